@@ -82,6 +82,46 @@ func TestKillInMidJob(t *testing.T) {
 	killed(t, daemon)
 }
 
+// TestRepeatAfterKill kills the daemon after it has stored a request, as if the answer had
+// been lost with it. The same request to the next daemon stores nothing again.
+func TestRepeatAfterKill(t *testing.T) {
+	gauged, _ := buildPrograms(t)
+	tr := newTrial(t, socket+"PROCEDURES\n")
+	daemon := tr.startProcess(gauged)
+	start := &pb.StartJobRequest{RequestId: "start-K-2", ProcedureId: "idler-thrust-washer", UnitSerial: "K-2", By: "test"}
+	var id uint64
+	for try := range 3 {
+		answer, err := tr.jobs().StartJob(t.Context(), start)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if id = answer.GetJob().GetId(); id != 1 {
+			t.Fatalf("try %d started job %d", try, id)
+		}
+		killed(t, daemon)
+		_ = tr.conn.Close()
+		daemon = tr.startProcess(gauged)
+	}
+	for i, shown := range []string{"0.0243", "0.0244"} {
+		enter := &pb.EnterReadingRequest{RequestId: "reading-" + shown, JobId: id, Shown: shown, Unit: pb.Unit_UNIT_INCH}
+		var seqs []uint64
+		for range 2 {
+			answer, err := tr.jobs().EnterReading(t.Context(), enter)
+			if err != nil {
+				t.Fatal(err)
+			}
+			seqs = append(seqs, answer.GetReading().GetSeq())
+			killed(t, daemon)
+			_ = tr.conn.Close()
+			daemon = tr.startProcess(gauged)
+		}
+		if n := len(tr.readings()); n != i+1 || seqs[0] != seqs[1] {
+			t.Errorf("%d readings are stored after %d, as entries %v", n, i+1, seqs)
+		}
+	}
+	killed(t, daemon)
+}
+
 func taken(j *pb.Job) int {
 	n := 0
 	for _, m := range j.GetEvaluation().GetMeasurements() {

@@ -23,6 +23,7 @@ import (
 	"gauged/internal/server/metrics"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 // shutdownTime is how long calls may still run when the daemon stops.
@@ -136,7 +137,7 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	d.background("metrics", m.Run)
 	files := shelf.New(st, c.Files.Read)
 	d.background("reload", reloadAtHangup(files, d.log))
-	return d.listen(c, st, files, m)
+	return d.listen(c, st, files, m, store)
 }
 
 // background runs a part until the daemon stops.
@@ -155,7 +156,7 @@ func (d *daemon) background(name string, run func(context.Context)) {
 }
 
 // listen opens every listener before the first call is served.
-func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shelf, m *metrics.Metrics) error {
+func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shelf, m *metrics.Metrics, store *history.Store) error {
 	var listeners []net.Listener
 	for _, address := range c.GRPC {
 		l, err := listenAt(address)
@@ -177,9 +178,21 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 			return errors.Join(err, closeAll(listeners))
 		}
 	}
-	s := server.New(server.Options{Station: st, Files: files, Log: d.log})
+	info := server.Info{Name: c.Station, Version: version(), Started: time.Now(), Languages: languages(), Size: func(ctx context.Context) (int, int64, error) {
+		size, err := store.Size(ctx)
+		return size.Schema, size.Bytes, err
+	}}
+	s := server.New(server.Options{Station: st, Files: files, Log: d.log, Info: info})
 	d.serve("gRPC", func() error { return s.Serve(listeners...) }, s.Shutdown)
 	return nil
+}
+
+// languages are the tags of the languages that the daemon has texts in.
+func languages() (tags []string) {
+	for _, l := range words.Languages {
+		tags = append(tags, string(l.Tag))
+	}
+	return tags
 }
 
 func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf) error {

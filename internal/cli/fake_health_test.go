@@ -173,14 +173,14 @@ func (f *fakeStation) FindSigns(context.Context, *pb.FindSignsRequest) (*pb.Find
 	}}, nil
 }
 
-// StreamRecall sends each job of an answer by itself.
-func (f *fakeStation) StreamRecall(r *pb.StreamRecallRequest, stream grpc.ServerStreamingServer[pb.StreamRecallResponse]) error {
-	answer := testRecall(r.GetRecall())
+// Recall sends each job of an answer by itself.
+func (f *fakeStation) Recall(r *pb.RecallRequest, stream grpc.ServerStreamingServer[pb.RecallResponse]) error {
+	answer := testRecall(r)
 	items := answer.GetItems()
 	answer.Items = nil
 	for _, i := range items {
 		answer.Items = []*pb.RecallItem{i}
-		if err := stream.Send(&pb.StreamRecallResponse{Part: answer}); err != nil {
+		if err := stream.Send(answer); err != nil {
 			return err
 		}
 		answer = &pb.RecallResponse{}

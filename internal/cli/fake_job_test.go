@@ -90,6 +90,9 @@ func (f *fakeStation) ChoosePart(_ context.Context, r *pb.ChoosePartRequest) (*p
 }
 
 func (f *fakeStation) RecordFittedPart(_ context.Context, r *pb.RecordFittedPartRequest) (*pb.RecordFittedPartResponse, error) {
+	if r.GetValidateOnly() {
+		return foretell(r), nil
+	}
 	j, err := f.change("fit", func(j *pb.Job) error {
 		fitted := clitest.VerifyJob().GetEvaluation().GetFits()[0].GetFitted()
 		fitted.Part = r.GetPart()
@@ -108,14 +111,14 @@ func (f *fakeStation) RecordFittedPart(_ context.Context, r *pb.RecordFittedPart
 	return &pb.RecordFittedPartResponse{Job: j}, err
 }
 
-// PreviewFit expects the recommended ring as thick as it should be.
-func (f *fakeStation) PreviewFit(_ context.Context, r *pb.PreviewFitRequest) (*pb.PreviewFitResponse, error) {
+// foretell expects the recommended ring as thick as it should be.
+func foretell(r *pb.RecordFittedPartRequest) *pb.RecordFittedPartResponse {
 	fit := &pb.PredictedFit{Part: &pb.FittedPart{Part: r.GetPart()}, Fits: true}
 	if r.GetPart() == "R-186" {
 		fit.Unexpected, fit.Message = true, clitest.Tell("R-186 of 1.860 mm would leave play 0.140 mm; the probability that it ends inside is 93 %; recommended is R-194")
 		fit.Warnings = []*pb.Finding{{Code: "other_part", Message: clitest.Tell("R-186 was fitted, recommended was R-194")}}
 	}
-	return &pb.PreviewFitResponse{Fits: []*pb.PredictedFit{fit}}, nil
+	return &pb.RecordFittedPartResponse{Fits: []*pb.PredictedFit{fit}}
 }
 
 func (f *fakeStation) VerifyJob(context.Context, *pb.VerifyJobRequest) (*pb.VerifyJobResponse, error) {

@@ -31,6 +31,7 @@ type fakeStation struct {
 	pb.UnimplementedJobServiceServer
 	pb.UnimplementedHistoryServiceServer
 	pb.UnimplementedHealthServiceServer
+	pb.UnimplementedServerServiceServer
 
 	mu       sync.Mutex
 	changed  chan struct{} // closed and made anew with each change
@@ -64,6 +65,7 @@ type fakeServices interface {
 	pb.JobServiceServer
 	pb.HistoryServiceServer
 	pb.HealthServiceServer
+	pb.ServerServiceServer
 }
 
 func serveAs(t *testing.T, f fakeServices, socket string, options ...grpc.ServerOption) (stop func()) {
@@ -78,6 +80,7 @@ func serveAs(t *testing.T, f fakeServices, socket string, options ...grpc.Server
 	pb.RegisterJobServiceServer(server, f)
 	pb.RegisterHistoryServiceServer(server, f)
 	pb.RegisterHealthServiceServer(server, f)
+	pb.RegisterServerServiceServer(server, f)
 	served := make(chan struct{})
 	go func() {
 		defer close(served)
@@ -167,6 +170,10 @@ func (f *fakeStation) settle(j *pb.Job) {
 		j.Stage = pb.JobStage_JOB_STAGE_DECIDED
 		clitest.Judge(e)
 	}
+}
+
+func (f *fakeStation) GetServerInfo(context.Context, *pb.GetServerInfoRequest) (*pb.GetServerInfoResponse, error) {
+	return &pb.GetServerInfoResponse{Station: "bench-1", Version: "v0.9.0", Contract: "gauged.v1"}, nil
 }
 
 func (f *fakeStation) ListGauges(context.Context, *pb.ListGaugesRequest) (*pb.ListGaugesResponse, error) {

@@ -109,3 +109,15 @@ func Verdict(f gauge.Fact) (evaluate.Outcome, bool) {
 	e, err := Unmarshal[VerdictData](f.Job)
 	return e.Outcome, err == nil
 }
+
+// TakenBy is the number of the reading that a fact takes into a job; 0 for any other fact.
+func TakenBy(f gauge.Fact) uint64 {
+	if f.Job == nil || f.Job.Kind != KindTaken {
+		return 0
+	}
+	data, err := Unmarshal[TakenData](f.Job)
+	if err != nil {
+		return 0
+	}
+	return data.Reading
+}

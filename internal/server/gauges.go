@@ -49,12 +49,9 @@ func (s *gaugeService) WatchReadings(r *gaugedv1.WatchReadingsRequest, stream ga
 	if err := s.known(r.GetGaugeIds()); err != nil {
 		return err
 	}
-	after, newest := s.station.Newest(), s.station.Newest()
-	if r.AfterSeq != nil {
-		after = r.GetAfterSeq()
-	}
-	if after > newest {
-		return refused(codes.OutOfRange, gauge.Say("refusal.watch.other-history", gauge.Count("newest", newest), gauge.Count("after", after)))
+	after, err := beginOf(s.station, r.AfterSeq)
+	if err != nil {
+		return err
 	}
 	if err := stream.Send(&gaugedv1.WatchReadingsResponse{Event: &gaugedv1.WatchReadingsResponse_Start{
 		Start: &gaugedv1.WatchStart{AfterSeq: after},
@@ -72,6 +69,19 @@ func (s *gaugeService) WatchReadings(r *gaugedv1.WatchReadingsRequest, stream ga
 			return err
 		}
 	}
+}
+
+// beginOf is the number of the history after which a watch begins: the one that is asked for,
+// else the newest.
+func beginOf(s *station.Station, asked *uint64) (uint64, error) {
+	newest := s.Newest()
+	if asked == nil {
+		return newest, nil
+	}
+	if *asked > newest {
+		return 0, refused(codes.OutOfRange, gauge.Say("refusal.watch.other-history", gauge.Count("newest", newest), gauge.Count("after", *asked)))
+	}
+	return *asked, nil
 }
 
 // known refuses gauges that cannot send anything.

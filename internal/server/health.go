@@ -172,7 +172,7 @@ func (s *healthService) RecordZeroReturn(ctx context.Context, r *gaugedv1.Record
 
 func (s *healthService) ImportChecks(ctx context.Context, r *gaugedv1.ImportChecksRequest) (*gaugedv1.ImportChecksResponse, error) {
 	checks, problems := wire.FromPastChecks(r.GetChecks())
-	request := health.ImportRequest{Gauge: r.GetGaugeId(), By: r.GetBy(), Checks: checks, DryRun: r.GetDryRun() || len(problems) > 0}
+	request := health.ImportRequest{Gauge: r.GetGaugeId(), By: r.GetBy(), Checks: checks, DryRun: r.GetValidateOnly() || len(problems) > 0}
 	records, more, err := s.station.ImportChecks(ctx, request)
 	if err != nil {
 		return nil, err

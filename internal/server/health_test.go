@@ -150,13 +150,23 @@ func TestTypedCheckOverTheWire(t *testing.T) {
 	}
 }
 
+// recallOf is the first message of a recall.
+func recallOf(t *testing.T, c gaugedv1.HealthServiceClient, request *gaugedv1.RecallRequest) (*gaugedv1.RecallResponse, error) {
+	t.Helper()
+	stream, err := c.Recall(t.Context(), request)
+	if err != nil {
+		return nil, err
+	}
+	return stream.Recv()
+}
+
 // TestRecallOverTheWire: a job measured with a gauge that shows too much.
 func TestRecallOverTheWire(t *testing.T) {
 	r := newRig(t)
 	c := gaugedv1.NewHealthServiceClient(r.conn)
 	job := r.start(map[string]string{"*": "button"})
 	r.report("button", "25.43")
-	answer, err := c.Recall(t.Context(), &gaugedv1.RecallRequest{GaugeId: "button", Error: "0.03", Unit: gaugedv1.Unit_UNIT_MILLIMETRE})
+	answer, err := recallOf(t, c, &gaugedv1.RecallRequest{GaugeId: "button", Error: "0.03", Unit: gaugedv1.Unit_UNIT_MILLIMETRE})
 	if err != nil || len(answer.GetItems()) != 1 || answer.GetItems()[0].GetJobId() != job.GetId() || answer.GetError().GetPicometres() != 30_000_000 {
 		t.Errorf("%v, %v", answer, err)
 	}
@@ -166,7 +176,7 @@ func TestRecallOverTheWire(t *testing.T) {
 		"since_time is no time of the years 1 to 9999":                    {GaugeId: "button", Error: "0.03", Unit: gaugedv1.Unit_UNIT_MILLIMETRE, SinceTime: &timestamppb.Timestamp{Seconds: 1e17}},
 		`point 1: reading: "" is not a length: there are no digits`:       {GaugeId: "button", Points: []*gaugedv1.RecallPoint{{Error: "1", Unit: gaugedv1.Unit_UNIT_MILLIMETRE}}},
 	} {
-		if _, err := c.Recall(t.Context(), request); status.Convert(err).Message() != want {
+		if _, err := recallOf(t, c, request); status.Convert(err).Message() != want {
 			t.Errorf("got %v, want %s", err, want)
 		}
 	}
@@ -183,7 +193,7 @@ func TestRecallOfACurve(t *testing.T) {
 	points := []*gaugedv1.RecallPoint{
 		{MasterId: "small", Reading: "20", Error: "0.02", Unit: unit}, {MasterId: "large", Reading: "30", Error: "0.06", StandardUncertainty: "0.001", Unit: unit},
 	}
-	answer, err := c.Recall(t.Context(), &gaugedv1.RecallRequest{GaugeId: "button", Points: points})
+	answer, err := recallOf(t, c, &gaugedv1.RecallRequest{GaugeId: "button", Points: points})
 	if err != nil || len(answer.GetItems()) != 1 || answer.GetItems()[0].GetBeyond() || answer.GetBeyond() != 0 || answer.GetError().GetPicometres() != 60_000_000 {
 		t.Fatalf("%v, %v", answer, err)
 	}
@@ -191,7 +201,7 @@ func TestRecallOfACurve(t *testing.T) {
 		t.Errorf("%v", p)
 	}
 	points[1].Reading = "25"
-	if answer, err = c.Recall(t.Context(), &gaugedv1.RecallRequest{GaugeId: "button", Points: points}); err != nil || answer.GetBeyond() != 1 || !answer.GetItems()[0].GetBeyond() {
+	if answer, err = recallOf(t, c, &gaugedv1.RecallRequest{GaugeId: "button", Points: points}); err != nil || answer.GetBeyond() != 1 || !answer.GetItems()[0].GetBeyond() {
 		t.Errorf("beyond: %v, %v", answer, err)
 	}
 }
@@ -204,7 +214,7 @@ func TestRecallStreams(t *testing.T) {
 	job := r.start(map[string]string{"*": "button"})
 	r.report("button", "25.43")
 	receive := func(request *gaugedv1.RecallRequest) (*gaugedv1.RecallResponse, error) {
-		stream, err := c.StreamRecall(t.Context(), &gaugedv1.StreamRecallRequest{Recall: request})
+		stream, err := c.Recall(t.Context(), request)
 		if err != nil {
 			return nil, err
 		}
@@ -215,7 +225,7 @@ func TestRecallStreams(t *testing.T) {
 		if _, err := stream.Recv(); !errors.Is(err, io.EOF) {
 			t.Errorf("after the first message: %v", err)
 		}
-		return first.GetPart(), nil
+		return first, nil
 	}
 	given := &gaugedv1.RecallRequest{GaugeId: "button", Error: "30", StandardUncertainty: "1.5", Unit: gaugedv1.Unit_UNIT_MICROMETRE}
 	answer, err := receive(given)

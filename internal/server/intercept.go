@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"errors"
 	"runtime/debug"
 
 	"gauged/internal/gauge"
@@ -9,6 +10,8 @@ import (
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
+
+	"gauged/internal/station"
 )
 
 // errStopping ends the streams at shutdown.
@@ -20,7 +23,16 @@ func (s *Server) unary(ctx context.Context, request any, info *grpc.UnaryServerI
 	if err := requested(request); err != nil {
 		return nil, err
 	}
-	if answer, err = handle(ctx, request); err != nil {
+	if ctx, err = asked(ctx, info.FullMethod, request); err != nil {
+		return nil, err
+	}
+	if err = s.station.Repeated(ctx); err == nil {
+		answer, err = handle(ctx, request)
+	}
+	if repeated := (*station.RepeatedError)(nil); errors.As(err, &repeated) {
+		answer, err = s.again(ctx, request, repeated.Request)
+	}
+	if err != nil {
 		return nil, err
 	}
 	return answer, answered(answer)
@@ -32,23 +44,30 @@ func (s *Server) stream(service any, ss grpc.ServerStream, info *grpc.StreamServ
 	defer cancel(nil)
 	defer context.AfterFunc(s.stopping, func() { cancel(errStopping) })()
 	defer func() { err = s.outcome(ctx, info.FullMethod, recover(), err) }()
-	return handle(service, &endingStream{ss, ctx})
+	return handle(service, &endingStream{ss, ctx, info.FullMethod})
 }
 
 // endingStream is a stream whose context ends when the shutdown begins.
 type endingStream struct {
 	grpc.ServerStream
-	ctx context.Context
+	ctx    context.Context
+	method string
 }
 
 func (s *endingStream) Context() context.Context { return s.ctx }
 
-// RecvMsg refuses what is too large or too much, as a call does.
+// RecvMsg refuses what is too large or too much, and takes up the id of a request, as a
+// call does.
 func (s *endingStream) RecvMsg(m any) error {
 	if err := s.ServerStream.RecvMsg(m); err != nil {
 		return err
 	}
-	return requested(m)
+	if err := requested(m); err != nil {
+		return err
+	}
+	ctx, err := asked(s.ctx, s.method, m)
+	s.ctx = ctx
+	return err
 }
 
 // SendMsg refuses what no message can hold.

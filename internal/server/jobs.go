@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"errors"
 
 	"gauged/internal/gauge"
 	"gauged/internal/job"
@@ -43,6 +44,9 @@ func (s *jobService) CaptureMotion(r *gaugedv1.CaptureMotionRequest, stream gaug
 	ctx, cancel := context.WithCancelCause(stream.Context())
 	defer cancel(nil)
 	request := station.CaptureRequest{Job: r.GetJobId(), Measurement: r.GetMeasurement(), Gauge: r.GetGaugeId(), By: r.GetBy()}
+	if repeated, err := s.repeated(ctx); repeated != nil || err != nil {
+		return errors.Join(err, sendJob(stream, repeated))
+	}
 	j, _, err := s.station.CaptureMotion(ctx, request, func(m station.Motion) {
 		progress := &gaugedv1.CaptureMotionResponse_Progress{Progress: message.MotionProgress(m)}
 		if err := stream.Send(&gaugedv1.CaptureMotionResponse{Event: progress}); err != nil {
@@ -52,7 +56,26 @@ func (s *jobService) CaptureMotion(r *gaugedv1.CaptureMotionRequest, stream gaug
 	if err != nil {
 		return err
 	}
+	return sendJob(stream, j)
+}
+
+// sendJob sends what a capture ends with; nil: nothing.
+func sendJob(stream gaugedv1.JobService_CaptureMotionServer, j *job.Job) error {
+	if j == nil {
+		return nil
+	}
 	return stream.Send(&gaugedv1.CaptureMotionResponse{Event: &gaugedv1.CaptureMotionResponse_Job{Job: message.Job(j)}})
+}
+
+// repeated is the job of a request that was carried out before; nil: it was not.
+func (s *jobService) repeated(ctx context.Context) (*job.Job, error) {
+	err := s.station.Repeated(ctx)
+	repeated := (*station.RepeatedError)(nil)
+	if !errors.As(err, &repeated) {
+		return nil, err
+	}
+	stored, err := s.station.StoredBy(ctx, repeated.Request)
+	return stored.Job, err
 }
 
 func (s *jobService) EnterReading(ctx context.Context, r *gaugedv1.EnterReadingRequest) (*gaugedv1.EnterReadingResponse, error) {
@@ -84,24 +107,25 @@ func (s *jobService) ChoosePart(ctx context.Context, r *gaugedv1.ChoosePartReque
 	return &gaugedv1.ChoosePartResponse{Job: message.Job(j)}, nil
 }
 
+// RecordFittedPart says what a part would leave, too, where it is only tried.
 func (s *jobService) RecordFittedPart(ctx context.Context, r *gaugedv1.RecordFittedPartRequest) (*gaugedv1.RecordFittedPartResponse, error) {
-	j, err := s.station.Fit(ctx, station.FitRequest{
+	fit := station.FitRequest{
 		Job: r.GetJobId(), Place: r.GetPlace(), Part: r.GetPart(), Thickness: r.GetThickness(), Unit: wire.FromUnit(r.GetUnit()), By: r.GetBy(),
-	})
+	}
+	answer := &gaugedv1.RecordFittedPartResponse{}
+	if r.GetValidateOnly() {
+		fits, j, err := s.station.Foretell(ctx, fit)
+		if err != nil {
+			return nil, err
+		}
+		answer.Fits = wire.PredictedFits(j.Procedure, fits)
+	}
+	j, err := s.station.Fit(ctx, fit)
 	if err != nil {
 		return nil, err
 	}
-	return &gaugedv1.RecordFittedPartResponse{Job: message.Job(j)}, nil
-}
-
-func (s *jobService) PreviewFit(ctx context.Context, r *gaugedv1.PreviewFitRequest) (*gaugedv1.PreviewFitResponse, error) {
-	fits, j, err := s.station.Foretell(ctx, station.FitRequest{
-		Job: r.GetJobId(), Place: r.GetPlace(), Part: r.GetPart(), Thickness: r.GetThickness(), Unit: wire.FromUnit(r.GetUnit()),
-	})
-	if err != nil {
-		return nil, err
-	}
-	return wire.PredictedFits(j.Procedure, fits), nil
+	answer.Job = message.Job(j)
+	return answer, nil
 }
 
 func (s *jobService) AcknowledgeCautions(ctx context.Context, r *gaugedv1.AcknowledgeCautionsRequest) (*gaugedv1.AcknowledgeCautionsResponse, error) {

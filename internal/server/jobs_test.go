@@ -44,16 +44,16 @@ func (r *rig) enter(job uint64, shown string) *gaugedv1.Job {
 func (r *rig) previews(j *gaugedv1.Job) {
 	r.t.Helper()
 	for _, c := range []struct {
-		request *gaugedv1.PreviewFitRequest
+		request *gaugedv1.RecordFittedPartRequest
 		want    string
 	}{
-		{&gaugedv1.PreviewFitRequest{}, "R155 1.550 leaves 0.150, fits true, unexpected false, []"},
-		{&gaugedv1.PreviewFitRequest{Part: "R155", Thickness: "1.63", Unit: mm}, "R155 1.630 leaves 0.070, fits false, unexpected true, [thickness predicted_outside]"},
-		{&gaugedv1.PreviewFitRequest{Part: "R150"}, "R150 1.500 leaves 0.200, fits true, unexpected true, [other_part]"},
-		{&gaugedv1.PreviewFitRequest{Part: "X"}, "X  leaves , fits false, unexpected true, [unknown_part]"},
+		{&gaugedv1.RecordFittedPartRequest{}, "R155 1.550 leaves 0.150, fits true, unexpected false, []"},
+		{&gaugedv1.RecordFittedPartRequest{Part: "R155", Thickness: "1.63", Unit: mm}, "R155 1.630 leaves 0.070, fits false, unexpected true, [thickness predicted_outside]"},
+		{&gaugedv1.RecordFittedPartRequest{Part: "R150"}, "R150 1.500 leaves 0.200, fits true, unexpected true, [other_part]"},
+		{&gaugedv1.RecordFittedPartRequest{Part: "X"}, "X  leaves , fits false, unexpected true, [unknown_part]"},
 	} {
-		c.request.JobId = j.GetId()
-		answer, err := r.jobs.PreviewFit(r.t.Context(), c.request)
+		c.request.JobId, c.request.ValidateOnly = j.GetId(), true
+		answer, err := r.jobs.RecordFittedPart(r.t.Context(), c.request)
 		if err != nil {
 			r.t.Fatal(err)
 		}
@@ -180,8 +180,8 @@ func TestJobErrors(t *testing.T) {
 		{call(r.jobs.DiscardReading(ctx, &gaugedv1.DiscardReadingRequest{JobId: id, Reason: "x"})), codes.FailedPrecondition, "job 1 has no reading that counts"},
 		{call(r.jobs.ChoosePart(ctx, &gaugedv1.ChoosePartRequest{JobId: id})), codes.FailedPrecondition, "job 1 is not measured yet; measure before a part is fitted"},
 		{call(r.jobs.RecordFittedPart(ctx, &gaugedv1.RecordFittedPartRequest{JobId: id, Thickness: "-1", Unit: mm})), codes.InvalidArgument, "thickness -1 mm: a part is thicker than zero"},
-		{call(r.jobs.PreviewFit(ctx, &gaugedv1.PreviewFitRequest{JobId: id, Part: "R155"})), codes.FailedPrecondition, "job 1 is not measured yet; measure before a part is fitted"},
-		{call(r.jobs.PreviewFit(ctx, &gaugedv1.PreviewFitRequest{JobId: 9})), codes.NotFound, "there is no job 9"},
+		{call(r.jobs.RecordFittedPart(ctx, &gaugedv1.RecordFittedPartRequest{JobId: id, Part: "R155", ValidateOnly: true})), codes.FailedPrecondition, "job 1 is not measured yet; measure before a part is fitted"},
+		{call(r.jobs.RecordFittedPart(ctx, &gaugedv1.RecordFittedPartRequest{JobId: 9})), codes.NotFound, "there is no job 9"},
 		{call(r.jobs.VerifyJob(ctx, &gaugedv1.VerifyJobRequest{JobId: id})), codes.FailedPrecondition, "job 1 has no verdict yet: measure depth"},
 		{call(r.jobs.CloseJob(ctx, &gaugedv1.CloseJobRequest{JobId: id})), codes.InvalidArgument, "job 1 is not finished (measure depth); give a reason to close it"},
 	} {

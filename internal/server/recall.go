@@ -5,8 +5,6 @@ import (
 	"slices"
 
 	"google.golang.org/grpc"
-	"google.golang.org/grpc/codes"
-	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
@@ -15,22 +13,11 @@ import (
 	gaugedv1 "gauged/api/gauged/v1"
 )
 
-func (s *healthService) Recall(ctx context.Context, r *gaugedv1.RecallRequest) (*gaugedv1.RecallResponse, error) {
-	answer, err := s.recall(ctx, r)
-	if err != nil {
-		return nil, err
-	}
-	if size := proto.Size(answer); size > maxMessage {
-		return nil, refused(codes.ResourceExhausted, gauge.Say("refusal.recall.too-large", gauge.Count("count", len(answer.GetItems()))))
-	}
-	return answer, nil
-}
-
 // recallPart is how many jobs are sent in one message: about a megabyte.
 const recallPart = 4000
 
-func (s *healthService) StreamRecall(r *gaugedv1.StreamRecallRequest, stream grpc.ServerStreamingServer[gaugedv1.StreamRecallResponse]) error {
-	answer, err := s.recall(stream.Context(), r.GetRecall())
+func (s *healthService) Recall(r *gaugedv1.RecallRequest, stream grpc.ServerStreamingServer[gaugedv1.RecallResponse]) error {
+	answer, err := s.recall(stream.Context(), r)
 	if err != nil {
 		return err
 	}
@@ -38,7 +25,7 @@ func (s *healthService) StreamRecall(r *gaugedv1.StreamRecallRequest, stream grp
 	answer.Items = nil
 	for chunk := range slices.Chunk(items, recallPart) {
 		answer.Items = chunk
-		if err := stream.Send(&gaugedv1.StreamRecallResponse{Part: answer}); err != nil {
+		if err := stream.Send(answer); err != nil {
 			return err
 		}
 		answer = &gaugedv1.RecallResponse{}
@@ -46,7 +33,7 @@ func (s *healthService) StreamRecall(r *gaugedv1.StreamRecallRequest, stream grp
 	if len(items) > 0 {
 		return nil
 	}
-	return stream.Send(&gaugedv1.StreamRecallResponse{Part: answer})
+	return stream.Send(answer)
 }
 
 func (s *healthService) recall(ctx context.Context, r *gaugedv1.RecallRequest) (*gaugedv1.RecallResponse, error) {

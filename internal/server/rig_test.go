@@ -147,7 +147,13 @@ func (l *logText) logger() *slog.Logger { return slog.New(slog.NewTextHandler(l,
 // serve serves a station until the test ends or stop is called.
 func serve(t testing.TB, st *station.Station, log *logText, l net.Listener) (s *Server, stop func()) {
 	t.Helper()
-	s = New(Options{Station: st, Log: log.logger()})
+	return serveWith(t, Options{Station: st, Log: log.logger(), Info: Info{Name: "bench-1", Size: func(context.Context) (int, int64, error) { return 5, 4096, nil }}}, l)
+}
+
+// serveWith serves with options.
+func serveWith(t testing.TB, o Options, l net.Listener) (s *Server, stop func()) {
+	t.Helper()
+	s = New(o)
 	var serving sync.WaitGroup
 	serving.Go(func() {
 		if err := s.Serve(l); err != nil {

@@ -24,6 +24,17 @@ type Options struct {
 	Station *station.Station
 	Files   Files // of the library; nil: they cannot be read again
 	Log     *slog.Logger
+	Info    Info
+}
+
+// Info is what the daemon says of itself.
+type Info struct {
+	Name      string // of the station
+	Version   string // of the program
+	Started   time.Time
+	Languages []string
+	// Size returns the version of the history's schema and the history's size in bytes.
+	Size func(context.Context) (schema int, bytes int64, err error)
 }
 
 // Files are the files of the station's procedures and part families.
@@ -36,6 +47,7 @@ type Files interface {
 type Server struct {
 	grpc     *grpc.Server
 	health   *health.Server
+	station  *station.Station
 	log      *slog.Logger
 	stopping context.Context // ends when the shutdown begins
 	stop     context.CancelFunc
@@ -52,7 +64,7 @@ const maxReceived = 16 * maxMessage
 
 // New returns a server that is ready to serve.
 func New(o Options) *Server {
-	s := &Server{health: health.NewServer(), log: o.Log}
+	s := &Server{health: health.NewServer(), station: o.Station, log: o.Log}
 	s.stopping, s.stop = context.WithCancel(context.Background())
 	s.grpc = grpc.NewServer(
 		grpc.MaxRecvMsgSize(maxReceived), grpc.MaxSendMsgSize(maxMessage),
@@ -69,6 +81,7 @@ func New(o Options) *Server {
 	gaugedv1.RegisterHistoryServiceServer(s.grpc, &historyService{station: o.Station})
 	gaugedv1.RegisterHealthServiceServer(s.grpc, &healthService{station: o.Station})
 	gaugedv1.RegisterStudyServiceServer(s.grpc, &studyService{station: o.Station})
+	gaugedv1.RegisterServerServiceServer(s.grpc, &infoService{station: o.Station, info: o.Info})
 	for name := range s.grpc.GetServiceInfo() {
 		s.health.SetServingStatus(name, healthv1.HealthCheckResponse_SERVING)
 	}

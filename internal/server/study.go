@@ -23,23 +23,15 @@ func (s *studyService) RecordStudy(ctx context.Context, r *gaugedv1.RecordStudyR
 		return nil, err
 	}
 	request.By, request.Remark = r.GetBy(), r.GetRemark()
-	record, err := s.station.RecordStudy(ctx, request)
+	make := s.station.RecordStudy
+	if r.GetValidateOnly() {
+		make = s.station.EvaluateStudy
+	}
+	record, err := make(ctx, request)
 	if err != nil {
 		return nil, err
 	}
 	return &gaugedv1.RecordStudyResponse{Study: wire.Study(record, true)}, nil
-}
-
-func (s *studyService) EvaluateStudy(ctx context.Context, r *gaugedv1.EvaluateStudyRequest) (*gaugedv1.EvaluateStudyResponse, error) {
-	request, err := wire.StudyRequest(r.GetInput())
-	if err != nil {
-		return nil, err
-	}
-	record, err := s.station.EvaluateStudy(ctx, request)
-	if err != nil {
-		return nil, err
-	}
-	return &gaugedv1.EvaluateStudyResponse{Study: wire.Study(record, true)}, nil
 }
 
 func (s *studyService) ListStudies(ctx context.Context, r *gaugedv1.ListStudiesRequest) (*gaugedv1.ListStudiesResponse, error) {

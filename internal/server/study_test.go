@@ -172,7 +172,7 @@ func TestStudyOfStoredReadings(t *testing.T) {
 	}
 	// The same value typed in another unit: 0.985 in = 25.019 mm.
 	input.Rows = append(input.Rows, &gaugedv1.StudyRow{Reading: &gaugedv1.StudyRow_Value{Value: "0.985"}, Unit: gaugedv1.Unit_UNIT_INCH, Reference: "25.000"})
-	answer, err := c.EvaluateStudy(t.Context(), &gaugedv1.EvaluateStudyRequest{Input: input})
+	answer, err := c.RecordStudy(t.Context(), &gaugedv1.RecordStudyRequest{Input: input, ValidateOnly: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -210,7 +210,7 @@ func TestStudyOfStoredReadings(t *testing.T) {
 	} {
 		wrong := &gaugedv1.StudyInput{GaugeId: "button", Kind: input.GetKind(), Rows: input.GetRows()}
 		change(wrong)
-		if _, err := c.EvaluateStudy(t.Context(), &gaugedv1.EvaluateStudyRequest{Input: wrong}); status.Convert(err).Message() != want {
+		if _, err := c.RecordStudy(t.Context(), &gaugedv1.RecordStudyRequest{Input: wrong, ValidateOnly: true}); status.Convert(err).Message() != want {
 			t.Errorf("got  %v\nwant %s", err, want)
 		}
 	}

@@ -2,6 +2,8 @@ package station
 
 import (
 	"context"
+	"maps"
+	"slices"
 	"time"
 
 	"gauged/internal/gauge"
@@ -17,6 +19,7 @@ type request struct {
 	// answer gets the outcome once it is durable; nil for a report of a gauge,
 	// which is tried again for as long as the store fails.
 	answer chan error
+	asked  *asked // how the call is made; nil: as usual
 }
 
 // retryPause is how long the loop waits after a failed commit.
@@ -89,9 +92,9 @@ func (s *Station) commit(batch []*request) (again []*request) {
 	d := newDraft(s)
 	errs := make([]error, len(batch))
 	for i, r := range batch {
-		errs[i] = r.decide(d)
+		errs[i] = d.ask(r)
 	}
-	if err := s.store(d.facts); err != nil {
+	if err := s.store(d.facts, d.requests); err != nil {
 		for i, r := range batch {
 			if r.answer == nil {
 				again = append(again, r)
@@ -110,13 +113,13 @@ func (s *Station) commit(batch []*request) (again []*request) {
 	return again
 }
 
-func (s *Station) store(facts []gauge.Fact) error {
+func (s *Station) store(facts []gauge.Fact, requests map[string]gauge.Request) error {
 	if len(facts) == 0 {
 		return nil
 	}
 	begin := time.Now()
 	// A commit that has begun is finished even while the station is stopping.
-	err := s.o.Store.Append(context.Background(), facts)
+	err := s.o.Store.Append(context.Background(), facts, slices.Collect(maps.Values(requests))...)
 	if s.o.OnCommit != nil {
 		s.o.OnCommit(time.Since(begin), len(facts), err)
 	}
@@ -153,7 +156,7 @@ func (s *Station) publish(d *draft) {
 
 // do has the loop decide and waits until the decision is durable.
 func (s *Station) do(ctx context.Context, decide func(*draft) error) error {
-	r := &request{decide: decide, answer: make(chan error, 1)}
+	r := &request{decide: decide, answer: make(chan error, 1), asked: askedIn(ctx)}
 	select {
 	case s.inbox <- r:
 	case <-s.done:

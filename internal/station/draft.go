@@ -20,12 +20,15 @@ type draft struct {
 	sources map[string]uint64
 	lastJob uint64
 	unknown uint64
+	// requests are those that the facts were asked for with, by their ids.
+	requests map[string]gauge.Request
 }
 
 func newDraft(s *Station) *draft {
 	return &draft{
 		s: s, nextSeq: s.o.Store.LastSeq() + 1, lastJob: s.lastJob,
 		gauges: map[string]*GaugeStatus{}, health: map[string]*health.Gauge{}, jobs: map[uint64]*job.Job{}, sources: map[string]uint64{},
+		requests: map[string]gauge.Request{},
 	}
 }
 

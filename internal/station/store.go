@@ -26,6 +26,7 @@ type Store interface {
 
 	factStore
 	listStore
+	requestStore
 	job.FileStore
 	jobStore
 	job.StartStore

@@ -9,14 +9,14 @@ import (
 
 // PredictedFits returns what parts would leave, each value in the unit in which the
 // procedure shows it.
-func PredictedFits(p *procedure.Procedure, fits []evaluate.Foretold) *gaugedv1.PreviewFitResponse {
-	w, m := writerOf(p), &gaugedv1.PreviewFitResponse{}
+func PredictedFits(p *procedure.Procedure, fits []evaluate.Foretold) (all []*gaugedv1.PredictedFit) {
+	w := writerOf(p)
 	for _, f := range fits {
-		m.Fits = append(m.Fits, &gaugedv1.PredictedFit{
+		all = append(all, &gaugedv1.PredictedFit{
 			Part: w.fitted(&f.Fitted), Recommended: f.Recommended, ClosingDimension: Contract(closings, f.Word), Play: w.optional(f.Play), Between: w.between(f.Between),
 			Worst: w.between(f.Worst), AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Probability: probability(f.Probability),
 			DecisionRule: Message(f.DecisionRule), Unstated: f.Unstated, Fits: f.Fits, Unexpected: f.Unexpected, Warnings: findings(f.Warnings), Message: Message(f.Says),
 		})
 	}
-	return m
+	return all
 }

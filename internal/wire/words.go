@@ -117,3 +117,21 @@ func FromOutcome(o gaugedv1.Outcome) evaluate.Outcome {
 	outcome, _ := Own(outcomes, o)
 	return outcome
 }
+
+// jobChanges are the kinds of the facts of a job.
+var jobChanges = []Pair[string, gaugedv1.JobChangeKind]{
+	{"", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_UNSPECIFIED},
+	{"started", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_STARTED},
+	{"acknowledged", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_ACKNOWLEDGED},
+	{"taken", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_TAKEN},
+	{"discarded", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_DISCARDED},
+	{"chosen", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_CHOSEN},
+	{"fitted", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_FITTED},
+	{"verdict", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_VERDICT},
+	{"verified", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_VERIFIED},
+	{"round", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_ROUND},
+	{"closed", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_CLOSED},
+}
+
+// JobChangeKind returns the kind of a job's fact in the contract.
+func JobChangeKind(kind string) gaugedv1.JobChangeKind { return Contract(jobChanges, kind) }

@@ -21,7 +21,7 @@ type call struct {
 // calls are made in this order, once for tables and once for JSON. Every command
 // that the help lists has one.
 var calls = []call{
-	{command: "version", table: []string{"gaugectl"}, json: []string{"version"}},
+	{command: "version", table: []string{"gaugectl", "contract gauged.v1"}, json: []string{`"contract"`}},
 	{command: "help", args: "job start", table: []string{"Start a job"}, plain: true},
 	{command: "completion bash", table: []string{"gaugectl"}, plain: true},
 	{command: "completion fish", table: []string{"gaugectl"}, plain: true},

@@ -2278,7 +2278,12 @@ type RecordCheckRequest struct {
 	// As left, after an adjustment.
 	Left []*CheckPoint `protobuf:"bytes,8,rep,name=left,proto3" json:"left,omitempty"`
 	// Its begin, as BeginCheck answered; 0: the one of the gauge that was begun last.
-	BegunSeq      uint64 `protobuf:"varint,9,opt,name=begun_seq,json=begunSeq,proto3" json:"begun_seq,omitempty"`
+	BegunSeq uint64 `protobuf:"varint,9,opt,name=begun_seq,json=begunSeq,proto3" json:"begun_seq,omitempty"`
+	// Answer what would follow, and store nothing.
+	ValidateOnly bool `protobuf:"varint,10,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,11,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2376,6 +2381,20 @@ func (x *RecordCheckRequest) GetBegunSeq() uint64 {
 	return 0
 }
 
+func (x *RecordCheckRequest) GetValidateOnly() bool {
+	if x != nil {
+		return x.ValidateOnly
+	}
+	return false
+}
+
+func (x *RecordCheckRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
 // BeginCheckRequest begins a check.
 type BeginCheckRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2384,7 +2403,10 @@ type BeginCheckRequest struct {
 	// Who makes it.
 	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
 	// At which masters it is to be made; empty: at those of the gauge's plan.
-	MasterIds     []string `protobuf:"bytes,3,rep,name=master_ids,json=masterIds,proto3" json:"master_ids,omitempty"`
+	MasterIds []string `protobuf:"bytes,3,rep,name=master_ids,json=masterIds,proto3" json:"master_ids,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,4,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2438,6 +2460,13 @@ func (x *BeginCheckRequest) GetMasterIds() []string {
 		return x.MasterIds
 	}
 	return nil
+}
+
+func (x *BeginCheckRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
 }
 
 // BeginCheckResponse has the begin of the check.
@@ -2494,7 +2523,10 @@ type LeaveCheckRequest struct {
 	// Number of its begin; 0: all that were begun of the gauge.
 	BegunSeq uint64 `protobuf:"varint,2,opt,name=begun_seq,json=begunSeq,proto3" json:"begun_seq,omitempty"`
 	// Who gives it up.
-	By            string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,4,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2546,6 +2578,13 @@ func (x *LeaveCheckRequest) GetBegunSeq() uint64 {
 func (x *LeaveCheckRequest) GetBy() string {
 	if x != nil {
 		return x.By
+	}
+	return ""
+}
+
+func (x *LeaveCheckRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
 	}
 	return ""
 }
@@ -2665,7 +2704,10 @@ type RecordZeroReturnRequest struct {
 	// What was read on a gauge without a connection.
 	Typed *TypedReading `protobuf:"bytes,5,opt,name=typed,proto3" json:"typed,omitempty"`
 	// Remark; may be empty.
-	Remark        string `protobuf:"bytes,6,opt,name=remark,proto3" json:"remark,omitempty"`
+	Remark string `protobuf:"bytes,6,opt,name=remark,proto3" json:"remark,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,7,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2738,6 +2780,13 @@ func (x *RecordZeroReturnRequest) GetTyped() *TypedReading {
 func (x *RecordZeroReturnRequest) GetRemark() string {
 	if x != nil {
 		return x.Remark
+	}
+	return ""
+}
+
+func (x *RecordZeroReturnRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
 	}
 	return ""
 }
@@ -3107,7 +3156,10 @@ type ImportChecksRequest struct {
 	// The checks.
 	Checks []*PastCheck `protobuf:"bytes,3,rep,name=checks,proto3" json:"checks,omitempty"`
 	// Answer how they are judged, and store nothing.
-	DryRun        bool `protobuf:"varint,4,opt,name=dry_run,json=dryRun,proto3" json:"dry_run,omitempty"`
+	ValidateOnly bool `protobuf:"varint,4,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3163,11 +3215,18 @@ func (x *ImportChecksRequest) GetChecks() []*PastCheck {
 	return nil
 }
 
-func (x *ImportChecksRequest) GetDryRun() bool {
+func (x *ImportChecksRequest) GetValidateOnly() bool {
 	if x != nil {
-		return x.DryRun
+		return x.ValidateOnly
 	}
 	return false
+}
+
+func (x *ImportChecksRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
 }
 
 // ImportProblem is what is wrong with a check.
@@ -3463,7 +3522,10 @@ type VoidCheckRequest struct {
 	// Why it counts no more.
 	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
 	// Who says so.
-	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3522,6 +3584,13 @@ func (x *VoidCheckRequest) GetReason() string {
 func (x *VoidCheckRequest) GetBy() string {
 	if x != nil {
 		return x.By
+	}
+	return ""
+}
+
+func (x *VoidCheckRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
 	}
 	return ""
 }
@@ -3838,7 +3907,10 @@ type SetStandingRequest struct {
 	// Why.
 	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
 	// Who says so.
-	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3897,6 +3969,13 @@ func (x *SetStandingRequest) GetReason() string {
 func (x *SetStandingRequest) GetBy() string {
 	if x != nil {
 		return x.By
+	}
+	return ""
+}
+
+func (x *SetStandingRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
 	}
 	return ""
 }
@@ -4593,7 +4672,7 @@ func (x *RecallResult) GetProbability() float64 {
 	return 0
 }
 
-// RecallResponse has the jobs, changed verdicts first.
+// RecallResponse has the jobs, changed verdicts first. All but the jobs is in the first message.
 type RecallResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The jobs.
@@ -4756,98 +4835,6 @@ func (x *RecallResponse) GetGoodAgainTime() *timestamppb.Timestamp {
 	return nil
 }
 
-// StreamRecallRequest asks for any number of jobs.
-type StreamRecallRequest struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// What for.
-	Recall        *RecallRequest `protobuf:"bytes,1,opt,name=recall,proto3" json:"recall,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *StreamRecallRequest) Reset() {
-	*x = StreamRecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[50]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *StreamRecallRequest) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*StreamRecallRequest) ProtoMessage() {}
-
-func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[50]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use StreamRecallRequest.ProtoReflect.Descriptor instead.
-func (*StreamRecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{50}
-}
-
-func (x *StreamRecallRequest) GetRecall() *RecallRequest {
-	if x != nil {
-		return x.Recall
-	}
-	return nil
-}
-
-// StreamRecallResponse is a part of an answer.
-type StreamRecallResponse struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// Jobs that follow those of the message before; the first message has everything else too.
-	Part          *RecallResponse `protobuf:"bytes,1,opt,name=part,proto3" json:"part,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *StreamRecallResponse) Reset() {
-	*x = StreamRecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[51]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *StreamRecallResponse) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*StreamRecallResponse) ProtoMessage() {}
-
-func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[51]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use StreamRecallResponse.ProtoReflect.Descriptor instead.
-func (*StreamRecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{51}
-}
-
-func (x *StreamRecallResponse) GetPart() *RecallResponse {
-	if x != nil {
-		return x.Part
-	}
-	return nil
-}
-
 var File_gauged_v1_health_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_health_proto_rawDesc = "" +
@@ -4998,7 +4985,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x05typed\x18\x04 \x03(\v2\x17.gauged.v1.TypedReadingR\x05typed\"I\n" +
 	"\fTypedReading\x12\x14\n" +
 	"\x05shown\x18\x01 \x01(\tR\x05shown\x12#\n" +
-	"\x04unit\x18\x02 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xbf\x02\n" +
+	"\x04unit\x18\x02 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\x83\x03\n" +
 	"\x12RecordCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x1a\n" +
@@ -5008,23 +4995,31 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x15temperature_tolerance\x18\x06 \x01(\tR\x14temperatureTolerance\x12+\n" +
 	"\x05found\x18\a \x03(\v2\x15.gauged.v1.CheckPointR\x05found\x12)\n" +
 	"\x04left\x18\b \x03(\v2\x15.gauged.v1.CheckPointR\x04left\x12\x1b\n" +
-	"\tbegun_seq\x18\t \x01(\x04R\bbegunSeq\"]\n" +
+	"\tbegun_seq\x18\t \x01(\x04R\bbegunSeq\x12#\n" +
+	"\rvalidate_only\x18\n" +
+	" \x01(\bR\fvalidateOnly\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\v \x01(\tR\trequestId\"|\n" +
 	"\x11BeginCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x1d\n" +
 	"\n" +
-	"master_ids\x18\x03 \x03(\tR\tmasterIds\"1\n" +
+	"master_ids\x18\x03 \x03(\tR\tmasterIds\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x04 \x01(\tR\trequestId\"1\n" +
 	"\x12BeginCheckResponse\x12\x1b\n" +
-	"\tbegun_seq\x18\x01 \x01(\x04R\bbegunSeq\"[\n" +
+	"\tbegun_seq\x18\x01 \x01(\x04R\bbegunSeq\"z\n" +
 	"\x11LeaveCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
 	"\tbegun_seq\x18\x02 \x01(\x04R\bbegunSeq\x12\x0e\n" +
-	"\x02by\x18\x03 \x01(\tR\x02by\"*\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x04 \x01(\tR\trequestId\"*\n" +
 	"\x12LeaveCheckResponse\x12\x14\n" +
 	"\x05count\x18\x01 \x01(\rR\x05count\"q\n" +
 	"\x13RecordCheckResponse\x12,\n" +
 	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
-	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\xc3\x01\n" +
+	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\xe2\x01\n" +
 	"\x17RecordZeroReturnRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x15\n" +
@@ -5032,7 +5027,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vreading_seq\x18\x04 \x01(\x04R\n" +
 	"readingSeq\x12-\n" +
 	"\x05typed\x18\x05 \x01(\v2\x17.gauged.v1.TypedReadingR\x05typed\x12\x16\n" +
-	"\x06remark\x18\x06 \x01(\tR\x06remark\"v\n" +
+	"\x06remark\x18\x06 \x01(\tR\x06remark\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\a \x01(\tR\trequestId\"v\n" +
 	"\x18RecordZeroReturnResponse\x12,\n" +
 	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
 	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\x93\x02\n" +
@@ -5062,12 +5059,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\boccasion\x18\x05 \x01(\tR\boccasion\x12\x16\n" +
 	"\x06remark\x18\x06 \x01(\tR\x06remark\x12*\n" +
 	"\x05found\x18\a \x03(\v2\x14.gauged.v1.PastPointR\x05found\x12(\n" +
-	"\x04left\x18\b \x03(\v2\x14.gauged.v1.PastPointR\x04left\"\x87\x01\n" +
+	"\x04left\x18\b \x03(\v2\x14.gauged.v1.PastPointR\x04left\"\xb2\x01\n" +
 	"\x13ImportChecksRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12,\n" +
-	"\x06checks\x18\x03 \x03(\v2\x14.gauged.v1.PastCheckR\x06checks\x12\x17\n" +
-	"\adry_run\x18\x04 \x01(\bR\x06dryRun\"D\n" +
+	"\x06checks\x18\x03 \x03(\v2\x14.gauged.v1.PastCheckR\x06checks\x12#\n" +
+	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\"D\n" +
 	"\rImportProblem\x12\x1f\n" +
 	"\vcheck_index\x18\x01 \x01(\rR\n" +
 	"checkIndex\x12\x12\n" +
@@ -5090,12 +5089,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x02by\x18\x03 \x01(\tR\x02by\x12/\n" +
 	"\bstanding\x18\x04 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12\x16\n" +
 	"\x06reason\x18\x05 \x01(\tR\x06reason\x12\x19\n" +
-	"\bgauge_id\x18\x06 \x01(\tR\agaugeId\"r\n" +
+	"\bgauge_id\x18\x06 \x01(\tR\agaugeId\"\x91\x01\n" +
 	"\x10VoidCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
 	"\tcheck_seq\x18\x02 \x01(\x04R\bcheckSeq\x12\x16\n" +
 	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x0e\n" +
-	"\x02by\x18\x04 \x01(\tR\x02by\"A\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\"A\n" +
 	"\x11VoidCheckResponse\x12,\n" +
 	"\x05gauge\x18\x01 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"e\n" +
 	"\vVoidedCheck\x12.\n" +
@@ -5116,12 +5117,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"page_token\x18\x05 \x01(\tR\tpageToken\"t\n" +
 	"\x15ListStandingsResponse\x123\n" +
 	"\achanges\x18\x01 \x03(\v2\x19.gauged.v1.StandingChangeR\achanges\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\x88\x01\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xa7\x01\n" +
 	"\x12SetStandingRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12\x16\n" +
 	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x0e\n" +
-	"\x02by\x18\x04 \x01(\tR\x02by\"C\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\"C\n" +
 	"\x13SetStandingResponse\x12,\n" +
 	"\x05gauge\x18\x01 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"-\n" +
 	"\x10FindSignsRequest\x12\x19\n" +
@@ -5204,11 +5207,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06points\x18\v \x03(\v2\x16.gauged.v1.RecallPointR\x06points\x12\x16\n" +
 	"\x06beyond\x18\f \x01(\rR\x06beyond\x12\x1b\n" +
 	"\tby_limits\x18\r \x01(\rR\bbyLimits\x12B\n" +
-	"\x0fgood_again_time\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\rgoodAgainTime\"G\n" +
-	"\x13StreamRecallRequest\x120\n" +
-	"\x06recall\x18\x01 \x01(\v2\x18.gauged.v1.RecallRequestR\x06recall\"E\n" +
-	"\x14StreamRecallResponse\x12-\n" +
-	"\x04part\x18\x01 \x01(\v2\x19.gauged.v1.RecallResponseR\x04part*\x8b\x01\n" +
+	"\x0fgood_again_time\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\rgoodAgainTime*\x8b\x01\n" +
 	"\bStanding\x12\x18\n" +
 	"\x14STANDING_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13STANDING_IN_SERVICE\x10\x01\x12\x14\n" +
@@ -5264,7 +5263,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x19RECALL_CHANGE_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14RECALL_CHANGE_TURNED\x10\x01\x12\x1b\n" +
 	"\x17RECALL_CHANGE_UNDECIDED\x10\x02\x12\x16\n" +
-	"\x12RECALL_CHANGE_KEPT\x10\x032\x91\t\n" +
+	"\x12RECALL_CHANGE_KEPT\x10\x032\xc0\b\n" +
 	"\rHealthService\x12I\n" +
 	"\n" +
 	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12F\n" +
@@ -5282,9 +5281,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"ListChecks\x12\x1c.gauged.v1.ListChecksRequest\x1a\x1d.gauged.v1.ListChecksResponse\x12R\n" +
 	"\rListStandings\x12\x1f.gauged.v1.ListStandingsRequest\x1a .gauged.v1.ListStandingsResponse\x12L\n" +
 	"\vSetStanding\x12\x1d.gauged.v1.SetStandingRequest\x1a\x1e.gauged.v1.SetStandingResponse\x12F\n" +
-	"\tFindSigns\x12\x1b.gauged.v1.FindSignsRequest\x1a\x1c.gauged.v1.FindSignsResponse\x12=\n" +
-	"\x06Recall\x12\x18.gauged.v1.RecallRequest\x1a\x19.gauged.v1.RecallResponse\x12Q\n" +
-	"\fStreamRecall\x12\x1e.gauged.v1.StreamRecallRequest\x1a\x1f.gauged.v1.StreamRecallResponse0\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
+	"\tFindSigns\x12\x1b.gauged.v1.FindSignsRequest\x1a\x1c.gauged.v1.FindSignsResponse\x12?\n" +
+	"\x06Recall\x12\x18.gauged.v1.RecallRequest\x1a\x19.gauged.v1.RecallResponse0\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
 var (
 	file_gauged_v1_health_proto_rawDescOnce sync.Once
@@ -5299,7 +5297,7 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 9)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 52)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 50)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
@@ -5360,41 +5358,39 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*RecallItem)(nil),               // 56: gauged.v1.RecallItem
 	(*RecallResult)(nil),             // 57: gauged.v1.RecallResult
 	(*RecallResponse)(nil),           // 58: gauged.v1.RecallResponse
-	(*StreamRecallRequest)(nil),      // 59: gauged.v1.StreamRecallRequest
-	(*StreamRecallResponse)(nil),     // 60: gauged.v1.StreamRecallResponse
-	(*Quantity)(nil),                 // 61: gauged.v1.Quantity
-	(*timestamppb.Timestamp)(nil),    // 62: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 63: google.protobuf.Duration
-	(Unit)(0),                        // 64: gauged.v1.Unit
-	(*Message)(nil),                  // 65: gauged.v1.Message
-	(*Range)(nil),                    // 66: gauged.v1.Range
-	(Outcome)(0),                     // 67: gauged.v1.Outcome
+	(*Quantity)(nil),                 // 59: gauged.v1.Quantity
+	(*timestamppb.Timestamp)(nil),    // 60: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 61: google.protobuf.Duration
+	(Unit)(0),                        // 62: gauged.v1.Unit
+	(*Message)(nil),                  // 63: gauged.v1.Message
+	(*Range)(nil),                    // 64: gauged.v1.Range
+	(Outcome)(0),                     // 65: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	61,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
-	62,  // 1: gauged.v1.Master.due_time:type_name -> google.protobuf.Timestamp
-	63,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	61,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
-	61,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
-	61,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
-	61,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
-	61,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
-	61,  // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Quantity
+	59,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
+	60,  // 1: gauged.v1.Master.due_time:type_name -> google.protobuf.Timestamp
+	61,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	59,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
+	59,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
+	59,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
+	59,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
+	59,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
+	59,  // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Quantity
 	1,   // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	61,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
-	61,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
-	61,  // 12: gauged.v1.CheckPointResult.shared_uncertainty:type_name -> gauged.v1.Quantity
-	61,  // 13: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Quantity
+	59,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
+	59,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
+	59,  // 12: gauged.v1.CheckPointResult.shared_uncertainty:type_name -> gauged.v1.Quantity
+	59,  // 13: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Quantity
 	11,  // 14: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	61,  // 15: gauged.v1.CheckResult.error:type_name -> gauged.v1.Quantity
+	59,  // 15: gauged.v1.CheckResult.error:type_name -> gauged.v1.Quantity
 	11,  // 16: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	61,  // 17: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Quantity
-	61,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
+	59,  // 17: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Quantity
+	59,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
 	1,   // 19: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	61,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
-	61,  // 21: gauged.v1.CheckResult.pooled_spread:type_name -> gauged.v1.Quantity
+	59,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
+	59,  // 21: gauged.v1.CheckResult.pooled_spread:type_name -> gauged.v1.Quantity
 	11,  // 22: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	62,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	60,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
 	12,  // 24: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
 	12,  // 25: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
 	45,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
@@ -5403,9 +5399,9 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	3,   // 29: gauged.v1.IntervalAdvice.method:type_name -> gauged.v1.IntervalMethod
 	4,   // 30: gauged.v1.IntervalAdvice.change:type_name -> gauged.v1.IntervalChange
 	0,   // 31: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	62,  // 32: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
+	60,  // 32: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
 	10,  // 33: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	62,  // 34: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
+	60,  // 34: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
 	13,  // 35: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
 	17,  // 36: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
 	5,   // 37: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.ControlChart
@@ -5414,17 +5410,17 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	14,  // 40: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
 	16,  // 41: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
 	5,   // 42: gauged.v1.ChartSignal.chart:type_name -> gauged.v1.ControlChart
-	61,  // 43: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
-	61,  // 44: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
-	62,  // 45: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
-	62,  // 46: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
-	61,  // 47: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
-	61,  // 48: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
+	59,  // 43: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
+	59,  // 44: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
+	60,  // 45: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
+	60,  // 46: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
+	59,  // 47: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
+	59,  // 48: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
 	15,  // 49: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
 	15,  // 50: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
 	9,   // 51: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
 	26,  // 52: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	64,  // 53: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	62,  // 53: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
 	25,  // 54: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
 	25,  // 55: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
 	13,  // 56: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
@@ -5432,98 +5428,94 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	26,  // 58: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
 	13,  // 59: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
 	15,  // 60: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	62,  // 61: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
-	62,  // 62: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
+	60,  // 61: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 62: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
 	1,   // 63: gauged.v1.ListChecksRequest.verdict:type_name -> gauged.v1.CheckVerdict
-	64,  // 64: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	62,  // 65: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	62,  // 64: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	60,  // 65: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
 	36,  // 66: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
 	36,  // 67: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
 	37,  // 68: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
 	13,  // 69: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
 	39,  // 70: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
 	15,  // 71: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	62,  // 72: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
-	62,  // 73: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	60,  // 72: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
+	60,  // 73: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
 	0,   // 74: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
 	15,  // 75: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	62,  // 76: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	60,  // 76: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
 	13,  // 77: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	62,  // 78: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	62,  // 79: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	60,  // 78: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 79: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
 	42,  // 80: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
 	0,   // 81: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
 	15,  // 82: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
 	6,   // 83: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
-	65,  // 84: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
-	65,  // 85: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
+	63,  // 84: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
+	63,  // 85: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
 	52,  // 86: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	64,  // 87: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	62,  // 88: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
+	62,  // 87: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	60,  // 88: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
 	55,  // 89: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	64,  // 90: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	62,  // 91: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
-	62,  // 92: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
-	61,  // 93: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
-	66,  // 94: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	61,  // 95: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
-	67,  // 96: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	67,  // 97: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	62,  // 90: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	60,  // 91: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
+	60,  // 92: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
+	59,  // 93: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
+	64,  // 94: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	59,  // 95: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
+	65,  // 96: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	65,  // 97: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
 	8,   // 98: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	61,  // 99: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
+	59,  // 99: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
 	57,  // 100: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	61,  // 101: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
-	61,  // 102: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
-	61,  // 103: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
-	66,  // 104: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	67,  // 105: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
-	67,  // 106: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
+	59,  // 101: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
+	59,  // 102: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
+	59,  // 103: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	64,  // 104: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	65,  // 105: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
+	65,  // 106: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
 	56,  // 107: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	61,  // 108: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	62,  // 109: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
-	62,  // 110: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
+	59,  // 108: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	60,  // 109: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 110: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
 	7,   // 111: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	61,  // 112: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	59,  // 112: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
 	13,  // 113: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
 	55,  // 114: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	62,  // 115: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
-	54,  // 116: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	58,  // 117: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	19,  // 118: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	21,  // 119: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
-	23,  // 120: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
-	28,  // 121: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	30,  // 122: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	27,  // 123: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	33,  // 124: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	43,  // 125: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	38,  // 126: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	35,  // 127: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	47,  // 128: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
-	49,  // 129: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	51,  // 130: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	54,  // 131: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	59,  // 132: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	20,  // 133: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	22,  // 134: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
-	24,  // 135: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
-	29,  // 136: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	31,  // 137: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	32,  // 138: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	34,  // 139: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	44,  // 140: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	40,  // 141: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	46,  // 142: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	48,  // 143: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
-	50,  // 144: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	53,  // 145: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	58,  // 146: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	60,  // 147: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	133, // [133:148] is the sub-list for method output_type
-	118, // [118:133] is the sub-list for method input_type
-	118, // [118:118] is the sub-list for extension type_name
-	118, // [118:118] is the sub-list for extension extendee
-	0,   // [0:118] is the sub-list for field type_name
+	60,  // 115: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
+	19,  // 116: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	21,  // 117: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
+	23,  // 118: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
+	28,  // 119: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	30,  // 120: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	27,  // 121: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	33,  // 122: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	43,  // 123: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	38,  // 124: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	35,  // 125: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	47,  // 126: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
+	49,  // 127: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	51,  // 128: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	54,  // 129: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	20,  // 130: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	22,  // 131: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
+	24,  // 132: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
+	29,  // 133: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	31,  // 134: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	32,  // 135: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	34,  // 136: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	44,  // 137: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	40,  // 138: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	46,  // 139: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	48,  // 140: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
+	50,  // 141: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	53,  // 142: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	58,  // 143: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	130, // [130:144] is the sub-list for method output_type
+	116, // [116:130] is the sub-list for method input_type
+	116, // [116:116] is the sub-list for extension type_name
+	116, // [116:116] is the sub-list for extension extendee
+	0,   // [0:116] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -5543,7 +5535,7 @@ func file_gauged_v1_health_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      9,
-			NumMessages:   52,
+			NumMessages:   50,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

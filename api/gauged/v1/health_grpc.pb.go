@@ -36,7 +36,6 @@ const (
 	HealthService_SetStanding_FullMethodName      = "/gauged.v1.HealthService/SetStanding"
 	HealthService_FindSigns_FullMethodName        = "/gauged.v1.HealthService/FindSigns"
 	HealthService_Recall_FullMethodName           = "/gauged.v1.HealthService/Recall"
-	HealthService_StreamRecall_FullMethodName     = "/gauged.v1.HealthService/StreamRecall"
 )
 
 // HealthServiceClient is the client API for HealthService service.
@@ -84,12 +83,9 @@ type HealthServiceClient interface {
 	// zero returns, and the jobs that it measured.
 	FindSigns(ctx context.Context, in *FindSignsRequest, opts ...grpc.CallOption) (*FindSignsResponse, error)
 	// Recall computes every verdict again that was measured with a gauge, with the
-	// error that was found, and returns what changes first. Where the jobs do not fit
-	// into one message, use StreamRecall.
-	Recall(ctx context.Context, in *RecallRequest, opts ...grpc.CallOption) (*RecallResponse, error)
-	// StreamRecall is Recall for any number of jobs: the first message says what was
-	// taken off and has the first jobs, the others have the next ones.
-	StreamRecall(ctx context.Context, in *StreamRecallRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[StreamRecallResponse], error)
+	// error that was found, and returns what changes first. The first message says what was
+	// taken off and has the first jobs; the others have the next ones alone.
+	Recall(ctx context.Context, in *RecallRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[RecallResponse], error)
 }
 
 type healthServiceClient struct {
@@ -230,23 +226,13 @@ func (c *healthServiceClient) FindSigns(ctx context.Context, in *FindSignsReques
 	return out, nil
 }
 
-func (c *healthServiceClient) Recall(ctx context.Context, in *RecallRequest, opts ...grpc.CallOption) (*RecallResponse, error) {
+func (c *healthServiceClient) Recall(ctx context.Context, in *RecallRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[RecallResponse], error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(RecallResponse)
-	err := c.cc.Invoke(ctx, HealthService_Recall_FullMethodName, in, out, cOpts...)
+	stream, err := c.cc.NewStream(ctx, &HealthService_ServiceDesc.Streams[0], HealthService_Recall_FullMethodName, cOpts...)
 	if err != nil {
 		return nil, err
 	}
-	return out, nil
-}
-
-func (c *healthServiceClient) StreamRecall(ctx context.Context, in *StreamRecallRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[StreamRecallResponse], error) {
-	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	stream, err := c.cc.NewStream(ctx, &HealthService_ServiceDesc.Streams[0], HealthService_StreamRecall_FullMethodName, cOpts...)
-	if err != nil {
-		return nil, err
-	}
-	x := &grpc.GenericClientStream[StreamRecallRequest, StreamRecallResponse]{ClientStream: stream}
+	x := &grpc.GenericClientStream[RecallRequest, RecallResponse]{ClientStream: stream}
 	if err := x.ClientStream.SendMsg(in); err != nil {
 		return nil, err
 	}
@@ -257,7 +243,7 @@ func (c *healthServiceClient) StreamRecall(ctx context.Context, in *StreamRecall
 }
 
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
-type HealthService_StreamRecallClient = grpc.ServerStreamingClient[StreamRecallResponse]
+type HealthService_RecallClient = grpc.ServerStreamingClient[RecallResponse]
 
 // HealthServiceServer is the server API for HealthService service.
 // All implementations must embed UnimplementedHealthServiceServer
@@ -304,12 +290,9 @@ type HealthServiceServer interface {
 	// zero returns, and the jobs that it measured.
 	FindSigns(context.Context, *FindSignsRequest) (*FindSignsResponse, error)
 	// Recall computes every verdict again that was measured with a gauge, with the
-	// error that was found, and returns what changes first. Where the jobs do not fit
-	// into one message, use StreamRecall.
-	Recall(context.Context, *RecallRequest) (*RecallResponse, error)
-	// StreamRecall is Recall for any number of jobs: the first message says what was
-	// taken off and has the first jobs, the others have the next ones.
-	StreamRecall(*StreamRecallRequest, grpc.ServerStreamingServer[StreamRecallResponse]) error
+	// error that was found, and returns what changes first. The first message says what was
+	// taken off and has the first jobs; the others have the next ones alone.
+	Recall(*RecallRequest, grpc.ServerStreamingServer[RecallResponse]) error
 	mustEmbedUnimplementedHealthServiceServer()
 }
 
@@ -359,11 +342,8 @@ func (UnimplementedHealthServiceServer) SetStanding(context.Context, *SetStandin
 func (UnimplementedHealthServiceServer) FindSigns(context.Context, *FindSignsRequest) (*FindSignsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method FindSigns not implemented")
 }
-func (UnimplementedHealthServiceServer) Recall(context.Context, *RecallRequest) (*RecallResponse, error) {
-	return nil, status.Error(codes.Unimplemented, "method Recall not implemented")
-}
-func (UnimplementedHealthServiceServer) StreamRecall(*StreamRecallRequest, grpc.ServerStreamingServer[StreamRecallResponse]) error {
-	return status.Error(codes.Unimplemented, "method StreamRecall not implemented")
+func (UnimplementedHealthServiceServer) Recall(*RecallRequest, grpc.ServerStreamingServer[RecallResponse]) error {
+	return status.Error(codes.Unimplemented, "method Recall not implemented")
 }
 func (UnimplementedHealthServiceServer) mustEmbedUnimplementedHealthServiceServer() {}
 func (UnimplementedHealthServiceServer) testEmbeddedByValue()                       {}
@@ -620,34 +600,16 @@ func _HealthService_FindSigns_Handler(srv interface{}, ctx context.Context, dec 
 	return interceptor(ctx, in, info, handler)
 }
 
-func _HealthService_Recall_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(RecallRequest)
-	if err := dec(in); err != nil {
-		return nil, err
-	}
-	if interceptor == nil {
-		return srv.(HealthServiceServer).Recall(ctx, in)
-	}
-	info := &grpc.UnaryServerInfo{
-		Server:     srv,
-		FullMethod: HealthService_Recall_FullMethodName,
-	}
-	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(HealthServiceServer).Recall(ctx, req.(*RecallRequest))
-	}
-	return interceptor(ctx, in, info, handler)
-}
-
-func _HealthService_StreamRecall_Handler(srv interface{}, stream grpc.ServerStream) error {
-	m := new(StreamRecallRequest)
+func _HealthService_Recall_Handler(srv interface{}, stream grpc.ServerStream) error {
+	m := new(RecallRequest)
 	if err := stream.RecvMsg(m); err != nil {
 		return err
 	}
-	return srv.(HealthServiceServer).StreamRecall(m, &grpc.GenericServerStream[StreamRecallRequest, StreamRecallResponse]{ServerStream: stream})
+	return srv.(HealthServiceServer).Recall(m, &grpc.GenericServerStream[RecallRequest, RecallResponse]{ServerStream: stream})
 }
 
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
-type HealthService_StreamRecallServer = grpc.ServerStreamingServer[StreamRecallResponse]
+type HealthService_RecallServer = grpc.ServerStreamingServer[RecallResponse]
 
 // HealthService_ServiceDesc is the grpc.ServiceDesc for HealthService service.
 // It's only intended for direct use with grpc.RegisterService,
@@ -708,15 +670,11 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 			MethodName: "FindSigns",
 			Handler:    _HealthService_FindSigns_Handler,
 		},
-		{
-			MethodName: "Recall",
-			Handler:    _HealthService_Recall_Handler,
-		},
 	},
 	Streams: []grpc.StreamDesc{
 		{
-			StreamName:    "StreamRecall",
-			Handler:       _HealthService_StreamRecall_Handler,
+			StreamName:    "Recall",
+			Handler:       _HealthService_Recall_Handler,
 			ServerStreams: true,
 		},
 	},

@@ -93,6 +93,91 @@ func (JobStage) EnumDescriptor() ([]byte, []int) {
 	return file_gauged_v1_job_proto_rawDescGZIP(), []int{0}
 }
 
+// JobChangeKind is what happened in a job.
+type JobChangeKind int32
+
+const (
+	// Not known.
+	JobChangeKind_JOB_CHANGE_KIND_UNSPECIFIED JobChangeKind = 0
+	// It was started.
+	JobChangeKind_JOB_CHANGE_KIND_STARTED JobChangeKind = 1
+	// Somebody has read the cautions.
+	JobChangeKind_JOB_CHANGE_KIND_ACKNOWLEDGED JobChangeKind = 2
+	// A reading was taken.
+	JobChangeKind_JOB_CHANGE_KIND_TAKEN JobChangeKind = 3
+	// A reading was discarded.
+	JobChangeKind_JOB_CHANGE_KIND_DISCARDED JobChangeKind = 4
+	// A part was settled on.
+	JobChangeKind_JOB_CHANGE_KIND_CHOSEN JobChangeKind = 5
+	// A part was fitted.
+	JobChangeKind_JOB_CHANGE_KIND_FITTED JobChangeKind = 6
+	// The readings give a verdict: something other than that more are needed.
+	JobChangeKind_JOB_CHANGE_KIND_VERDICT JobChangeKind = 7
+	// The verdict was signed.
+	JobChangeKind_JOB_CHANGE_KIND_VERIFIED JobChangeKind = 8
+	// The next round was begun.
+	JobChangeKind_JOB_CHANGE_KIND_ROUND JobChangeKind = 9
+	// It was closed.
+	JobChangeKind_JOB_CHANGE_KIND_CLOSED JobChangeKind = 10
+)
+
+// Enum value maps for JobChangeKind.
+var (
+	JobChangeKind_name = map[int32]string{
+		0:  "JOB_CHANGE_KIND_UNSPECIFIED",
+		1:  "JOB_CHANGE_KIND_STARTED",
+		2:  "JOB_CHANGE_KIND_ACKNOWLEDGED",
+		3:  "JOB_CHANGE_KIND_TAKEN",
+		4:  "JOB_CHANGE_KIND_DISCARDED",
+		5:  "JOB_CHANGE_KIND_CHOSEN",
+		6:  "JOB_CHANGE_KIND_FITTED",
+		7:  "JOB_CHANGE_KIND_VERDICT",
+		8:  "JOB_CHANGE_KIND_VERIFIED",
+		9:  "JOB_CHANGE_KIND_ROUND",
+		10: "JOB_CHANGE_KIND_CLOSED",
+	}
+	JobChangeKind_value = map[string]int32{
+		"JOB_CHANGE_KIND_UNSPECIFIED":  0,
+		"JOB_CHANGE_KIND_STARTED":      1,
+		"JOB_CHANGE_KIND_ACKNOWLEDGED": 2,
+		"JOB_CHANGE_KIND_TAKEN":        3,
+		"JOB_CHANGE_KIND_DISCARDED":    4,
+		"JOB_CHANGE_KIND_CHOSEN":       5,
+		"JOB_CHANGE_KIND_FITTED":       6,
+		"JOB_CHANGE_KIND_VERDICT":      7,
+		"JOB_CHANGE_KIND_VERIFIED":     8,
+		"JOB_CHANGE_KIND_ROUND":        9,
+		"JOB_CHANGE_KIND_CLOSED":       10,
+	}
+)
+
+func (x JobChangeKind) Enum() *JobChangeKind {
+	p := new(JobChangeKind)
+	*p = x
+	return p
+}
+
+func (x JobChangeKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (JobChangeKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_job_proto_enumTypes[1].Descriptor()
+}
+
+func (JobChangeKind) Type() protoreflect.EnumType {
+	return &file_gauged_v1_job_proto_enumTypes[1]
+}
+
+func (x JobChangeKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use JobChangeKind.Descriptor instead.
+func (JobChangeKind) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{1}
+}
+
 // Job is one unit on the bench.
 type Job struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -479,7 +564,12 @@ type StartJobRequest struct {
 	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
 	// Gauge of each measurement by its name. The name "*" stands for all that
 	// are not named. A measurement without a gauge is typed in.
-	GaugeIds      map[string]string `protobuf:"bytes,4,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	GaugeIds map[string]string `protobuf:"bytes,4,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// Answer what would follow, and store nothing.
+	ValidateOnly bool `protobuf:"varint,5,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -542,6 +632,20 @@ func (x *StartJobRequest) GetGaugeIds() map[string]string {
 	return nil
 }
 
+func (x *StartJobRequest) GetValidateOnly() bool {
+	if x != nil {
+		return x.ValidateOnly
+	}
+	return false
+}
+
+func (x *StartJobRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
 // StartJobResponse has the new job.
 type StartJobResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -594,7 +698,10 @@ type AcknowledgeCautionsRequest struct {
 	// Number of the job.
 	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
 	// Who; empty: the technician of the job.
-	By            string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -639,6 +746,13 @@ func (x *AcknowledgeCautionsRequest) GetJobId() uint64 {
 func (x *AcknowledgeCautionsRequest) GetBy() string {
 	if x != nil {
 		return x.By
+	}
+	return ""
+}
+
+func (x *AcknowledgeCautionsRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
 	}
 	return ""
 }
@@ -699,7 +813,10 @@ type CaptureReadingRequest struct {
 	// Gauge that it must come from; empty means the gauge of the measurement.
 	GaugeId string `protobuf:"bytes,3,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
 	// Who does it.
-	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -758,6 +875,13 @@ func (x *CaptureReadingRequest) GetGaugeId() string {
 func (x *CaptureReadingRequest) GetBy() string {
 	if x != nil {
 		return x.By
+	}
+	return ""
+}
+
+func (x *CaptureReadingRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
 	}
 	return ""
 }
@@ -827,7 +951,10 @@ type CaptureMotionRequest struct {
 	// Gauge that it must come from; empty means the gauge of the measurement.
 	GaugeId string `protobuf:"bytes,3,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
 	// Who does it.
-	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -886,6 +1013,13 @@ func (x *CaptureMotionRequest) GetGaugeId() string {
 func (x *CaptureMotionRequest) GetBy() string {
 	if x != nil {
 		return x.By
+	}
+	return ""
+}
+
+func (x *CaptureMotionRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
 	}
 	return ""
 }
@@ -1082,7 +1216,10 @@ type EnterReadingRequest struct {
 	// Which gauge it was read from, in the shop's words.
 	Instrument string `protobuf:"bytes,5,opt,name=instrument,proto3" json:"instrument,omitempty"`
 	// Who read it.
-	By            string `protobuf:"bytes,6,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,6,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,7,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1159,6 +1296,13 @@ func (x *EnterReadingRequest) GetBy() string {
 	return ""
 }
 
+func (x *EnterReadingRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
 // EnterReadingResponse has the job after it.
 type EnterReadingResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1224,7 +1368,10 @@ type DiscardReadingRequest struct {
 	// Why; needed.
 	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
 	// Who does it.
-	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1287,6 +1434,13 @@ func (x *DiscardReadingRequest) GetBy() string {
 	return ""
 }
 
+func (x *DiscardReadingRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
 // DiscardReadingResponse has the job after it.
 type DiscardReadingResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1345,7 +1499,10 @@ type ChoosePartRequest struct {
 	// Who does it.
 	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
 	// The place; empty where there is only one, or for the recommended part of every place that lacks one.
-	Place         string `protobuf:"bytes,5,opt,name=place,proto3" json:"place,omitempty"`
+	Place string `protobuf:"bytes,5,opt,name=place,proto3" json:"place,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1415,6 +1572,13 @@ func (x *ChoosePartRequest) GetPlace() string {
 	return ""
 }
 
+func (x *ChoosePartRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
 // ChoosePartResponse has the job after it.
 type ChoosePartResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1475,7 +1639,12 @@ type RecordFittedPartRequest struct {
 	// Who fitted it.
 	By string `protobuf:"bytes,5,opt,name=by,proto3" json:"by,omitempty"`
 	// The place; empty where there is only one, or for the part settled on at every place that lacks one.
-	Place         string `protobuf:"bytes,6,opt,name=place,proto3" json:"place,omitempty"`
+	Place string `protobuf:"bytes,6,opt,name=place,proto3" json:"place,omitempty"`
+	// Answer what would follow, and store nothing.
+	ValidateOnly bool `protobuf:"varint,7,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,8,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1552,11 +1721,27 @@ func (x *RecordFittedPartRequest) GetPlace() string {
 	return ""
 }
 
+func (x *RecordFittedPartRequest) GetValidateOnly() bool {
+	if x != nil {
+		return x.ValidateOnly
+	}
+	return false
+}
+
+func (x *RecordFittedPartRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
 // RecordFittedPartResponse has the job after it.
 type RecordFittedPartResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The job.
-	Job           *Job `protobuf:"bytes,1,opt,name=job,proto3" json:"job,omitempty"`
+	// The job; with validate_only as it would be.
+	Job *Job `protobuf:"bytes,1,opt,name=job,proto3" json:"job,omitempty"`
+	// With validate_only what the part would leave, by place, in the order of the procedure; else empty.
+	Fits          []*PredictedFit `protobuf:"bytes,2,rep,name=fits,proto3" json:"fits,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1598,129 +1783,7 @@ func (x *RecordFittedPartResponse) GetJob() *Job {
 	return nil
 }
 
-// PreviewFitRequest says what might be fitted.
-type PreviewFitRequest struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// Number of the job.
-	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
-	// Part number, or the part numbers of a pack with a plus between them; empty means the part
-	// that was settled on, else the recommended one.
-	Part string `protobuf:"bytes,2,opt,name=part,proto3" json:"part,omitempty"`
-	// Measured thickness as decimal text; empty when it was not measured.
-	Thickness string `protobuf:"bytes,3,opt,name=thickness,proto3" json:"thickness,omitempty"`
-	// Unit of thickness; needed with it.
-	Unit Unit `protobuf:"varint,4,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
-	// The place; empty where there is only one, or for every place that lacks its part.
-	Place         string `protobuf:"bytes,5,opt,name=place,proto3" json:"place,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *PreviewFitRequest) Reset() {
-	*x = PreviewFitRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *PreviewFitRequest) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*PreviewFitRequest) ProtoMessage() {}
-
-func (x *PreviewFitRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use PreviewFitRequest.ProtoReflect.Descriptor instead.
-func (*PreviewFitRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
-}
-
-func (x *PreviewFitRequest) GetJobId() uint64 {
-	if x != nil {
-		return x.JobId
-	}
-	return 0
-}
-
-func (x *PreviewFitRequest) GetPart() string {
-	if x != nil {
-		return x.Part
-	}
-	return ""
-}
-
-func (x *PreviewFitRequest) GetThickness() string {
-	if x != nil {
-		return x.Thickness
-	}
-	return ""
-}
-
-func (x *PreviewFitRequest) GetUnit() Unit {
-	if x != nil {
-		return x.Unit
-	}
-	return Unit_UNIT_UNSPECIFIED
-}
-
-func (x *PreviewFitRequest) GetPlace() string {
-	if x != nil {
-		return x.Place
-	}
-	return ""
-}
-
-// PreviewFitResponse says what would follow.
-type PreviewFitResponse struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// By place, in the order of the procedure.
-	Fits          []*PredictedFit `protobuf:"bytes,1,rep,name=fits,proto3" json:"fits,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *PreviewFitResponse) Reset() {
-	*x = PreviewFitResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *PreviewFitResponse) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*PreviewFitResponse) ProtoMessage() {}
-
-func (x *PreviewFitResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use PreviewFitResponse.ProtoReflect.Descriptor instead.
-func (*PreviewFitResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
-}
-
-func (x *PreviewFitResponse) GetFits() []*PredictedFit {
+func (x *RecordFittedPartResponse) GetFits() []*PredictedFit {
 	if x != nil {
 		return x.Fits
 	}
@@ -1766,7 +1829,7 @@ type PredictedFit struct {
 
 func (x *PredictedFit) Reset() {
 	*x = PredictedFit{}
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1778,7 +1841,7 @@ func (x *PredictedFit) String() string {
 func (*PredictedFit) ProtoMessage() {}
 
 func (x *PredictedFit) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1791,7 +1854,7 @@ func (x *PredictedFit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PredictedFit.ProtoReflect.Descriptor instead.
 func (*PredictedFit) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *PredictedFit) GetPart() *FittedPart {
@@ -1905,14 +1968,17 @@ type VerifyJobRequest struct {
 	// Number of the job.
 	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
 	// Who does it.
-	By            string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *VerifyJobRequest) Reset() {
 	*x = VerifyJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1924,7 +1990,7 @@ func (x *VerifyJobRequest) String() string {
 func (*VerifyJobRequest) ProtoMessage() {}
 
 func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1937,7 +2003,7 @@ func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobRequest.ProtoReflect.Descriptor instead.
 func (*VerifyJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *VerifyJobRequest) GetJobId() uint64 {
@@ -1954,6 +2020,13 @@ func (x *VerifyJobRequest) GetBy() string {
 	return ""
 }
 
+func (x *VerifyJobRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
 // VerifyJobResponse has the job after it.
 type VerifyJobResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1965,7 +2038,7 @@ type VerifyJobResponse struct {
 
 func (x *VerifyJobResponse) Reset() {
 	*x = VerifyJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1977,7 +2050,7 @@ func (x *VerifyJobResponse) String() string {
 func (*VerifyJobResponse) ProtoMessage() {}
 
 func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1990,7 +2063,7 @@ func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobResponse.ProtoReflect.Descriptor instead.
 func (*VerifyJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *VerifyJobResponse) GetJob() *Job {
@@ -2006,14 +2079,17 @@ type BeginRoundRequest struct {
 	// Number of the job.
 	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
 	// Who does it.
-	By            string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *BeginRoundRequest) Reset() {
 	*x = BeginRoundRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2025,7 +2101,7 @@ func (x *BeginRoundRequest) String() string {
 func (*BeginRoundRequest) ProtoMessage() {}
 
 func (x *BeginRoundRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2038,7 +2114,7 @@ func (x *BeginRoundRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BeginRoundRequest.ProtoReflect.Descriptor instead.
 func (*BeginRoundRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *BeginRoundRequest) GetJobId() uint64 {
@@ -2055,6 +2131,13 @@ func (x *BeginRoundRequest) GetBy() string {
 	return ""
 }
 
+func (x *BeginRoundRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
 // BeginRoundResponse has the job after it.
 type BeginRoundResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2066,7 +2149,7 @@ type BeginRoundResponse struct {
 
 func (x *BeginRoundResponse) Reset() {
 	*x = BeginRoundResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[26]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2078,7 +2161,7 @@ func (x *BeginRoundResponse) String() string {
 func (*BeginRoundResponse) ProtoMessage() {}
 
 func (x *BeginRoundResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[26]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2091,7 +2174,7 @@ func (x *BeginRoundResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BeginRoundResponse.ProtoReflect.Descriptor instead.
 func (*BeginRoundResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *BeginRoundResponse) GetJob() *Job {
@@ -2109,14 +2192,17 @@ type CloseJobRequest struct {
 	// Why it ends unfinished; needed when no verdict stands.
 	Reason string `protobuf:"bytes,2,opt,name=reason,proto3" json:"reason,omitempty"`
 	// Who does it.
-	By            string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,4,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *CloseJobRequest) Reset() {
 	*x = CloseJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[27]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2128,7 +2214,7 @@ func (x *CloseJobRequest) String() string {
 func (*CloseJobRequest) ProtoMessage() {}
 
 func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[27]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2141,7 +2227,7 @@ func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobRequest.ProtoReflect.Descriptor instead.
 func (*CloseJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *CloseJobRequest) GetJobId() uint64 {
@@ -2165,6 +2251,13 @@ func (x *CloseJobRequest) GetBy() string {
 	return ""
 }
 
+func (x *CloseJobRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
 // CloseJobResponse has the job after it.
 type CloseJobResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2176,7 +2269,7 @@ type CloseJobResponse struct {
 
 func (x *CloseJobResponse) Reset() {
 	*x = CloseJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[28]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2188,7 +2281,7 @@ func (x *CloseJobResponse) String() string {
 func (*CloseJobResponse) ProtoMessage() {}
 
 func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[28]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2201,7 +2294,7 @@ func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobResponse.ProtoReflect.Descriptor instead.
 func (*CloseJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *CloseJobResponse) GetJob() *Job {
@@ -2222,7 +2315,7 @@ type GetJobRequest struct {
 
 func (x *GetJobRequest) Reset() {
 	*x = GetJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[29]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2234,7 +2327,7 @@ func (x *GetJobRequest) String() string {
 func (*GetJobRequest) ProtoMessage() {}
 
 func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[29]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2247,7 +2340,7 @@ func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobRequest.ProtoReflect.Descriptor instead.
 func (*GetJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *GetJobRequest) GetJobId() uint64 {
@@ -2268,7 +2361,7 @@ type GetJobResponse struct {
 
 func (x *GetJobResponse) Reset() {
 	*x = GetJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[30]
+	mi := &file_gauged_v1_job_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2280,7 +2373,7 @@ func (x *GetJobResponse) String() string {
 func (*GetJobResponse) ProtoMessage() {}
 
 func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[30]
+	mi := &file_gauged_v1_job_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2293,7 +2386,7 @@ func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobResponse.ProtoReflect.Descriptor instead.
 func (*GetJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *GetJobResponse) GetJob() *Job {
@@ -2330,7 +2423,7 @@ type ListJobsRequest struct {
 
 func (x *ListJobsRequest) Reset() {
 	*x = ListJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[31]
+	mi := &file_gauged_v1_job_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2342,7 +2435,7 @@ func (x *ListJobsRequest) String() string {
 func (*ListJobsRequest) ProtoMessage() {}
 
 func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[31]
+	mi := &file_gauged_v1_job_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2355,7 +2448,7 @@ func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsRequest.ProtoReflect.Descriptor instead.
 func (*ListJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{31}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *ListJobsRequest) GetOpenOnly() bool {
@@ -2434,7 +2527,7 @@ type ListJobsResponse struct {
 
 func (x *ListJobsResponse) Reset() {
 	*x = ListJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[32]
+	mi := &file_gauged_v1_job_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2446,7 +2539,7 @@ func (x *ListJobsResponse) String() string {
 func (*ListJobsResponse) ProtoMessage() {}
 
 func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[32]
+	mi := &file_gauged_v1_job_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2459,7 +2552,7 @@ func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{32}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *ListJobsResponse) GetJobs() []*Job {
@@ -2487,7 +2580,7 @@ type WatchJobRequest struct {
 
 func (x *WatchJobRequest) Reset() {
 	*x = WatchJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[33]
+	mi := &file_gauged_v1_job_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2499,7 +2592,7 @@ func (x *WatchJobRequest) String() string {
 func (*WatchJobRequest) ProtoMessage() {}
 
 func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[33]
+	mi := &file_gauged_v1_job_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2512,7 +2605,7 @@ func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{33}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *WatchJobRequest) GetJobId() uint64 {
@@ -2533,7 +2626,7 @@ type WatchJobResponse struct {
 
 func (x *WatchJobResponse) Reset() {
 	*x = WatchJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[34]
+	mi := &file_gauged_v1_job_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2545,7 +2638,7 @@ func (x *WatchJobResponse) String() string {
 func (*WatchJobResponse) ProtoMessage() {}
 
 func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[34]
+	mi := &file_gauged_v1_job_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2558,7 +2651,7 @@ func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{34}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *WatchJobResponse) GetJob() *Job {
@@ -2568,11 +2661,262 @@ func (x *WatchJobResponse) GetJob() *Job {
 	return nil
 }
 
+// WatchJobsRequest says where to begin.
+type WatchJobsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Begin after this number of the history; 0: with the first job. Absent: begin with what comes next.
+	AfterSeq *uint64 `protobuf:"varint,1,opt,name=after_seq,json=afterSeq,proto3,oneof" json:"after_seq,omitempty"`
+	// Only verdicts.
+	VerdictsOnly  bool `protobuf:"varint,2,opt,name=verdicts_only,json=verdictsOnly,proto3" json:"verdicts_only,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *WatchJobsRequest) Reset() {
+	*x = WatchJobsRequest{}
+	mi := &file_gauged_v1_job_proto_msgTypes[33]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *WatchJobsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*WatchJobsRequest) ProtoMessage() {}
+
+func (x *WatchJobsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[33]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use WatchJobsRequest.ProtoReflect.Descriptor instead.
+func (*WatchJobsRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{33}
+}
+
+func (x *WatchJobsRequest) GetAfterSeq() uint64 {
+	if x != nil && x.AfterSeq != nil {
+		return *x.AfterSeq
+	}
+	return 0
+}
+
+func (x *WatchJobsRequest) GetVerdictsOnly() bool {
+	if x != nil {
+		return x.VerdictsOnly
+	}
+	return false
+}
+
+// WatchJobsResponse is one event.
+type WatchJobsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The event.
+	//
+	// Types that are valid to be assigned to Event:
+	//
+	//	*WatchJobsResponse_Start
+	//	*WatchJobsResponse_Change
+	Event         isWatchJobsResponse_Event `protobuf_oneof:"event"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *WatchJobsResponse) Reset() {
+	*x = WatchJobsResponse{}
+	mi := &file_gauged_v1_job_proto_msgTypes[34]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *WatchJobsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*WatchJobsResponse) ProtoMessage() {}
+
+func (x *WatchJobsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[34]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use WatchJobsResponse.ProtoReflect.Descriptor instead.
+func (*WatchJobsResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{34}
+}
+
+func (x *WatchJobsResponse) GetEvent() isWatchJobsResponse_Event {
+	if x != nil {
+		return x.Event
+	}
+	return nil
+}
+
+func (x *WatchJobsResponse) GetStart() *WatchStart {
+	if x != nil {
+		if x, ok := x.Event.(*WatchJobsResponse_Start); ok {
+			return x.Start
+		}
+	}
+	return nil
+}
+
+func (x *WatchJobsResponse) GetChange() *JobChange {
+	if x != nil {
+		if x, ok := x.Event.(*WatchJobsResponse_Change); ok {
+			return x.Change
+		}
+	}
+	return nil
+}
+
+type isWatchJobsResponse_Event interface {
+	isWatchJobsResponse_Event()
+}
+
+type WatchJobsResponse_Start struct {
+	// The watch has begun; sent once, first.
+	Start *WatchStart `protobuf:"bytes,1,opt,name=start,proto3,oneof"`
+}
+
+type WatchJobsResponse_Change struct {
+	// A job changed.
+	Change *JobChange `protobuf:"bytes,2,opt,name=change,proto3,oneof"`
+}
+
+func (*WatchJobsResponse_Start) isWatchJobsResponse_Event() {}
+
+func (*WatchJobsResponse_Change) isWatchJobsResponse_Event() {}
+
+// JobChange is one step of a job. GetJob has the job as it stands, ListJobFacts the particulars of the step.
+type JobChange struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number in the history; each change has one of its own.
+	Seq uint64 `protobuf:"varint,1,opt,name=seq,proto3" json:"seq,omitempty"`
+	// Number of the job.
+	JobId uint64 `protobuf:"varint,2,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Host time.
+	Time *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=time,proto3" json:"time,omitempty"`
+	// What happened.
+	Kind JobChangeKind `protobuf:"varint,4,opt,name=kind,proto3,enum=gauged.v1.JobChangeKind" json:"kind,omitempty"`
+	// Who did it; empty for a verdict, which follows from what was done.
+	By string `protobuf:"bytes,5,opt,name=by,proto3" json:"by,omitempty"`
+	// Serial number of the unit.
+	UnitSerial string `protobuf:"bytes,6,opt,name=unit_serial,json=unitSerial,proto3" json:"unit_serial,omitempty"`
+	// Id of the procedure.
+	ProcedureId string `protobuf:"bytes,7,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
+	// Of a verdict: where the evaluation stands.
+	Outcome       Outcome `protobuf:"varint,8,opt,name=outcome,proto3,enum=gauged.v1.Outcome" json:"outcome,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *JobChange) Reset() {
+	*x = JobChange{}
+	mi := &file_gauged_v1_job_proto_msgTypes[35]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *JobChange) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*JobChange) ProtoMessage() {}
+
+func (x *JobChange) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[35]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use JobChange.ProtoReflect.Descriptor instead.
+func (*JobChange) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{35}
+}
+
+func (x *JobChange) GetSeq() uint64 {
+	if x != nil {
+		return x.Seq
+	}
+	return 0
+}
+
+func (x *JobChange) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *JobChange) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
+func (x *JobChange) GetKind() JobChangeKind {
+	if x != nil {
+		return x.Kind
+	}
+	return JobChangeKind_JOB_CHANGE_KIND_UNSPECIFIED
+}
+
+func (x *JobChange) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *JobChange) GetUnitSerial() string {
+	if x != nil {
+		return x.UnitSerial
+	}
+	return ""
+}
+
+func (x *JobChange) GetProcedureId() string {
+	if x != nil {
+		return x.ProcedureId
+	}
+	return ""
+}
+
+func (x *JobChange) GetOutcome() Outcome {
+	if x != nil {
+		return x.Outcome
+	}
+	return Outcome_OUTCOME_UNSPECIFIED
+}
+
 var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xfd\a\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xfd\a\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -2614,36 +2958,45 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x06fitted\x18\x02 \x03(\v2\x15.gauged.v1.FittedPartR\x06fitted\x12.\n" +
 	"\aresults\x18\x03 \x03(\v2\x14.gauged.v1.JudgementR\aresults\x12,\n" +
 	"\aoutcome\x18\x04 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12\x1b\n" +
-	"\tended_seq\x18\x05 \x01(\x04R\bendedSeq\"\xe9\x01\n" +
+	"\tended_seq\x18\x05 \x01(\x04R\bendedSeq\"\xad\x02\n" +
 	"\x0fStartJobRequest\x12!\n" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
 	"unitSerial\x12\x0e\n" +
 	"\x02by\x18\x03 \x01(\tR\x02by\x12E\n" +
-	"\tgauge_ids\x18\x04 \x03(\v2(.gauged.v1.StartJobRequest.GaugeIdsEntryR\bgaugeIds\x1a;\n" +
+	"\tgauge_ids\x18\x04 \x03(\v2(.gauged.v1.StartJobRequest.GaugeIdsEntryR\bgaugeIds\x12#\n" +
+	"\rvalidate_only\x18\x05 \x01(\bR\fvalidateOnly\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x06 \x01(\tR\trequestId\x1a;\n" +
 	"\rGaugeIdsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"4\n" +
 	"\x10StartJobResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"C\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"b\n" +
 	"\x1aAcknowledgeCautionsRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x0e\n" +
-	"\x02by\x18\x02 \x01(\tR\x02by\"?\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x03 \x01(\tR\trequestId\"?\n" +
 	"\x1bAcknowledgeCautionsResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"{\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x9a\x01\n" +
 	"\x15CaptureReadingRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12 \n" +
 	"\vmeasurement\x18\x02 \x01(\tR\vmeasurement\x12\x19\n" +
 	"\bgauge_id\x18\x03 \x01(\tR\agaugeId\x12\x0e\n" +
-	"\x02by\x18\x04 \x01(\tR\x02by\"h\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\"h\n" +
 	"\x16CaptureReadingResponse\x12 \n" +
 	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\x12,\n" +
-	"\areading\x18\x02 \x01(\v2\x12.gauged.v1.ReadingR\areading\"z\n" +
+	"\areading\x18\x02 \x01(\v2\x12.gauged.v1.ReadingR\areading\"\x99\x01\n" +
 	"\x14CaptureMotionRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12 \n" +
 	"\vmeasurement\x18\x02 \x01(\tR\vmeasurement\x12\x19\n" +
 	"\bgauge_id\x18\x03 \x01(\tR\agaugeId\x12\x0e\n" +
-	"\x02by\x18\x04 \x01(\tR\x02by\"}\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\"}\n" +
 	"\x15CaptureMotionResponse\x127\n" +
 	"\bprogress\x18\x01 \x01(\v2\x19.gauged.v1.MotionProgressH\x00R\bprogress\x12\"\n" +
 	"\x03job\x18\x02 \x01(\v2\x0e.gauged.v1.JobH\x00R\x03jobB\a\n" +
@@ -2654,7 +3007,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x05plays\x18\x03 \x03(\v2\x13.gauged.v1.QuantityR\x05plays\x12\x16\n" +
 	"\x06faults\x18\x04 \x03(\tR\x06faults\x12\x18\n" +
 	"\aresting\x18\x05 \x01(\bR\aresting\x12$\n" +
-	"\x03now\x18\x06 \x01(\v2\x12.gauged.v1.ReadingR\x03now\"\xb9\x01\n" +
+	"\x03now\x18\x06 \x01(\v2\x12.gauged.v1.ReadingR\x03now\"\xd8\x01\n" +
 	"\x13EnterReadingRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12 \n" +
 	"\vmeasurement\x18\x02 \x01(\tR\vmeasurement\x12\x14\n" +
@@ -2663,43 +3016,45 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
 	"instrument\x18\x05 \x01(\tR\n" +
 	"instrument\x12\x0e\n" +
-	"\x02by\x18\x06 \x01(\tR\x02by\"f\n" +
+	"\x02by\x18\x06 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\a \x01(\tR\trequestId\"f\n" +
 	"\x14EnterReadingResponse\x12 \n" +
 	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\x12,\n" +
-	"\areading\x18\x02 \x01(\v2\x12.gauged.v1.ReadingR\areading\"w\n" +
+	"\areading\x18\x02 \x01(\v2\x12.gauged.v1.ReadingR\areading\"\x96\x01\n" +
 	"\x15DiscardReadingRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1f\n" +
 	"\vreading_seq\x18\x02 \x01(\x04R\n" +
 	"readingSeq\x12\x16\n" +
 	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x0e\n" +
-	"\x02by\x18\x04 \x01(\tR\x02by\":\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\":\n" +
 	"\x16DiscardReadingResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"|\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x9b\x01\n" +
 	"\x11ChoosePartRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x12\n" +
 	"\x04part\x18\x02 \x01(\tR\x04part\x12\x16\n" +
 	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x0e\n" +
 	"\x02by\x18\x04 \x01(\tR\x02by\x12\x14\n" +
-	"\x05place\x18\x05 \x01(\tR\x05place\"6\n" +
+	"\x05place\x18\x05 \x01(\tR\x05place\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x06 \x01(\tR\trequestId\"6\n" +
 	"\x12ChoosePartResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\xad\x01\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\xf1\x01\n" +
 	"\x17RecordFittedPartRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x12\n" +
 	"\x04part\x18\x02 \x01(\tR\x04part\x12\x1c\n" +
 	"\tthickness\x18\x03 \x01(\tR\tthickness\x12#\n" +
 	"\x04unit\x18\x04 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x0e\n" +
 	"\x02by\x18\x05 \x01(\tR\x02by\x12\x14\n" +
-	"\x05place\x18\x06 \x01(\tR\x05place\"<\n" +
+	"\x05place\x18\x06 \x01(\tR\x05place\x12#\n" +
+	"\rvalidate_only\x18\a \x01(\bR\fvalidateOnly\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\b \x01(\tR\trequestId\"i\n" +
 	"\x18RecordFittedPartResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x97\x01\n" +
-	"\x11PreviewFitRequest\x12\x15\n" +
-	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x12\n" +
-	"\x04part\x18\x02 \x01(\tR\x04part\x12\x1c\n" +
-	"\tthickness\x18\x03 \x01(\tR\tthickness\x12#\n" +
-	"\x04unit\x18\x04 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x14\n" +
-	"\x05place\x18\x05 \x01(\tR\x05place\"A\n" +
-	"\x12PreviewFitResponse\x12+\n" +
-	"\x04fits\x18\x01 \x03(\v2\x17.gauged.v1.PredictedFitR\x04fits\"\x9f\x05\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\x12+\n" +
+	"\x04fits\x18\x02 \x03(\v2\x17.gauged.v1.PredictedFitR\x04fits\"\x9f\x05\n" +
 	"\fPredictedFit\x12)\n" +
 	"\x04part\x18\x01 \x01(\v2\x15.gauged.v1.FittedPartR\x04part\x12 \n" +
 	"\vrecommended\x18\x02 \x01(\tR\vrecommended\x12H\n" +
@@ -2719,21 +3074,27 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"unexpected\x12.\n" +
 	"\bwarnings\x18\x0e \x03(\v2\x12.gauged.v1.FindingR\bwarnings\x12,\n" +
 	"\amessage\x18\x0f \x01(\v2\x12.gauged.v1.MessageR\amessageB\x0e\n" +
-	"\f_probability\"9\n" +
+	"\f_probability\"X\n" +
 	"\x10VerifyJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x0e\n" +
-	"\x02by\x18\x02 \x01(\tR\x02by\"5\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x03 \x01(\tR\trequestId\"5\n" +
 	"\x11VerifyJobResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\":\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"Y\n" +
 	"\x11BeginRoundRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x0e\n" +
-	"\x02by\x18\x02 \x01(\tR\x02by\"6\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x03 \x01(\tR\trequestId\"6\n" +
 	"\x12BeginRoundResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"P\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"o\n" +
 	"\x0fCloseJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x16\n" +
 	"\x06reason\x18\x02 \x01(\tR\x06reason\x12\x0e\n" +
-	"\x02by\x18\x03 \x01(\tR\x02by\"4\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x04 \x01(\tR\trequestId\"4\n" +
 	"\x10CloseJobResponse\x12 \n" +
 	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"&\n" +
 	"\rGetJobRequest\x12\x15\n" +
@@ -2760,7 +3121,26 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x0fWatchJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"4\n" +
 	"\x10WatchJobResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job*\xa8\x01\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"g\n" +
+	"\x10WatchJobsRequest\x12 \n" +
+	"\tafter_seq\x18\x01 \x01(\x04H\x00R\bafterSeq\x88\x01\x01\x12#\n" +
+	"\rverdicts_only\x18\x02 \x01(\bR\fverdictsOnlyB\f\n" +
+	"\n" +
+	"_after_seq\"{\n" +
+	"\x11WatchJobsResponse\x12-\n" +
+	"\x05start\x18\x01 \x01(\v2\x15.gauged.v1.WatchStartH\x00R\x05start\x12.\n" +
+	"\x06change\x18\x02 \x01(\v2\x14.gauged.v1.JobChangeH\x00R\x06changeB\a\n" +
+	"\x05event\"\x94\x02\n" +
+	"\tJobChange\x12\x10\n" +
+	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x15\n" +
+	"\x06job_id\x18\x02 \x01(\x04R\x05jobId\x12.\n" +
+	"\x04time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12,\n" +
+	"\x04kind\x18\x04 \x01(\x0e2\x18.gauged.v1.JobChangeKindR\x04kind\x12\x0e\n" +
+	"\x02by\x18\x05 \x01(\tR\x02by\x12\x1f\n" +
+	"\vunit_serial\x18\x06 \x01(\tR\n" +
+	"unitSerial\x12!\n" +
+	"\fprocedure_id\x18\a \x01(\tR\vprocedureId\x12,\n" +
+	"\aoutcome\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome*\xa8\x01\n" +
 	"\bJobStage\x12\x19\n" +
 	"\x15JOB_STAGE_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11JOB_STAGE_MEASURE\x10\x01\x12\x14\n" +
@@ -2768,7 +3148,20 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rJOB_STAGE_FIT\x10\x03\x12\x14\n" +
 	"\x10JOB_STAGE_VERIFY\x10\x04\x12\x15\n" +
 	"\x11JOB_STAGE_DECIDED\x10\x05\x12\x14\n" +
-	"\x10JOB_STAGE_CLOSED\x10\x062\xa2\t\n" +
+	"\x10JOB_STAGE_CLOSED\x10\x06*\xd3\x02\n" +
+	"\rJobChangeKind\x12\x1f\n" +
+	"\x1bJOB_CHANGE_KIND_UNSPECIFIED\x10\x00\x12\x1b\n" +
+	"\x17JOB_CHANGE_KIND_STARTED\x10\x01\x12 \n" +
+	"\x1cJOB_CHANGE_KIND_ACKNOWLEDGED\x10\x02\x12\x19\n" +
+	"\x15JOB_CHANGE_KIND_TAKEN\x10\x03\x12\x1d\n" +
+	"\x19JOB_CHANGE_KIND_DISCARDED\x10\x04\x12\x1a\n" +
+	"\x16JOB_CHANGE_KIND_CHOSEN\x10\x05\x12\x1a\n" +
+	"\x16JOB_CHANGE_KIND_FITTED\x10\x06\x12\x1b\n" +
+	"\x17JOB_CHANGE_KIND_VERDICT\x10\a\x12\x1c\n" +
+	"\x18JOB_CHANGE_KIND_VERIFIED\x10\b\x12\x19\n" +
+	"\x15JOB_CHANGE_KIND_ROUND\x10\t\x12\x1a\n" +
+	"\x16JOB_CHANGE_KIND_CLOSED\x10\n" +
+	"2\xa1\t\n" +
 	"\n" +
 	"JobService\x12C\n" +
 	"\bStartJob\x12\x1a.gauged.v1.StartJobRequest\x1a\x1b.gauged.v1.StartJobResponse\x12d\n" +
@@ -2779,16 +3172,15 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x0eDiscardReading\x12 .gauged.v1.DiscardReadingRequest\x1a!.gauged.v1.DiscardReadingResponse\x12I\n" +
 	"\n" +
 	"ChoosePart\x12\x1c.gauged.v1.ChoosePartRequest\x1a\x1d.gauged.v1.ChoosePartResponse\x12[\n" +
-	"\x10RecordFittedPart\x12\".gauged.v1.RecordFittedPartRequest\x1a#.gauged.v1.RecordFittedPartResponse\x12I\n" +
-	"\n" +
-	"PreviewFit\x12\x1c.gauged.v1.PreviewFitRequest\x1a\x1d.gauged.v1.PreviewFitResponse\x12F\n" +
+	"\x10RecordFittedPart\x12\".gauged.v1.RecordFittedPartRequest\x1a#.gauged.v1.RecordFittedPartResponse\x12F\n" +
 	"\tVerifyJob\x12\x1b.gauged.v1.VerifyJobRequest\x1a\x1c.gauged.v1.VerifyJobResponse\x12I\n" +
 	"\n" +
 	"BeginRound\x12\x1c.gauged.v1.BeginRoundRequest\x1a\x1d.gauged.v1.BeginRoundResponse\x12C\n" +
 	"\bCloseJob\x12\x1a.gauged.v1.CloseJobRequest\x1a\x1b.gauged.v1.CloseJobResponse\x12=\n" +
 	"\x06GetJob\x12\x18.gauged.v1.GetJobRequest\x1a\x19.gauged.v1.GetJobResponse\x12C\n" +
 	"\bListJobs\x12\x1a.gauged.v1.ListJobsRequest\x1a\x1b.gauged.v1.ListJobsResponse\x12E\n" +
-	"\bWatchJob\x12\x1a.gauged.v1.WatchJobRequest\x1a\x1b.gauged.v1.WatchJobResponse0\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
+	"\bWatchJob\x12\x1a.gauged.v1.WatchJobRequest\x1a\x1b.gauged.v1.WatchJobResponse0\x01\x12H\n" +
+	"\tWatchJobs\x12\x1b.gauged.v1.WatchJobsRequest\x1a\x1c.gauged.v1.WatchJobsResponse0\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
 var (
 	file_gauged_v1_job_proto_rawDescOnce sync.Once
@@ -2802,152 +3194,159 @@ func file_gauged_v1_job_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_job_proto_rawDescData
 }
 
-var file_gauged_v1_job_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 37)
+var file_gauged_v1_job_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
+var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 38)
 var file_gauged_v1_job_proto_goTypes = []any{
 	(JobStage)(0),                       // 0: gauged.v1.JobStage
-	(*Job)(nil),                         // 1: gauged.v1.Job
-	(*ChosenPart)(nil),                  // 2: gauged.v1.ChosenPart
-	(*Round)(nil),                       // 3: gauged.v1.Round
-	(*StartJobRequest)(nil),             // 4: gauged.v1.StartJobRequest
-	(*StartJobResponse)(nil),            // 5: gauged.v1.StartJobResponse
-	(*AcknowledgeCautionsRequest)(nil),  // 6: gauged.v1.AcknowledgeCautionsRequest
-	(*AcknowledgeCautionsResponse)(nil), // 7: gauged.v1.AcknowledgeCautionsResponse
-	(*CaptureReadingRequest)(nil),       // 8: gauged.v1.CaptureReadingRequest
-	(*CaptureReadingResponse)(nil),      // 9: gauged.v1.CaptureReadingResponse
-	(*CaptureMotionRequest)(nil),        // 10: gauged.v1.CaptureMotionRequest
-	(*CaptureMotionResponse)(nil),       // 11: gauged.v1.CaptureMotionResponse
-	(*MotionProgress)(nil),              // 12: gauged.v1.MotionProgress
-	(*EnterReadingRequest)(nil),         // 13: gauged.v1.EnterReadingRequest
-	(*EnterReadingResponse)(nil),        // 14: gauged.v1.EnterReadingResponse
-	(*DiscardReadingRequest)(nil),       // 15: gauged.v1.DiscardReadingRequest
-	(*DiscardReadingResponse)(nil),      // 16: gauged.v1.DiscardReadingResponse
-	(*ChoosePartRequest)(nil),           // 17: gauged.v1.ChoosePartRequest
-	(*ChoosePartResponse)(nil),          // 18: gauged.v1.ChoosePartResponse
-	(*RecordFittedPartRequest)(nil),     // 19: gauged.v1.RecordFittedPartRequest
-	(*RecordFittedPartResponse)(nil),    // 20: gauged.v1.RecordFittedPartResponse
-	(*PreviewFitRequest)(nil),           // 21: gauged.v1.PreviewFitRequest
-	(*PreviewFitResponse)(nil),          // 22: gauged.v1.PreviewFitResponse
-	(*PredictedFit)(nil),                // 23: gauged.v1.PredictedFit
-	(*VerifyJobRequest)(nil),            // 24: gauged.v1.VerifyJobRequest
-	(*VerifyJobResponse)(nil),           // 25: gauged.v1.VerifyJobResponse
-	(*BeginRoundRequest)(nil),           // 26: gauged.v1.BeginRoundRequest
-	(*BeginRoundResponse)(nil),          // 27: gauged.v1.BeginRoundResponse
-	(*CloseJobRequest)(nil),             // 28: gauged.v1.CloseJobRequest
-	(*CloseJobResponse)(nil),            // 29: gauged.v1.CloseJobResponse
-	(*GetJobRequest)(nil),               // 30: gauged.v1.GetJobRequest
-	(*GetJobResponse)(nil),              // 31: gauged.v1.GetJobResponse
-	(*ListJobsRequest)(nil),             // 32: gauged.v1.ListJobsRequest
-	(*ListJobsResponse)(nil),            // 33: gauged.v1.ListJobsResponse
-	(*WatchJobRequest)(nil),             // 34: gauged.v1.WatchJobRequest
-	(*WatchJobResponse)(nil),            // 35: gauged.v1.WatchJobResponse
-	nil,                                 // 36: gauged.v1.Job.GaugeIdsEntry
-	nil,                                 // 37: gauged.v1.StartJobRequest.GaugeIdsEntry
-	(*Procedure)(nil),                   // 38: gauged.v1.Procedure
-	(*PartFamily)(nil),                  // 39: gauged.v1.PartFamily
-	(*Evaluation)(nil),                  // 40: gauged.v1.Evaluation
-	(*timestamppb.Timestamp)(nil),       // 41: google.protobuf.Timestamp
-	(*Message)(nil),                     // 42: gauged.v1.Message
-	(*FittedPart)(nil),                  // 43: gauged.v1.FittedPart
-	(*Judgement)(nil),                   // 44: gauged.v1.Judgement
-	(Outcome)(0),                        // 45: gauged.v1.Outcome
-	(*Reading)(nil),                     // 46: gauged.v1.Reading
-	(CaptureKind)(0),                    // 47: gauged.v1.CaptureKind
-	(*Quantity)(nil),                    // 48: gauged.v1.Quantity
-	(Unit)(0),                           // 49: gauged.v1.Unit
-	(ClosingDimension)(0),               // 50: gauged.v1.ClosingDimension
-	(*Range)(nil),                       // 51: gauged.v1.Range
-	(*Finding)(nil),                     // 52: gauged.v1.Finding
+	(JobChangeKind)(0),                  // 1: gauged.v1.JobChangeKind
+	(*Job)(nil),                         // 2: gauged.v1.Job
+	(*ChosenPart)(nil),                  // 3: gauged.v1.ChosenPart
+	(*Round)(nil),                       // 4: gauged.v1.Round
+	(*StartJobRequest)(nil),             // 5: gauged.v1.StartJobRequest
+	(*StartJobResponse)(nil),            // 6: gauged.v1.StartJobResponse
+	(*AcknowledgeCautionsRequest)(nil),  // 7: gauged.v1.AcknowledgeCautionsRequest
+	(*AcknowledgeCautionsResponse)(nil), // 8: gauged.v1.AcknowledgeCautionsResponse
+	(*CaptureReadingRequest)(nil),       // 9: gauged.v1.CaptureReadingRequest
+	(*CaptureReadingResponse)(nil),      // 10: gauged.v1.CaptureReadingResponse
+	(*CaptureMotionRequest)(nil),        // 11: gauged.v1.CaptureMotionRequest
+	(*CaptureMotionResponse)(nil),       // 12: gauged.v1.CaptureMotionResponse
+	(*MotionProgress)(nil),              // 13: gauged.v1.MotionProgress
+	(*EnterReadingRequest)(nil),         // 14: gauged.v1.EnterReadingRequest
+	(*EnterReadingResponse)(nil),        // 15: gauged.v1.EnterReadingResponse
+	(*DiscardReadingRequest)(nil),       // 16: gauged.v1.DiscardReadingRequest
+	(*DiscardReadingResponse)(nil),      // 17: gauged.v1.DiscardReadingResponse
+	(*ChoosePartRequest)(nil),           // 18: gauged.v1.ChoosePartRequest
+	(*ChoosePartResponse)(nil),          // 19: gauged.v1.ChoosePartResponse
+	(*RecordFittedPartRequest)(nil),     // 20: gauged.v1.RecordFittedPartRequest
+	(*RecordFittedPartResponse)(nil),    // 21: gauged.v1.RecordFittedPartResponse
+	(*PredictedFit)(nil),                // 22: gauged.v1.PredictedFit
+	(*VerifyJobRequest)(nil),            // 23: gauged.v1.VerifyJobRequest
+	(*VerifyJobResponse)(nil),           // 24: gauged.v1.VerifyJobResponse
+	(*BeginRoundRequest)(nil),           // 25: gauged.v1.BeginRoundRequest
+	(*BeginRoundResponse)(nil),          // 26: gauged.v1.BeginRoundResponse
+	(*CloseJobRequest)(nil),             // 27: gauged.v1.CloseJobRequest
+	(*CloseJobResponse)(nil),            // 28: gauged.v1.CloseJobResponse
+	(*GetJobRequest)(nil),               // 29: gauged.v1.GetJobRequest
+	(*GetJobResponse)(nil),              // 30: gauged.v1.GetJobResponse
+	(*ListJobsRequest)(nil),             // 31: gauged.v1.ListJobsRequest
+	(*ListJobsResponse)(nil),            // 32: gauged.v1.ListJobsResponse
+	(*WatchJobRequest)(nil),             // 33: gauged.v1.WatchJobRequest
+	(*WatchJobResponse)(nil),            // 34: gauged.v1.WatchJobResponse
+	(*WatchJobsRequest)(nil),            // 35: gauged.v1.WatchJobsRequest
+	(*WatchJobsResponse)(nil),           // 36: gauged.v1.WatchJobsResponse
+	(*JobChange)(nil),                   // 37: gauged.v1.JobChange
+	nil,                                 // 38: gauged.v1.Job.GaugeIdsEntry
+	nil,                                 // 39: gauged.v1.StartJobRequest.GaugeIdsEntry
+	(*Procedure)(nil),                   // 40: gauged.v1.Procedure
+	(*PartFamily)(nil),                  // 41: gauged.v1.PartFamily
+	(*Evaluation)(nil),                  // 42: gauged.v1.Evaluation
+	(*timestamppb.Timestamp)(nil),       // 43: google.protobuf.Timestamp
+	(*Message)(nil),                     // 44: gauged.v1.Message
+	(*FittedPart)(nil),                  // 45: gauged.v1.FittedPart
+	(*Judgement)(nil),                   // 46: gauged.v1.Judgement
+	(Outcome)(0),                        // 47: gauged.v1.Outcome
+	(*Reading)(nil),                     // 48: gauged.v1.Reading
+	(CaptureKind)(0),                    // 49: gauged.v1.CaptureKind
+	(*Quantity)(nil),                    // 50: gauged.v1.Quantity
+	(Unit)(0),                           // 51: gauged.v1.Unit
+	(ClosingDimension)(0),               // 52: gauged.v1.ClosingDimension
+	(*Range)(nil),                       // 53: gauged.v1.Range
+	(*Finding)(nil),                     // 54: gauged.v1.Finding
+	(*WatchStart)(nil),                  // 55: gauged.v1.WatchStart
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
-	38, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
-	39, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
-	36, // 2: gauged.v1.Job.gauge_ids:type_name -> gauged.v1.Job.GaugeIdsEntry
+	40, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
+	41, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
+	38, // 2: gauged.v1.Job.gauge_ids:type_name -> gauged.v1.Job.GaugeIdsEntry
 	0,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
-	40, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
-	2,  // 5: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.ChosenPart
-	41, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
-	41, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
-	42, // 8: gauged.v1.Job.notice:type_name -> gauged.v1.Message
-	42, // 9: gauged.v1.Job.warnings:type_name -> gauged.v1.Message
-	3,  // 10: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
-	42, // 11: gauged.v1.Job.no_next_round:type_name -> gauged.v1.Message
-	43, // 12: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
-	44, // 13: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
-	45, // 14: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
-	37, // 15: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
-	1,  // 16: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 17: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
-	1,  // 18: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	46, // 19: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
-	12, // 20: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
-	1,  // 21: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	47, // 22: gauged.v1.MotionProgress.capture:type_name -> gauged.v1.CaptureKind
-	48, // 23: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
-	46, // 24: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	49, // 25: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 26: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	46, // 27: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
-	1,  // 28: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
-	1,  // 29: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	49, // 30: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 31: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	49, // 32: gauged.v1.PreviewFitRequest.unit:type_name -> gauged.v1.Unit
-	23, // 33: gauged.v1.PreviewFitResponse.fits:type_name -> gauged.v1.PredictedFit
-	43, // 34: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
-	50, // 35: gauged.v1.PredictedFit.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	48, // 36: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
-	51, // 37: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
-	51, // 38: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
-	51, // 39: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
-	51, // 40: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
-	42, // 41: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
-	52, // 42: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
-	42, // 43: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
-	1,  // 44: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 45: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
-	1,  // 46: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 47: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	45, // 48: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
-	41, // 49: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
-	41, // 50: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
-	1,  // 51: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	1,  // 52: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	4,  // 53: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	6,  // 54: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	8,  // 55: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	13, // 56: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	10, // 57: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	15, // 58: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	17, // 59: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	19, // 60: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	21, // 61: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
-	24, // 62: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	26, // 63: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
-	28, // 64: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	30, // 65: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	32, // 66: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	34, // 67: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	5,  // 68: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	7,  // 69: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	9,  // 70: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	14, // 71: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	11, // 72: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	16, // 73: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	18, // 74: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	20, // 75: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	22, // 76: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
-	25, // 77: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	27, // 78: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
-	29, // 79: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	31, // 80: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	33, // 81: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	35, // 82: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	68, // [68:83] is the sub-list for method output_type
-	53, // [53:68] is the sub-list for method input_type
-	53, // [53:53] is the sub-list for extension type_name
-	53, // [53:53] is the sub-list for extension extendee
-	0,  // [0:53] is the sub-list for field type_name
+	42, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
+	3,  // 5: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.ChosenPart
+	43, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
+	43, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
+	44, // 8: gauged.v1.Job.notice:type_name -> gauged.v1.Message
+	44, // 9: gauged.v1.Job.warnings:type_name -> gauged.v1.Message
+	4,  // 10: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
+	44, // 11: gauged.v1.Job.no_next_round:type_name -> gauged.v1.Message
+	45, // 12: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
+	46, // 13: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
+	47, // 14: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
+	39, // 15: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
+	2,  // 16: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
+	2,  // 17: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
+	2,  // 18: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
+	48, // 19: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	13, // 20: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
+	2,  // 21: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
+	49, // 22: gauged.v1.MotionProgress.capture:type_name -> gauged.v1.CaptureKind
+	50, // 23: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
+	48, // 24: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	51, // 25: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	2,  // 26: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
+	48, // 27: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	2,  // 28: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
+	2,  // 29: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
+	51, // 30: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	2,  // 31: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
+	22, // 32: gauged.v1.RecordFittedPartResponse.fits:type_name -> gauged.v1.PredictedFit
+	45, // 33: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
+	52, // 34: gauged.v1.PredictedFit.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	50, // 35: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
+	53, // 36: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
+	53, // 37: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
+	53, // 38: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
+	53, // 39: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
+	44, // 40: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
+	54, // 41: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
+	44, // 42: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
+	2,  // 43: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	2,  // 44: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
+	2,  // 45: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	2,  // 46: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	47, // 47: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
+	43, // 48: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
+	43, // 49: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
+	2,  // 50: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	2,  // 51: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	55, // 52: gauged.v1.WatchJobsResponse.start:type_name -> gauged.v1.WatchStart
+	37, // 53: gauged.v1.WatchJobsResponse.change:type_name -> gauged.v1.JobChange
+	43, // 54: gauged.v1.JobChange.time:type_name -> google.protobuf.Timestamp
+	1,  // 55: gauged.v1.JobChange.kind:type_name -> gauged.v1.JobChangeKind
+	47, // 56: gauged.v1.JobChange.outcome:type_name -> gauged.v1.Outcome
+	5,  // 57: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	7,  // 58: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	9,  // 59: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	14, // 60: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	11, // 61: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	16, // 62: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	18, // 63: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	20, // 64: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	23, // 65: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	25, // 66: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
+	27, // 67: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	29, // 68: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	31, // 69: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	33, // 70: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	35, // 71: gauged.v1.JobService.WatchJobs:input_type -> gauged.v1.WatchJobsRequest
+	6,  // 72: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	8,  // 73: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	10, // 74: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	15, // 75: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	12, // 76: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	17, // 77: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	19, // 78: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	21, // 79: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	24, // 80: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	26, // 81: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
+	28, // 82: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	30, // 83: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	32, // 84: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	34, // 85: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	36, // 86: gauged.v1.JobService.WatchJobs:output_type -> gauged.v1.WatchJobsResponse
+	72, // [72:87] is the sub-list for method output_type
+	57, // [57:72] is the sub-list for method input_type
+	57, // [57:57] is the sub-list for extension type_name
+	57, // [57:57] is the sub-list for extension extendee
+	0,  // [0:57] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -2956,6 +3355,7 @@ func file_gauged_v1_job_proto_init() {
 		return
 	}
 	file_gauged_v1_evaluation_proto_init()
+	file_gauged_v1_gauge_proto_init()
 	file_gauged_v1_message_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
@@ -2963,14 +3363,19 @@ func file_gauged_v1_job_proto_init() {
 		(*CaptureMotionResponse_Progress)(nil),
 		(*CaptureMotionResponse_Job)(nil),
 	}
-	file_gauged_v1_job_proto_msgTypes[22].OneofWrappers = []any{}
+	file_gauged_v1_job_proto_msgTypes[20].OneofWrappers = []any{}
+	file_gauged_v1_job_proto_msgTypes[33].OneofWrappers = []any{}
+	file_gauged_v1_job_proto_msgTypes[34].OneofWrappers = []any{
+		(*WatchJobsResponse_Start)(nil),
+		(*WatchJobsResponse_Change)(nil),
+	}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_job_proto_rawDesc), len(file_gauged_v1_job_proto_rawDesc)),
-			NumEnums:      1,
-			NumMessages:   37,
+			NumEnums:      2,
+			NumMessages:   38,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -29,13 +29,13 @@ const (
 	JobService_DiscardReading_FullMethodName      = "/gauged.v1.JobService/DiscardReading"
 	JobService_ChoosePart_FullMethodName          = "/gauged.v1.JobService/ChoosePart"
 	JobService_RecordFittedPart_FullMethodName    = "/gauged.v1.JobService/RecordFittedPart"
-	JobService_PreviewFit_FullMethodName          = "/gauged.v1.JobService/PreviewFit"
 	JobService_VerifyJob_FullMethodName           = "/gauged.v1.JobService/VerifyJob"
 	JobService_BeginRound_FullMethodName          = "/gauged.v1.JobService/BeginRound"
 	JobService_CloseJob_FullMethodName            = "/gauged.v1.JobService/CloseJob"
 	JobService_GetJob_FullMethodName              = "/gauged.v1.JobService/GetJob"
 	JobService_ListJobs_FullMethodName            = "/gauged.v1.JobService/ListJobs"
 	JobService_WatchJob_FullMethodName            = "/gauged.v1.JobService/WatchJob"
+	JobService_WatchJobs_FullMethodName           = "/gauged.v1.JobService/WatchJobs"
 )
 
 // JobServiceClient is the client API for JobService service.
@@ -63,11 +63,9 @@ type JobServiceClient interface {
 	DiscardReading(ctx context.Context, in *DiscardReadingRequest, opts ...grpc.CallOption) (*DiscardReadingResponse, error)
 	// ChoosePart settles which part will be fitted: the recommended one or another.
 	ChoosePart(ctx context.Context, in *ChoosePartRequest, opts ...grpc.CallOption) (*ChoosePartResponse, error)
-	// RecordFittedPart says which part was really fitted; the measurements after fitting begin anew.
+	// RecordFittedPart says which part was really fitted; the measurements after fitting begin anew. With validate_only it
+	// says what the part would leave, before it is fitted.
 	RecordFittedPart(ctx context.Context, in *RecordFittedPartRequest, opts ...grpc.CallOption) (*RecordFittedPartResponse, error)
-	// PreviewFit says what a part would leave, before it is fitted: the part of the request, with
-	// its measured thickness where one is given. It stores nothing.
-	PreviewFit(ctx context.Context, in *PreviewFitRequest, opts ...grpc.CallOption) (*PreviewFitResponse, error)
 	// VerifyJob judges the measurements after fitting and stores the verdict.
 	VerifyJob(ctx context.Context, in *VerifyJobRequest, opts ...grpc.CallOption) (*VerifyJobResponse, error)
 	// BeginRound begins the next round after a proof that does not conform or is undecided: the parts that
@@ -81,6 +79,10 @@ type JobServiceClient interface {
 	ListJobs(ctx context.Context, in *ListJobsRequest, opts ...grpc.CallOption) (*ListJobsResponse, error)
 	// WatchJob sends the job at once and again after each change, until it is closed.
 	WatchJob(ctx context.Context, in *WatchJobRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchJobResponse], error)
+	// WatchJobs sends each change of every job, verdicts among them, after it was stored, with its number in the
+	// history. Who was away goes on after the last number that it has, and misses none. Each caller has a place of its
+	// own in the history, so that a slow one holds up nobody and loses nothing.
+	WatchJobs(ctx context.Context, in *WatchJobsRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchJobsResponse], error)
 }
 
 type jobServiceClient struct {
@@ -180,16 +182,6 @@ func (c *jobServiceClient) RecordFittedPart(ctx context.Context, in *RecordFitte
 	return out, nil
 }
 
-func (c *jobServiceClient) PreviewFit(ctx context.Context, in *PreviewFitRequest, opts ...grpc.CallOption) (*PreviewFitResponse, error) {
-	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(PreviewFitResponse)
-	err := c.cc.Invoke(ctx, JobService_PreviewFit_FullMethodName, in, out, cOpts...)
-	if err != nil {
-		return nil, err
-	}
-	return out, nil
-}
-
 func (c *jobServiceClient) VerifyJob(ctx context.Context, in *VerifyJobRequest, opts ...grpc.CallOption) (*VerifyJobResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(VerifyJobResponse)
@@ -259,6 +251,25 @@ func (c *jobServiceClient) WatchJob(ctx context.Context, in *WatchJobRequest, op
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
 type JobService_WatchJobClient = grpc.ServerStreamingClient[WatchJobResponse]
 
+func (c *jobServiceClient) WatchJobs(ctx context.Context, in *WatchJobsRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchJobsResponse], error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	stream, err := c.cc.NewStream(ctx, &JobService_ServiceDesc.Streams[2], JobService_WatchJobs_FullMethodName, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	x := &grpc.GenericClientStream[WatchJobsRequest, WatchJobsResponse]{ClientStream: stream}
+	if err := x.ClientStream.SendMsg(in); err != nil {
+		return nil, err
+	}
+	if err := x.ClientStream.CloseSend(); err != nil {
+		return nil, err
+	}
+	return x, nil
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type JobService_WatchJobsClient = grpc.ServerStreamingClient[WatchJobsResponse]
+
 // JobServiceServer is the server API for JobService service.
 // All implementations must embed UnimplementedJobServiceServer
 // for forward compatibility.
@@ -284,11 +295,9 @@ type JobServiceServer interface {
 	DiscardReading(context.Context, *DiscardReadingRequest) (*DiscardReadingResponse, error)
 	// ChoosePart settles which part will be fitted: the recommended one or another.
 	ChoosePart(context.Context, *ChoosePartRequest) (*ChoosePartResponse, error)
-	// RecordFittedPart says which part was really fitted; the measurements after fitting begin anew.
+	// RecordFittedPart says which part was really fitted; the measurements after fitting begin anew. With validate_only it
+	// says what the part would leave, before it is fitted.
 	RecordFittedPart(context.Context, *RecordFittedPartRequest) (*RecordFittedPartResponse, error)
-	// PreviewFit says what a part would leave, before it is fitted: the part of the request, with
-	// its measured thickness where one is given. It stores nothing.
-	PreviewFit(context.Context, *PreviewFitRequest) (*PreviewFitResponse, error)
 	// VerifyJob judges the measurements after fitting and stores the verdict.
 	VerifyJob(context.Context, *VerifyJobRequest) (*VerifyJobResponse, error)
 	// BeginRound begins the next round after a proof that does not conform or is undecided: the parts that
@@ -302,6 +311,10 @@ type JobServiceServer interface {
 	ListJobs(context.Context, *ListJobsRequest) (*ListJobsResponse, error)
 	// WatchJob sends the job at once and again after each change, until it is closed.
 	WatchJob(*WatchJobRequest, grpc.ServerStreamingServer[WatchJobResponse]) error
+	// WatchJobs sends each change of every job, verdicts among them, after it was stored, with its number in the
+	// history. Who was away goes on after the last number that it has, and misses none. Each caller has a place of its
+	// own in the history, so that a slow one holds up nobody and loses nothing.
+	WatchJobs(*WatchJobsRequest, grpc.ServerStreamingServer[WatchJobsResponse]) error
 	mustEmbedUnimplementedJobServiceServer()
 }
 
@@ -336,9 +349,6 @@ func (UnimplementedJobServiceServer) ChoosePart(context.Context, *ChoosePartRequ
 func (UnimplementedJobServiceServer) RecordFittedPart(context.Context, *RecordFittedPartRequest) (*RecordFittedPartResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method RecordFittedPart not implemented")
 }
-func (UnimplementedJobServiceServer) PreviewFit(context.Context, *PreviewFitRequest) (*PreviewFitResponse, error) {
-	return nil, status.Error(codes.Unimplemented, "method PreviewFit not implemented")
-}
 func (UnimplementedJobServiceServer) VerifyJob(context.Context, *VerifyJobRequest) (*VerifyJobResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method VerifyJob not implemented")
 }
@@ -356,6 +366,9 @@ func (UnimplementedJobServiceServer) ListJobs(context.Context, *ListJobsRequest)
 }
 func (UnimplementedJobServiceServer) WatchJob(*WatchJobRequest, grpc.ServerStreamingServer[WatchJobResponse]) error {
 	return status.Error(codes.Unimplemented, "method WatchJob not implemented")
+}
+func (UnimplementedJobServiceServer) WatchJobs(*WatchJobsRequest, grpc.ServerStreamingServer[WatchJobsResponse]) error {
+	return status.Error(codes.Unimplemented, "method WatchJobs not implemented")
 }
 func (UnimplementedJobServiceServer) mustEmbedUnimplementedJobServiceServer() {}
 func (UnimplementedJobServiceServer) testEmbeddedByValue()                    {}
@@ -515,24 +528,6 @@ func _JobService_RecordFittedPart_Handler(srv interface{}, ctx context.Context, 
 	return interceptor(ctx, in, info, handler)
 }
 
-func _JobService_PreviewFit_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(PreviewFitRequest)
-	if err := dec(in); err != nil {
-		return nil, err
-	}
-	if interceptor == nil {
-		return srv.(JobServiceServer).PreviewFit(ctx, in)
-	}
-	info := &grpc.UnaryServerInfo{
-		Server:     srv,
-		FullMethod: JobService_PreviewFit_FullMethodName,
-	}
-	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(JobServiceServer).PreviewFit(ctx, req.(*PreviewFitRequest))
-	}
-	return interceptor(ctx, in, info, handler)
-}
-
 func _JobService_VerifyJob_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(VerifyJobRequest)
 	if err := dec(in); err != nil {
@@ -634,6 +629,17 @@ func _JobService_WatchJob_Handler(srv interface{}, stream grpc.ServerStream) err
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
 type JobService_WatchJobServer = grpc.ServerStreamingServer[WatchJobResponse]
 
+func _JobService_WatchJobs_Handler(srv interface{}, stream grpc.ServerStream) error {
+	m := new(WatchJobsRequest)
+	if err := stream.RecvMsg(m); err != nil {
+		return err
+	}
+	return srv.(JobServiceServer).WatchJobs(m, &grpc.GenericServerStream[WatchJobsRequest, WatchJobsResponse]{ServerStream: stream})
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type JobService_WatchJobsServer = grpc.ServerStreamingServer[WatchJobsResponse]
+
 // JobService_ServiceDesc is the grpc.ServiceDesc for JobService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -670,10 +676,6 @@ var JobService_ServiceDesc = grpc.ServiceDesc{
 			Handler:    _JobService_RecordFittedPart_Handler,
 		},
 		{
-			MethodName: "PreviewFit",
-			Handler:    _JobService_PreviewFit_Handler,
-		},
-		{
 			MethodName: "VerifyJob",
 			Handler:    _JobService_VerifyJob_Handler,
 		},
@@ -703,6 +705,11 @@ var JobService_ServiceDesc = grpc.ServiceDesc{
 		{
 			StreamName:    "WatchJob",
 			Handler:       _JobService_WatchJob_Handler,
+			ServerStreams: true,
+		},
+		{
+			StreamName:    "WatchJobs",
+			Handler:       _JobService_WatchJobs_Handler,
 			ServerStreams: true,
 		},
 	},

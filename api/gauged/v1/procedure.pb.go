@@ -1177,7 +1177,10 @@ func (x *GetProcedureResponse) GetPartFamilies() []*PartFamily {
 
 // ReloadProceduresRequest asks for the files to be read again.
 type ReloadProceduresRequest struct {
-	state         protoimpl.MessageState `protogen:"open.v1"`
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1210,6 +1213,13 @@ func (x *ReloadProceduresRequest) ProtoReflect() protoreflect.Message {
 // Deprecated: Use ReloadProceduresRequest.ProtoReflect.Descriptor instead.
 func (*ReloadProceduresRequest) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *ReloadProceduresRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
 }
 
 // ReloadProceduresResponse lists what has changed.
@@ -1407,8 +1417,10 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\"\x86\x01\n" +
 	"\x14GetProcedureResponse\x122\n" +
 	"\tprocedure\x18\x01 \x01(\v2\x14.gauged.v1.ProcedureR\tprocedure\x12:\n" +
-	"\rpart_families\x18\x02 \x03(\v2\x15.gauged.v1.PartFamilyR\fpartFamilies\"\x19\n" +
-	"\x17ReloadProceduresRequest\"L\n" +
+	"\rpart_families\x18\x02 \x03(\v2\x15.gauged.v1.PartFamilyR\fpartFamilies\"8\n" +
+	"\x17ReloadProceduresRequest\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x01 \x01(\tR\trequestId\"L\n" +
 	"\x18ReloadProceduresResponse\x120\n" +
 	"\achanged\x18\x01 \x03(\v2\x16.gauged.v1.FileVersionR\achanged\"Z\n" +
 	"\vFileVersion\x12'\n" +

@@ -1067,7 +1067,12 @@ type RecordStudyRequest struct {
 	// Who made it.
 	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
 	// Remark; may be empty.
-	Remark        string `protobuf:"bytes,3,opt,name=remark,proto3" json:"remark,omitempty"`
+	Remark string `protobuf:"bytes,3,opt,name=remark,proto3" json:"remark,omitempty"`
+	// Answer what would follow, and store nothing.
+	ValidateOnly bool `protobuf:"varint,4,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1123,6 +1128,20 @@ func (x *RecordStudyRequest) GetRemark() string {
 	return ""
 }
 
+func (x *RecordStudyRequest) GetValidateOnly() bool {
+	if x != nil {
+		return x.ValidateOnly
+	}
+	return false
+}
+
+func (x *RecordStudyRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
 // RecordStudyResponse has the stored study.
 type RecordStudyResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1169,98 +1188,6 @@ func (x *RecordStudyResponse) GetStudy() *Study {
 	return nil
 }
 
-// EvaluateStudyRequest asks for the figures.
-type EvaluateStudyRequest struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// What it is made of.
-	Input         *StudyInput `protobuf:"bytes,1,opt,name=input,proto3" json:"input,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *EvaluateStudyRequest) Reset() {
-	*x = EvaluateStudyRequest{}
-	mi := &file_gauged_v1_study_proto_msgTypes[10]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *EvaluateStudyRequest) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*EvaluateStudyRequest) ProtoMessage() {}
-
-func (x *EvaluateStudyRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_study_proto_msgTypes[10]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use EvaluateStudyRequest.ProtoReflect.Descriptor instead.
-func (*EvaluateStudyRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_study_proto_rawDescGZIP(), []int{10}
-}
-
-func (x *EvaluateStudyRequest) GetInput() *StudyInput {
-	if x != nil {
-		return x.Input
-	}
-	return nil
-}
-
-// EvaluateStudyResponse has the study.
-type EvaluateStudyResponse struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// The study.
-	Study         *Study `protobuf:"bytes,1,opt,name=study,proto3" json:"study,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *EvaluateStudyResponse) Reset() {
-	*x = EvaluateStudyResponse{}
-	mi := &file_gauged_v1_study_proto_msgTypes[11]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *EvaluateStudyResponse) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*EvaluateStudyResponse) ProtoMessage() {}
-
-func (x *EvaluateStudyResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_study_proto_msgTypes[11]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use EvaluateStudyResponse.ProtoReflect.Descriptor instead.
-func (*EvaluateStudyResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_study_proto_rawDescGZIP(), []int{11}
-}
-
-func (x *EvaluateStudyResponse) GetStudy() *Study {
-	if x != nil {
-		return x.Study
-	}
-	return nil
-}
-
 // ListStudiesRequest asks for stored studies.
 type ListStudiesRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1282,7 +1209,7 @@ type ListStudiesRequest struct {
 
 func (x *ListStudiesRequest) Reset() {
 	*x = ListStudiesRequest{}
-	mi := &file_gauged_v1_study_proto_msgTypes[12]
+	mi := &file_gauged_v1_study_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1294,7 +1221,7 @@ func (x *ListStudiesRequest) String() string {
 func (*ListStudiesRequest) ProtoMessage() {}
 
 func (x *ListStudiesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_study_proto_msgTypes[12]
+	mi := &file_gauged_v1_study_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1307,7 +1234,7 @@ func (x *ListStudiesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListStudiesRequest.ProtoReflect.Descriptor instead.
 func (*ListStudiesRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_study_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_study_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *ListStudiesRequest) GetGaugeId() string {
@@ -1365,7 +1292,7 @@ type ListStudiesResponse struct {
 
 func (x *ListStudiesResponse) Reset() {
 	*x = ListStudiesResponse{}
-	mi := &file_gauged_v1_study_proto_msgTypes[13]
+	mi := &file_gauged_v1_study_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1377,7 +1304,7 @@ func (x *ListStudiesResponse) String() string {
 func (*ListStudiesResponse) ProtoMessage() {}
 
 func (x *ListStudiesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_study_proto_msgTypes[13]
+	mi := &file_gauged_v1_study_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1390,7 +1317,7 @@ func (x *ListStudiesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListStudiesResponse.ProtoReflect.Descriptor instead.
 func (*ListStudiesResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_study_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_study_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *ListStudiesResponse) GetStudies() []*Study {
@@ -1418,7 +1345,7 @@ type GetStudyRequest struct {
 
 func (x *GetStudyRequest) Reset() {
 	*x = GetStudyRequest{}
-	mi := &file_gauged_v1_study_proto_msgTypes[14]
+	mi := &file_gauged_v1_study_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1430,7 +1357,7 @@ func (x *GetStudyRequest) String() string {
 func (*GetStudyRequest) ProtoMessage() {}
 
 func (x *GetStudyRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_study_proto_msgTypes[14]
+	mi := &file_gauged_v1_study_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1443,7 +1370,7 @@ func (x *GetStudyRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetStudyRequest.ProtoReflect.Descriptor instead.
 func (*GetStudyRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_study_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_study_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *GetStudyRequest) GetStudySeq() uint64 {
@@ -1464,7 +1391,7 @@ type GetStudyResponse struct {
 
 func (x *GetStudyResponse) Reset() {
 	*x = GetStudyResponse{}
-	mi := &file_gauged_v1_study_proto_msgTypes[15]
+	mi := &file_gauged_v1_study_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1476,7 +1403,7 @@ func (x *GetStudyResponse) String() string {
 func (*GetStudyResponse) ProtoMessage() {}
 
 func (x *GetStudyResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_study_proto_msgTypes[15]
+	mi := &file_gauged_v1_study_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1489,7 +1416,7 @@ func (x *GetStudyResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetStudyResponse.ProtoReflect.Descriptor instead.
 func (*GetStudyResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_study_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_study_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *GetStudyResponse) GetStudy() *Study {
@@ -1587,16 +1514,15 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\x05count\x18\t \x01(\rR\x05count\x123\n" +
 	"\breadings\x18\n" +
 	" \x03(\v2\x17.gauged.v1.StudyReadingR\breadings\x12.\n" +
-	"\x06result\x18\v \x01(\v2\x16.gauged.v1.StudyResultR\x06result\"i\n" +
+	"\x06result\x18\v \x01(\v2\x16.gauged.v1.StudyResultR\x06result\"\xad\x01\n" +
 	"\x12RecordStudyRequest\x12+\n" +
 	"\x05input\x18\x01 \x01(\v2\x15.gauged.v1.StudyInputR\x05input\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x16\n" +
-	"\x06remark\x18\x03 \x01(\tR\x06remark\"=\n" +
+	"\x06remark\x18\x03 \x01(\tR\x06remark\x12#\n" +
+	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\"=\n" +
 	"\x13RecordStudyResponse\x12&\n" +
-	"\x05study\x18\x01 \x01(\v2\x10.gauged.v1.StudyR\x05study\"C\n" +
-	"\x14EvaluateStudyRequest\x12+\n" +
-	"\x05input\x18\x01 \x01(\v2\x15.gauged.v1.StudyInputR\x05input\"?\n" +
-	"\x15EvaluateStudyResponse\x12&\n" +
 	"\x05study\x18\x01 \x01(\v2\x10.gauged.v1.StudyR\x05study\"\x8b\x02\n" +
 	"\x12ListStudiesRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12(\n" +
@@ -1640,10 +1566,9 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\x11STUDY_WORD_STABLE\x10\v\x12\x19\n" +
 	"\x15STUDY_WORD_NOT_STABLE\x10\f\x12\x16\n" +
 	"\x12STUDY_WORD_CAPABLE\x10\r\x12\x1a\n" +
-	"\x16STUDY_WORD_NOT_CAPABLE\x10\x0e2\xc3\x02\n" +
+	"\x16STUDY_WORD_NOT_CAPABLE\x10\x0e2\xef\x01\n" +
 	"\fStudyService\x12L\n" +
-	"\vRecordStudy\x12\x1d.gauged.v1.RecordStudyRequest\x1a\x1e.gauged.v1.RecordStudyResponse\x12R\n" +
-	"\rEvaluateStudy\x12\x1f.gauged.v1.EvaluateStudyRequest\x1a .gauged.v1.EvaluateStudyResponse\x12L\n" +
+	"\vRecordStudy\x12\x1d.gauged.v1.RecordStudyRequest\x1a\x1e.gauged.v1.RecordStudyResponse\x12L\n" +
 	"\vListStudies\x12\x1d.gauged.v1.ListStudiesRequest\x1a\x1e.gauged.v1.ListStudiesResponse\x12C\n" +
 	"\bGetStudy\x12\x1a.gauged.v1.GetStudyRequest\x1a\x1b.gauged.v1.GetStudyResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
@@ -1660,7 +1585,7 @@ func file_gauged_v1_study_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_study_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_gauged_v1_study_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
+var file_gauged_v1_study_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
 var file_gauged_v1_study_proto_goTypes = []any{
 	(StudyKind)(0),                // 0: gauged.v1.StudyKind
 	(StudyWord)(0),                // 1: gauged.v1.StudyWord
@@ -1674,56 +1599,50 @@ var file_gauged_v1_study_proto_goTypes = []any{
 	(*Study)(nil),                 // 9: gauged.v1.Study
 	(*RecordStudyRequest)(nil),    // 10: gauged.v1.RecordStudyRequest
 	(*RecordStudyResponse)(nil),   // 11: gauged.v1.RecordStudyResponse
-	(*EvaluateStudyRequest)(nil),  // 12: gauged.v1.EvaluateStudyRequest
-	(*EvaluateStudyResponse)(nil), // 13: gauged.v1.EvaluateStudyResponse
-	(*ListStudiesRequest)(nil),    // 14: gauged.v1.ListStudiesRequest
-	(*ListStudiesResponse)(nil),   // 15: gauged.v1.ListStudiesResponse
-	(*GetStudyRequest)(nil),       // 16: gauged.v1.GetStudyRequest
-	(*GetStudyResponse)(nil),      // 17: gauged.v1.GetStudyResponse
-	(Unit)(0),                     // 18: gauged.v1.Unit
-	(*timestamppb.Timestamp)(nil), // 19: google.protobuf.Timestamp
-	(*Quantity)(nil),              // 20: gauged.v1.Quantity
+	(*ListStudiesRequest)(nil),    // 12: gauged.v1.ListStudiesRequest
+	(*ListStudiesResponse)(nil),   // 13: gauged.v1.ListStudiesResponse
+	(*GetStudyRequest)(nil),       // 14: gauged.v1.GetStudyRequest
+	(*GetStudyResponse)(nil),      // 15: gauged.v1.GetStudyResponse
+	(Unit)(0),                     // 16: gauged.v1.Unit
+	(*timestamppb.Timestamp)(nil), // 17: google.protobuf.Timestamp
+	(*Quantity)(nil),              // 18: gauged.v1.Quantity
 }
 var file_gauged_v1_study_proto_depIdxs = []int32{
-	18, // 0: gauged.v1.StudyRow.unit:type_name -> gauged.v1.Unit
-	19, // 1: gauged.v1.StoredChecks.since_time:type_name -> google.protobuf.Timestamp
+	16, // 0: gauged.v1.StudyRow.unit:type_name -> gauged.v1.Unit
+	17, // 1: gauged.v1.StoredChecks.since_time:type_name -> google.protobuf.Timestamp
 	0,  // 2: gauged.v1.StudyInput.kind:type_name -> gauged.v1.StudyKind
-	18, // 3: gauged.v1.StudyInput.unit:type_name -> gauged.v1.Unit
+	16, // 3: gauged.v1.StudyInput.unit:type_name -> gauged.v1.Unit
 	2,  // 4: gauged.v1.StudyInput.rows:type_name -> gauged.v1.StudyRow
 	3,  // 5: gauged.v1.StudyInput.checks:type_name -> gauged.v1.StoredChecks
 	4,  // 6: gauged.v1.StudyInput.settings:type_name -> gauged.v1.StudySettings
 	1,  // 7: gauged.v1.StudyResult.word:type_name -> gauged.v1.StudyWord
 	6,  // 8: gauged.v1.StudyResult.verdict:type_name -> gauged.v1.StudyVerdict
-	20, // 9: gauged.v1.StudyResult.bias:type_name -> gauged.v1.Quantity
+	18, // 9: gauged.v1.StudyResult.bias:type_name -> gauged.v1.Quantity
 	2,  // 10: gauged.v1.StudyReading.row:type_name -> gauged.v1.StudyRow
 	0,  // 11: gauged.v1.Study.kind:type_name -> gauged.v1.StudyKind
-	19, // 12: gauged.v1.Study.time:type_name -> google.protobuf.Timestamp
-	18, // 13: gauged.v1.Study.unit:type_name -> gauged.v1.Unit
+	17, // 12: gauged.v1.Study.time:type_name -> google.protobuf.Timestamp
+	16, // 13: gauged.v1.Study.unit:type_name -> gauged.v1.Unit
 	4,  // 14: gauged.v1.Study.settings:type_name -> gauged.v1.StudySettings
 	8,  // 15: gauged.v1.Study.readings:type_name -> gauged.v1.StudyReading
 	7,  // 16: gauged.v1.Study.result:type_name -> gauged.v1.StudyResult
 	5,  // 17: gauged.v1.RecordStudyRequest.input:type_name -> gauged.v1.StudyInput
 	9,  // 18: gauged.v1.RecordStudyResponse.study:type_name -> gauged.v1.Study
-	5,  // 19: gauged.v1.EvaluateStudyRequest.input:type_name -> gauged.v1.StudyInput
-	9,  // 20: gauged.v1.EvaluateStudyResponse.study:type_name -> gauged.v1.Study
-	0,  // 21: gauged.v1.ListStudiesRequest.kind:type_name -> gauged.v1.StudyKind
-	19, // 22: gauged.v1.ListStudiesRequest.since_time:type_name -> google.protobuf.Timestamp
-	19, // 23: gauged.v1.ListStudiesRequest.until_time:type_name -> google.protobuf.Timestamp
-	9,  // 24: gauged.v1.ListStudiesResponse.studies:type_name -> gauged.v1.Study
-	9,  // 25: gauged.v1.GetStudyResponse.study:type_name -> gauged.v1.Study
-	10, // 26: gauged.v1.StudyService.RecordStudy:input_type -> gauged.v1.RecordStudyRequest
-	12, // 27: gauged.v1.StudyService.EvaluateStudy:input_type -> gauged.v1.EvaluateStudyRequest
-	14, // 28: gauged.v1.StudyService.ListStudies:input_type -> gauged.v1.ListStudiesRequest
-	16, // 29: gauged.v1.StudyService.GetStudy:input_type -> gauged.v1.GetStudyRequest
-	11, // 30: gauged.v1.StudyService.RecordStudy:output_type -> gauged.v1.RecordStudyResponse
-	13, // 31: gauged.v1.StudyService.EvaluateStudy:output_type -> gauged.v1.EvaluateStudyResponse
-	15, // 32: gauged.v1.StudyService.ListStudies:output_type -> gauged.v1.ListStudiesResponse
-	17, // 33: gauged.v1.StudyService.GetStudy:output_type -> gauged.v1.GetStudyResponse
-	30, // [30:34] is the sub-list for method output_type
-	26, // [26:30] is the sub-list for method input_type
-	26, // [26:26] is the sub-list for extension type_name
-	26, // [26:26] is the sub-list for extension extendee
-	0,  // [0:26] is the sub-list for field type_name
+	0,  // 19: gauged.v1.ListStudiesRequest.kind:type_name -> gauged.v1.StudyKind
+	17, // 20: gauged.v1.ListStudiesRequest.since_time:type_name -> google.protobuf.Timestamp
+	17, // 21: gauged.v1.ListStudiesRequest.until_time:type_name -> google.protobuf.Timestamp
+	9,  // 22: gauged.v1.ListStudiesResponse.studies:type_name -> gauged.v1.Study
+	9,  // 23: gauged.v1.GetStudyResponse.study:type_name -> gauged.v1.Study
+	10, // 24: gauged.v1.StudyService.RecordStudy:input_type -> gauged.v1.RecordStudyRequest
+	12, // 25: gauged.v1.StudyService.ListStudies:input_type -> gauged.v1.ListStudiesRequest
+	14, // 26: gauged.v1.StudyService.GetStudy:input_type -> gauged.v1.GetStudyRequest
+	11, // 27: gauged.v1.StudyService.RecordStudy:output_type -> gauged.v1.RecordStudyResponse
+	13, // 28: gauged.v1.StudyService.ListStudies:output_type -> gauged.v1.ListStudiesResponse
+	15, // 29: gauged.v1.StudyService.GetStudy:output_type -> gauged.v1.GetStudyResponse
+	27, // [27:30] is the sub-list for method output_type
+	24, // [24:27] is the sub-list for method input_type
+	24, // [24:24] is the sub-list for extension type_name
+	24, // [24:24] is the sub-list for extension extendee
+	0,  // [0:24] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_study_proto_init() }
@@ -1743,7 +1662,7 @@ func file_gauged_v1_study_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_study_proto_rawDesc), len(file_gauged_v1_study_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   16,
+			NumMessages:   14,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -21,10 +21,9 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	StudyService_RecordStudy_FullMethodName   = "/gauged.v1.StudyService/RecordStudy"
-	StudyService_EvaluateStudy_FullMethodName = "/gauged.v1.StudyService/EvaluateStudy"
-	StudyService_ListStudies_FullMethodName   = "/gauged.v1.StudyService/ListStudies"
-	StudyService_GetStudy_FullMethodName      = "/gauged.v1.StudyService/GetStudy"
+	StudyService_RecordStudy_FullMethodName = "/gauged.v1.StudyService/RecordStudy"
+	StudyService_ListStudies_FullMethodName = "/gauged.v1.StudyService/ListStudies"
+	StudyService_GetStudy_FullMethodName    = "/gauged.v1.StudyService/GetStudy"
 )
 
 // StudyServiceClient is the client API for StudyService service.
@@ -38,8 +37,6 @@ type StudyServiceClient interface {
 	// give no figure that means something is refused with the reason, and nothing is
 	// stored.
 	RecordStudy(ctx context.Context, in *RecordStudyRequest, opts ...grpc.CallOption) (*RecordStudyResponse, error)
-	// EvaluateStudy does the same and stores nothing.
-	EvaluateStudy(ctx context.Context, in *EvaluateStudyRequest, opts ...grpc.CallOption) (*EvaluateStudyResponse, error)
 	// ListStudies returns the stored studies, oldest first, without their rows and figures.
 	ListStudies(ctx context.Context, in *ListStudiesRequest, opts ...grpc.CallOption) (*ListStudiesResponse, error)
 	// GetStudy returns one study with its rows and all figures.
@@ -58,16 +55,6 @@ func (c *studyServiceClient) RecordStudy(ctx context.Context, in *RecordStudyReq
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(RecordStudyResponse)
 	err := c.cc.Invoke(ctx, StudyService_RecordStudy_FullMethodName, in, out, cOpts...)
-	if err != nil {
-		return nil, err
-	}
-	return out, nil
-}
-
-func (c *studyServiceClient) EvaluateStudy(ctx context.Context, in *EvaluateStudyRequest, opts ...grpc.CallOption) (*EvaluateStudyResponse, error) {
-	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	out := new(EvaluateStudyResponse)
-	err := c.cc.Invoke(ctx, StudyService_EvaluateStudy_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -105,8 +92,6 @@ type StudyServiceServer interface {
 	// give no figure that means something is refused with the reason, and nothing is
 	// stored.
 	RecordStudy(context.Context, *RecordStudyRequest) (*RecordStudyResponse, error)
-	// EvaluateStudy does the same and stores nothing.
-	EvaluateStudy(context.Context, *EvaluateStudyRequest) (*EvaluateStudyResponse, error)
 	// ListStudies returns the stored studies, oldest first, without their rows and figures.
 	ListStudies(context.Context, *ListStudiesRequest) (*ListStudiesResponse, error)
 	// GetStudy returns one study with its rows and all figures.
@@ -123,9 +108,6 @@ type UnimplementedStudyServiceServer struct{}
 
 func (UnimplementedStudyServiceServer) RecordStudy(context.Context, *RecordStudyRequest) (*RecordStudyResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method RecordStudy not implemented")
-}
-func (UnimplementedStudyServiceServer) EvaluateStudy(context.Context, *EvaluateStudyRequest) (*EvaluateStudyResponse, error) {
-	return nil, status.Error(codes.Unimplemented, "method EvaluateStudy not implemented")
 }
 func (UnimplementedStudyServiceServer) ListStudies(context.Context, *ListStudiesRequest) (*ListStudiesResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListStudies not implemented")
@@ -168,24 +150,6 @@ func _StudyService_RecordStudy_Handler(srv interface{}, ctx context.Context, dec
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(StudyServiceServer).RecordStudy(ctx, req.(*RecordStudyRequest))
-	}
-	return interceptor(ctx, in, info, handler)
-}
-
-func _StudyService_EvaluateStudy_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
-	in := new(EvaluateStudyRequest)
-	if err := dec(in); err != nil {
-		return nil, err
-	}
-	if interceptor == nil {
-		return srv.(StudyServiceServer).EvaluateStudy(ctx, in)
-	}
-	info := &grpc.UnaryServerInfo{
-		Server:     srv,
-		FullMethod: StudyService_EvaluateStudy_FullMethodName,
-	}
-	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
-		return srv.(StudyServiceServer).EvaluateStudy(ctx, req.(*EvaluateStudyRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -236,10 +200,6 @@ var StudyService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "RecordStudy",
 			Handler:    _StudyService_RecordStudy_Handler,
-		},
-		{
-			MethodName: "EvaluateStudy",
-			Handler:    _StudyService_EvaluateStudy_Handler,
 		},
 		{
 			MethodName: "ListStudies",

@@ -43,6 +43,7 @@ type Daemon struct {
 	History    pb.HistoryServiceClient
 	Health     pb.HealthServiceClient
 	Studies    pb.StudyServiceClient
+	Server     pb.ServerServiceClient
 }
 
 // daemonAddress returns the address to use: the flag, the environment, the
@@ -102,6 +103,7 @@ func (a *App) connect() (*Daemon, error) {
 			MinConnectTimeout: 5 * time.Second,
 		}),
 	}
+	options = append(options, grpc.WithChainUnaryInterceptor(repeating))
 	if a.Output != OutputJSON && a.Output != OutputCSV {
 		options = append(options, grpc.WithChainUnaryInterceptor(cleaning), grpc.WithChainStreamInterceptor(cleaningStream))
 	}
@@ -118,6 +120,7 @@ func (a *App) connect() (*Daemon, error) {
 	d.History = pb.NewHistoryServiceClient(d.conn)
 	d.Health = pb.NewHealthServiceClient(d.conn)
 	d.Studies = pb.NewStudyServiceClient(d.conn)
+	d.Server = pb.NewServerServiceClient(d.conn)
 	return d, nil
 }
 

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strings"
 
+	"google.golang.org/protobuf/proto"
+
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 
@@ -14,9 +16,9 @@ import (
 // doubtsAbout says what a part that is not the expected one would leave, with what
 // is wrong with it; empty for a part that is as it should be.
 func doubtsAbout(ctx context.Context, d *app.Daemon, r *pb.RecordFittedPartRequest) (string, error) {
-	answer, err := app.Ask(ctx, d, d.Jobs.PreviewFit, &pb.PreviewFitRequest{
-		JobId: r.GetJobId(), Part: r.GetPart(), Thickness: r.GetThickness(), Unit: r.GetUnit(), Place: r.GetPlace(),
-	})
+	trial := proto.CloneOf(r)
+	trial.ValidateOnly = true
+	answer, err := app.Ask(ctx, d, d.Jobs.RecordFittedPart, trial)
 	if err != nil {
 		return "", err
 	}

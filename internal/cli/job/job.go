@@ -92,10 +92,32 @@ func jobShowCommand(a *app.App) *cobra.Command {
 }
 
 func jobWatchCommand(a *app.App) *cobra.Command {
-	cmd := onJob(a, "watch JOB", "Show a job after each change, until it is closed", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+	request := &pb.WatchJobsRequest{}
+	var after uint64
+	cmd := &cobra.Command{
+		Use:   "watch [JOB]",
+		Short: "Show a job after each change, until it is closed, or each change of every job",
+		Long: "Show a job after each change, until it is closed. Without a job it shows each change of every\n" +
+			"job, with its number in the history; --after goes on behind a number, so that none is missed.\n\n" +
+			"With --output json every change is one object on one line.",
+		Args:              app.Arguments(0, 1),
+		ValidArgsFunction: app.First(a.Names(app.OpenJobs)),
+	}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+		if len(args) == 0 {
+			if cmd.Flags().Changed("after") {
+				request.AfterSeq = &after
+			}
+			return app.EndOfWatch(ctx, watchJobs(a, ctx, d, request))
+		}
+		id, err := app.JobNumber(args[0])
+		if err != nil {
+			return err
+		}
 		return app.EndOfWatch(ctx, watchJob(a, ctx, d, id))
 	})
-	cmd.Long = cmd.Short + ".\n\nWith --output json every change is one object on one line."
+	cmd.Flags().Uint64Var(&after, "after", 0, "of every job: begin after this number of the history; 0 is the first (default: with what comes next)")
+	cmd.Flags().BoolVar(&request.VerdictsOnly, "verdicts", false, "of every job: only verdicts")
 	return cmd
 }
 

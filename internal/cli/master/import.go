@@ -71,7 +71,7 @@ func masterImportCommand(a *app.App) *cobra.Command {
 			return err
 		}
 		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-			request := &pb.ImportChecksRequest{GaugeId: args[0], By: a.By(by), DryRun: dry}
+			request := &pb.ImportChecksRequest{GaugeId: args[0], By: a.By(by), ValidateOnly: dry}
 			return importChecks(a, ctx, d, table, request)
 		})(cmd, args)
 	}
@@ -88,7 +88,7 @@ func importChecks(a *app.App, ctx context.Context, d *app.Daemon, table *pastTab
 			request.Checks = append(request.Checks, c.check)
 		}
 	}
-	request.DryRun = request.GetDryRun() || table.wrong != nil
+	request.ValidateOnly = request.GetValidateOnly() || table.wrong != nil
 	problems := []error{table.wrong}
 	answer := &pb.ImportChecksResponse{}
 	if len(request.GetChecks()) > 0 {
@@ -105,7 +105,7 @@ func importChecks(a *app.App, ctx context.Context, d *app.Daemon, table *pastTab
 	}
 	return a.Show(answer, func(w io.Writer) {
 		renderChecks(w, answer.GetChecks())
-		if request.GetDryRun() {
+		if request.GetValidateOnly() {
 			fmt.Fprintln(w, "Nothing was stored: this was a dry run.")
 			return
 		}

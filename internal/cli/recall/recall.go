@@ -222,7 +222,7 @@ func lengthFlag(flag, text string, u gauge.Unit) (digits string, unit gauge.Unit
 func streamRecall(ctx context.Context, d *app.Daemon, request *pb.RecallRequest) (*pb.RecallResponse, error) {
 	ctx, cancel := context.WithTimeout(ctx, d.Timeout)
 	defer cancel()
-	stream, err := d.Health.StreamRecall(ctx, &pb.StreamRecallRequest{Recall: request})
+	stream, err := d.Health.Recall(ctx, request)
 	if err != nil {
 		return nil, d.Explain(err)
 	}
@@ -235,9 +235,9 @@ func streamRecall(ctx context.Context, d *app.Daemon, request *pb.RecallRequest)
 		case err != nil:
 			return nil, d.Explain(err)
 		case answer == nil:
-			answer = message.GetPart()
+			answer = message
 		default:
-			answer.Items = append(answer.Items, message.GetPart().GetItems()...)
+			answer.Items = append(answer.Items, message.GetItems()...)
 		}
 	}
 }

@@ -45,6 +45,8 @@ func Command(a *app.App) *cobra.Command {
 // station is what is shown.
 type station struct {
 	Address   string      `json:"address"`
+	Station   string      `json:"station"`
+	Daemon    string      `json:"daemon"` // its version
 	States    states      `json:"gauges"`
 	OpenJobs  []openJob   `json:"open_jobs"`
 	Attention []attention `json:"attention"`
@@ -76,6 +78,10 @@ type attention struct {
 }
 
 func ask(ctx context.Context, d *app.Daemon) (*station, error) {
+	info, err := app.Ask(ctx, d, d.Server.GetServerInfo, &pb.GetServerInfoRequest{})
+	if err != nil {
+		return nil, err
+	}
 	gauges, err := app.All(ctx, d, d.Gauges.ListGauges, &pb.ListGaugesRequest{})
 	if err != nil {
 		return nil, err
@@ -92,7 +98,7 @@ func ask(ctx context.Context, d *app.Daemon) (*station, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &station{Address: d.Address, OpenJobs: []openJob{}, Attention: []attention{}}
+	s := &station{Address: d.Address, Station: info.GetStation(), Daemon: info.GetVersion(), OpenJobs: []openJob{}, Attention: []attention{}}
 	for _, g := range gauges.GetGauges() {
 		s.gauge(g)
 	}
@@ -157,7 +163,8 @@ func (s *station) job(j *pb.Job) {
 
 func (s *station) render(w io.Writer) {
 	show.Columns(w, func(tab io.Writer) {
-		fmt.Fprintf(tab, "Daemon\t%s\n", s.Address)
+		fmt.Fprintf(tab, "Station\t%s\n", s.Station)
+		fmt.Fprintf(tab, "Daemon\tgauged %s at %s\n", s.Daemon, s.Address)
 		fmt.Fprintf(tab, "Gauges\t%s\n", s.States)
 		fmt.Fprintf(tab, "Open jobs\t%d\n", len(s.OpenJobs))
 	})

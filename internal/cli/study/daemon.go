@@ -129,14 +129,9 @@ func studyChecks(a *app.App, ctx context.Context, d *app.Daemon, in *storedInput
 	if request.Settings.Tolerance, err = in.tolerance(ctx, d, request.GetGaugeId()); err != nil {
 		return err
 	}
-	if !in.record {
-		answer, err := app.Ask(ctx, d, d.Studies.EvaluateStudy, &pb.EvaluateStudyRequest{Input: request})
-		if err != nil {
-			return err
-		}
-		return showStored(a, in.studyInput, answer.GetStudy(), answer)
-	}
-	answer, err := app.Ask(ctx, d, d.Studies.RecordStudy, &pb.RecordStudyRequest{Input: request, By: a.By(in.by), Remark: in.remark})
+	answer, err := app.Ask(ctx, d, d.Studies.RecordStudy, &pb.RecordStudyRequest{
+		Input: request, By: a.By(in.by), Remark: in.remark, ValidateOnly: !in.record,
+	})
 	if err != nil {
 		return err
 	}

@@ -1,0 +1,34 @@
+package server
+
+import (
+	"context"
+
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// infoService tells about the daemon.
+type infoService struct {
+	gaugedv1.UnimplementedServerServiceServer
+	station *station.Station
+	info    Info
+}
+
+func (s *infoService) GetServerInfo(ctx context.Context, _ *gaugedv1.GetServerInfoRequest) (*gaugedv1.GetServerInfoResponse, error) {
+	answer := &gaugedv1.GetServerInfoResponse{
+		Station: s.info.Name, Version: s.info.Version, Contract: string(gaugedv1.File_gauged_v1_server_proto.Package()), StartTime: timestamppb.New(s.info.Started),
+		HistoryId: s.station.ID(), LastSeq: s.station.Newest(), Languages: s.info.Languages,
+	}
+	if s.info.Size == nil {
+		return answer, nil
+	}
+	schema, bytes, err := s.info.Size(ctx)
+	if err != nil {
+		return nil, err
+	}
+	answer.HistorySchema, answer.HistoryBytes = uint32(schema), uint64(bytes)
+	return answer, nil
+}

@@ -1,0 +1,84 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+
+	"google.golang.org/grpc/codes"
+	"google.golang.org/protobuf/proto"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// TestWatchJobs: each change of every job comes once, with its number, whether it was
+// stored before or comes while one watches; a place in the middle misses none.
+func TestWatchJobs(t *testing.T) {
+	r := newRig(t)
+	first := r.start(nil).GetId()
+	r.enter(first, "25.00")
+	texts := func(after uint64, verdicts bool, want int) (all []string, last uint64) {
+		ctx, cancel := context.WithCancel(t.Context())
+		defer cancel()
+		stream, err := r.jobs.WatchJobs(ctx, &gaugedv1.WatchJobsRequest{AfterSeq: &after, VerdictsOnly: verdicts})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if start, err := stream.Recv(); err != nil || start.GetStart().GetAfterSeq() != after {
+			t.Fatal(start, err)
+		}
+		for len(all) < want {
+			answer, err := stream.Recv()
+			if err != nil {
+				t.Fatal(err)
+			}
+			c := answer.GetChange()
+			if c.GetSeq() <= last || c.GetUnitSerial() != "U1" || c.GetProcedureId() != "ring" || c.GetTime() == nil {
+				t.Errorf("after %d comes %v", last, c)
+			}
+			last = c.GetSeq()
+			all = append(all, strings.TrimSuffix(fmt.Sprintf("%d %s %s", c.GetJobId(), strings.ToLower(c.GetKind().String()[16:]), strings.ToLower(strings.TrimPrefix(c.GetOutcome().String(), "OUTCOME_"))), " unspecified"))
+		}
+		return all, last
+	}
+	begin, middle := texts(0, false, 2)
+	wantText(t, begin, "[1 started 1 taken]")
+	second := r.start(nil).GetId()
+	r.enter(first, "25.01")
+	r.enter(first, "23.305")
+	if _, err := r.jobs.CloseJob(t.Context(), &gaugedv1.CloseJobRequest{JobId: second, Reason: "r"}); err != nil {
+		t.Fatal(err)
+	}
+	rest, _ := texts(middle, false, 5)
+	wantText(t, rest, "[2 started 1 taken 1 taken 1 verdict fit_part 2 closed]")
+	verdicts, _ := texts(0, true, 1)
+	wantText(t, verdicts, "[1 verdict fit_part]")
+
+	stream, err := r.jobs.WatchJobs(t.Context(), &gaugedv1.WatchJobsRequest{AfterSeq: proto.Uint64(9999)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = stream.Recv()
+	wantStatus(t, err, codes.OutOfRange, fmt.Sprintf("the history ends at entry %d, before 9999: it is not the one that was watched before; watch again without a number", r.Newest()))
+	// Without a number it begins with what comes next.
+	if stream, err = r.jobs.WatchJobs(t.Context(), &gaugedv1.WatchJobsRequest{}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := stream.Recv(); err != nil {
+		t.Fatal(err)
+	}
+	r.start(nil)
+	if answer, err := stream.Recv(); err != nil || answer.GetChange().GetJobId() != 3 {
+		t.Error(answer, err)
+	}
+}
+
+// TestServerInfo: the daemon says which it is.
+func TestServerInfo(t *testing.T) {
+	r := newRig(t)
+	info, err := gaugedv1.NewServerServiceClient(r.conn).GetServerInfo(t.Context(), &gaugedv1.GetServerInfoRequest{})
+	if err != nil || info.GetContract() != "gauged.v1" || info.GetLastSeq() != r.Newest() || len(info.GetHistoryId()) != 32 || info.GetStation() != "bench-1" || info.GetHistorySchema() != 5 || info.GetHistoryBytes() != 4096 {
+		t.Error(info, err)
+	}
+}
