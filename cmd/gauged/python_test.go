@@ -126,7 +126,7 @@ func (tr *trial) verdicts(id uint64) (all []string) {
 		tr.t.Fatal(err)
 	}
 	for _, f := range facts.GetFacts() {
-		if f.GetKind() == "verdict" {
+		if f.GetVerdict() != nil {
 			all = append(all, fmt.Sprintf("%d %d %d", f.GetSeq(), id, tr.job(id).GetEvaluation().GetOutcome()))
 		}
 	}

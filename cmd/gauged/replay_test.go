@@ -15,6 +15,8 @@ import (
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/devices"
 	"gauged/internal/simulate"
+
+	"google.golang.org/protobuf/encoding/protojson"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -155,7 +157,7 @@ func storedTexts(t *testing.T, tr *trial) []string {
 	return texts
 }
 
-var storedNumber = regexp.MustCompile(`"seq":\d+,`)
+var storedNumber = regexp.MustCompile(`"seq":"\d+",`)
 
 // lastVerdict returns the newest verdict of a job, laid out, without the
 // numbers of the history.
@@ -165,15 +167,22 @@ func lastVerdict(t *testing.T, tr *trial, job uint64) []byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var data string
+	var verdict *pb.Evaluation
 	for _, f := range answer.GetFacts() {
-		if f.GetKind() == "verdict" {
-			data = f.GetData()
+		if v := f.GetVerdict(); v != nil {
+			verdict = v.GetEvaluation()
 		}
 	}
-	var out bytes.Buffer
-	if err := json.Indent(&out, []byte(storedNumber.ReplaceAllString(data, "")), "", " "); err != nil {
-		t.Fatalf("verdict %q: %v", data, err)
+	data, err := protojson.MarshalOptions{UseProtoNames: true}.Marshal(verdict)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var compact, out bytes.Buffer
+	if err := json.Compact(&compact, data); err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Indent(&out, storedNumber.ReplaceAll(compact.Bytes(), nil), "", " "); err != nil {
+		t.Fatalf("verdict %s: %v", data, err)
 	}
 	out.WriteByte('\n')
 	return out.Bytes()

@@ -8,7 +8,6 @@ import (
 	"net"
 	"slices"
 	"strconv"
-	"strings"
 	"sync"
 	"testing"
 
@@ -281,9 +280,11 @@ func (f *fakeStation) ListStateChanges(context.Context, *pb.ListStateChangesRequ
 
 func (f *fakeStation) ListJobFacts(context.Context, *pb.ListJobFactsRequest) (*pb.ListJobFactsResponse, error) {
 	return &pb.ListJobFactsResponse{Facts: []*pb.JobFact{
-		{Seq: 40, Time: clitest.At(0), Kind: "started", By: "J. Mercer", Data: `{"unit_serial":"TC-0412"}`},
-		{Seq: 42, Time: clitest.At(3), Kind: "taken", Data: `{"reading":41}`},
-		{Seq: 43, Time: clitest.At(3), Kind: "verdict", Data: `{"outcome":"conforms","measurements":[` + strings.Repeat(`{"name":"depth"},`, 20)},
+		{Seq: 40, Time: clitest.At(0), By: "J. Mercer", Step: &pb.JobFact_Started{Started: &pb.JobStarted{UnitSerial: "TC-0412", ProcedureHash: "3f5a0c9e11d24b7788aa"}}},
+		{Seq: 42, Time: clitest.At(3), Step: &pb.JobFact_Taken{Taken: &pb.ReadingTaken{ReadingSeq: 41, Measurement: "depth"}}},
+		{Seq: 43, Time: clitest.At(3), Step: &pb.JobFact_Verdict{Verdict: &pb.VerdictReached{Outcome: pb.Outcome_OUTCOME_CONFORMS, Evaluation: clitest.Decision()}}},
+		{Seq: 44, Time: clitest.At(4), By: "J. Mercer", Step: &pb.JobFact_Discarded{Discarded: &pb.ReadingDiscarded{ReadingSeq: 41, Reason: "indicator slipped"}}},
+		{Seq: 45, Time: clitest.At(5), By: "J. Mercer", Step: &pb.JobFact_Fitted{Fitted: &pb.PartFitted{Part: "R-194", Thickness: clitest.MM("1.938")}}},
 	}}, nil
 }
 

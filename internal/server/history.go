@@ -78,10 +78,14 @@ func (s *historyService) ListJobFacts(ctx context.Context, r *gaugedv1.ListJobFa
 	if err != nil {
 		return nil, err
 	}
+	j, err := s.station.Job(ctx, r.GetJobId())
+	if err != nil {
+		return nil, err
+	}
 	after := max(r.GetAfterSeq(), p.number())
 	facts = slices.DeleteFunc(facts, func(f gauge.Fact) bool { return f.Seq <= after || !span.Has(f.Job.Time) })
 	answer := &gaugedv1.ListJobFactsResponse{}
-	answer.Facts, answer.NextPageToken = fill(facts, p, message.JobFact, numberOf)
+	answer.Facts, answer.NextPageToken = fill(facts, p, func(f gauge.Fact) *gaugedv1.JobFact { return message.JobFact(j.Procedure, f) }, numberOf)
 	return answer, nil
 }
 

@@ -122,7 +122,7 @@ func (r *rig) checkStory(id uint64) {
 	}
 	counts := map[string]int{}
 	for _, f := range facts.GetFacts() {
-		counts[f.GetKind()]++
+		counts[stepOf(f)]++
 	}
 	if counts["started"] != 1 || counts["taken"] != 4 || counts["verdict"] == 0 || counts["closed"] != 1 {
 		r.t.Errorf("steps = %v", counts)
@@ -305,4 +305,13 @@ func TestProcedures(t *testing.T) {
 	}
 	_, err = r.procedures.GetProcedure(t.Context(), &gaugedv1.GetProcedureRequest{ProcedureId: "none"})
 	wantStatus(t, err, codes.NotFound, `there is no procedure "none": there are ring, runout`)
+}
+
+// stepOf is the name of a step of a job.
+func stepOf(f *gaugedv1.JobFact) string {
+	m := f.ProtoReflect()
+	if step := m.WhichOneof(m.Descriptor().Oneofs().ByName("step")); step != nil {
+		return string(step.Name())
+	}
+	return ""
 }

@@ -11,6 +11,8 @@ import (
 
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/types/known/structpb"
 
 	"gauged/internal/health/study"
 
@@ -87,7 +89,11 @@ func TestStudyIsThatOfTheFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := answer.GetStudy()
-	if got.GetResult().GetFigures() != string(figures) {
+	wanted := &structpb.Struct{}
+	if err := wanted.UnmarshalJSON(figures); err != nil {
+		t.Fatal(err)
+	}
+	if !proto.Equal(got.GetResult().GetFigures(), wanted) || len(wanted.GetFields()) == 0 {
 		t.Errorf("the figures are\n%s\nthose of the file\n%s", got.GetResult().GetFigures(), figures)
 	}
 	result := got.GetResult()
@@ -99,11 +105,11 @@ func TestStudyIsThatOfTheFile(t *testing.T) {
 	if err != nil || len(list.GetStudies()) != 1 {
 		t.Fatalf("%v, %v", list, err)
 	}
-	if one := list.GetStudies()[0]; one.GetSeq() != got.GetSeq() || one.GetCount() != 90 || one.GetRemark() != "yearly" || len(one.GetReadings()) != 0 || one.GetResult().GetFigures() != "" {
+	if one := list.GetStudies()[0]; one.GetSeq() != got.GetSeq() || one.GetCount() != 90 || one.GetRemark() != "yearly" || len(one.GetReadings()) != 0 || one.GetResult().GetFigures() != nil {
 		t.Errorf("%v", one)
 	}
 	again, err := c.GetStudy(t.Context(), &gaugedv1.GetStudyRequest{StudySeq: got.GetSeq()})
-	if err != nil || again.GetStudy().GetResult().GetFigures() != string(figures) || len(again.GetStudy().GetReadings()) != 90 || again.GetStudy().GetBy() != "quality" {
+	if err != nil || !proto.Equal(again.GetStudy().GetResult().GetFigures(), wanted) || len(again.GetStudy().GetReadings()) != 90 || again.GetStudy().GetBy() != "quality" {
 		t.Errorf("%v, %v", again.GetStudy().GetResult(), err)
 	}
 	if _, err := c.GetStudy(t.Context(), &gaugedv1.GetStudyRequest{StudySeq: got.GetSeq() + 1}); status.Convert(err).Message() != fmt.Sprintf("there is no study %d", got.GetSeq()+1) {

@@ -10,6 +10,8 @@ import (
 	"gauged/internal/health/study"
 
 	gaugedv1 "gauged/api/gauged/v1"
+
+	"google.golang.org/protobuf/types/known/structpb"
 )
 
 var studyKinds = []Pair[study.Kind, gaugedv1.StudyKind]{
@@ -135,7 +137,10 @@ func Study(r *health.StudyRecord, whole bool) *gaugedv1.Study {
 	if !whole {
 		return m
 	}
-	m.Result.Figures = string(r.Figures)
+	figures := &structpb.Struct{}
+	if figures.UnmarshalJSON(r.Figures) == nil {
+		m.Result.Figures = figures
+	}
 	for _, one := range r.Readings {
 		row := &gaugedv1.StudyRow{
 			Unit: Unit(one.Unit), Part: one.Part, Person: one.Person, Trial: one.Trial,

@@ -651,12 +651,23 @@ type JobFact struct {
 	Seq uint64 `protobuf:"varint,1,opt,name=seq,proto3" json:"seq,omitempty"`
 	// Host time.
 	Time *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=time,proto3" json:"time,omitempty"`
-	// What happened: started, taken, discarded, chosen, fitted, verdict, verified, round or closed.
-	Kind string `protobuf:"bytes,3,opt,name=kind,proto3" json:"kind,omitempty"`
-	// Who did it.
-	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
-	// The particulars, JSON; lengths in picometres.
-	Data          string `protobuf:"bytes,5,opt,name=data,proto3" json:"data,omitempty"`
+	// Who did it; empty for what the station concluded.
+	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	// What happened.
+	//
+	// Types that are valid to be assigned to Step:
+	//
+	//	*JobFact_Started
+	//	*JobFact_CautionsRead
+	//	*JobFact_Taken
+	//	*JobFact_Discarded
+	//	*JobFact_Chosen
+	//	*JobFact_Fitted
+	//	*JobFact_Verdict
+	//	*JobFact_Signed
+	//	*JobFact_Round
+	//	*JobFact_Closed
+	Step          isJobFact_Step `protobuf_oneof:"step"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -705,13 +716,6 @@ func (x *JobFact) GetTime() *timestamppb.Timestamp {
 	return nil
 }
 
-func (x *JobFact) GetKind() string {
-	if x != nil {
-		return x.Kind
-	}
-	return ""
-}
-
 func (x *JobFact) GetBy() string {
 	if x != nil {
 		return x.By
@@ -719,11 +723,897 @@ func (x *JobFact) GetBy() string {
 	return ""
 }
 
-func (x *JobFact) GetData() string {
+func (x *JobFact) GetStep() isJobFact_Step {
 	if x != nil {
-		return x.Data
+		return x.Step
+	}
+	return nil
+}
+
+func (x *JobFact) GetStarted() *JobStarted {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_Started); ok {
+			return x.Started
+		}
+	}
+	return nil
+}
+
+func (x *JobFact) GetCautionsRead() *CautionsRead {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_CautionsRead); ok {
+			return x.CautionsRead
+		}
+	}
+	return nil
+}
+
+func (x *JobFact) GetTaken() *ReadingTaken {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_Taken); ok {
+			return x.Taken
+		}
+	}
+	return nil
+}
+
+func (x *JobFact) GetDiscarded() *ReadingDiscarded {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_Discarded); ok {
+			return x.Discarded
+		}
+	}
+	return nil
+}
+
+func (x *JobFact) GetChosen() *PartChosen {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_Chosen); ok {
+			return x.Chosen
+		}
+	}
+	return nil
+}
+
+func (x *JobFact) GetFitted() *PartFitted {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_Fitted); ok {
+			return x.Fitted
+		}
+	}
+	return nil
+}
+
+func (x *JobFact) GetVerdict() *VerdictReached {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_Verdict); ok {
+			return x.Verdict
+		}
+	}
+	return nil
+}
+
+func (x *JobFact) GetSigned() *VerdictSigned {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_Signed); ok {
+			return x.Signed
+		}
+	}
+	return nil
+}
+
+func (x *JobFact) GetRound() *RoundBegun {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_Round); ok {
+			return x.Round
+		}
+	}
+	return nil
+}
+
+func (x *JobFact) GetClosed() *JobClosed {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_Closed); ok {
+			return x.Closed
+		}
+	}
+	return nil
+}
+
+type isJobFact_Step interface {
+	isJobFact_Step()
+}
+
+type JobFact_Started struct {
+	// The job was started.
+	Started *JobStarted `protobuf:"bytes,4,opt,name=started,proto3,oneof"`
+}
+
+type JobFact_CautionsRead struct {
+	// The cautions were read.
+	CautionsRead *CautionsRead `protobuf:"bytes,5,opt,name=cautions_read,json=cautionsRead,proto3,oneof"`
+}
+
+type JobFact_Taken struct {
+	// A reading was taken into a measurement.
+	Taken *ReadingTaken `protobuf:"bytes,6,opt,name=taken,proto3,oneof"`
+}
+
+type JobFact_Discarded struct {
+	// A reading was discarded.
+	Discarded *ReadingDiscarded `protobuf:"bytes,7,opt,name=discarded,proto3,oneof"`
+}
+
+type JobFact_Chosen struct {
+	// A part was settled on, or that was taken back.
+	Chosen *PartChosen `protobuf:"bytes,8,opt,name=chosen,proto3,oneof"`
+}
+
+type JobFact_Fitted struct {
+	// A part was fitted.
+	Fitted *PartFitted `protobuf:"bytes,9,opt,name=fitted,proto3,oneof"`
+}
+
+type JobFact_Verdict struct {
+	// What the readings mean changed.
+	Verdict *VerdictReached `protobuf:"bytes,10,opt,name=verdict,proto3,oneof"`
+}
+
+type JobFact_Signed struct {
+	// The verdict that stands was signed.
+	Signed *VerdictSigned `protobuf:"bytes,11,opt,name=signed,proto3,oneof"`
+}
+
+type JobFact_Round struct {
+	// The next round began.
+	Round *RoundBegun `protobuf:"bytes,12,opt,name=round,proto3,oneof"`
+}
+
+type JobFact_Closed struct {
+	// The job was closed.
+	Closed *JobClosed `protobuf:"bytes,13,opt,name=closed,proto3,oneof"`
+}
+
+func (*JobFact_Started) isJobFact_Step() {}
+
+func (*JobFact_CautionsRead) isJobFact_Step() {}
+
+func (*JobFact_Taken) isJobFact_Step() {}
+
+func (*JobFact_Discarded) isJobFact_Step() {}
+
+func (*JobFact_Chosen) isJobFact_Step() {}
+
+func (*JobFact_Fitted) isJobFact_Step() {}
+
+func (*JobFact_Verdict) isJobFact_Step() {}
+
+func (*JobFact_Signed) isJobFact_Step() {}
+
+func (*JobFact_Round) isJobFact_Step() {}
+
+func (*JobFact_Closed) isJobFact_Step() {}
+
+// JobStarted is what a job was started with.
+type JobStarted struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Serial number of the unit.
+	UnitSerial string `protobuf:"bytes,1,opt,name=unit_serial,json=unitSerial,proto3" json:"unit_serial,omitempty"`
+	// SHA-256 of the procedure file.
+	ProcedureHash string `protobuf:"bytes,2,opt,name=procedure_hash,json=procedureHash,proto3" json:"procedure_hash,omitempty"`
+	// SHA-256 of each part family file, in the order of their places.
+	PartFamilyHashes []string `protobuf:"bytes,3,rep,name=part_family_hashes,json=partFamilyHashes,proto3" json:"part_family_hashes,omitempty"`
+	// Id of the gauge of each measurement by its name.
+	GaugeIds map[string]string `protobuf:"bytes,4,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// What was known then of the gauge of each measurement, by its name.
+	Abilities map[string]*GaugeAbility `protobuf:"bytes,5,rep,name=abilities,proto3" json:"abilities,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// Ids of the gauges without a connection.
+	TypedGaugeIds []string `protobuf:"bytes,6,rep,name=typed_gauge_ids,json=typedGaugeIds,proto3" json:"typed_gauge_ids,omitempty"`
+	// What there was to know of the gauges, such as a check that was due.
+	Warnings      []*Message `protobuf:"bytes,7,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *JobStarted) Reset() {
+	*x = JobStarted{}
+	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *JobStarted) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*JobStarted) ProtoMessage() {}
+
+func (x *JobStarted) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use JobStarted.ProtoReflect.Descriptor instead.
+func (*JobStarted) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{9}
+}
+
+func (x *JobStarted) GetUnitSerial() string {
+	if x != nil {
+		return x.UnitSerial
 	}
 	return ""
+}
+
+func (x *JobStarted) GetProcedureHash() string {
+	if x != nil {
+		return x.ProcedureHash
+	}
+	return ""
+}
+
+func (x *JobStarted) GetPartFamilyHashes() []string {
+	if x != nil {
+		return x.PartFamilyHashes
+	}
+	return nil
+}
+
+func (x *JobStarted) GetGaugeIds() map[string]string {
+	if x != nil {
+		return x.GaugeIds
+	}
+	return nil
+}
+
+func (x *JobStarted) GetAbilities() map[string]*GaugeAbility {
+	if x != nil {
+		return x.Abilities
+	}
+	return nil
+}
+
+func (x *JobStarted) GetTypedGaugeIds() []string {
+	if x != nil {
+		return x.TypedGaugeIds
+	}
+	return nil
+}
+
+func (x *JobStarted) GetWarnings() []*Message {
+	if x != nil {
+		return x.Warnings
+	}
+	return nil
+}
+
+// GaugeAbility is how well a gauge measures, as far as it is stated.
+type GaugeAbility struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Step of its display; absent when not stated.
+	Resolution *Quantity `protobuf:"bytes,1,opt,name=resolution,proto3" json:"resolution,omitempty"`
+	// Maximum permissible error, either way; absent when not stated.
+	Error *Quantity `protobuf:"bytes,2,opt,name=error,proto3" json:"error,omitempty"`
+	// By how much its error varies along the range, either way; absent for not at all.
+	Varies *Quantity `protobuf:"bytes,3,opt,name=varies,proto3" json:"varies,omitempty"`
+	// Expanded uncertainty of its calibration; absent when not stated.
+	Calibration *Quantity `protobuf:"bytes,4,opt,name=calibration,proto3" json:"calibration,omitempty"`
+	// Coverage factor of calibration, a plain number; absent without it.
+	CalibrationK *float64 `protobuf:"fixed64,5,opt,name=calibration_k,json=calibrationK,proto3,oneof" json:"calibration_k,omitempty"`
+	// Its usual scatter, a standard deviation; absent when not known.
+	UsualDeviation *Quantity `protobuf:"bytes,6,opt,name=usual_deviation,json=usualDeviation,proto3" json:"usual_deviation,omitempty"`
+	// Degrees of freedom of usual_deviation; 0 without it.
+	DegreesOfFreedom uint32 `protobuf:"varint,7,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
+	// Thermal expansion of its scale, a plain number of 1e-6/K; absent when not stated.
+	Expansion *float64 `protobuf:"fixed64,8,opt,name=expansion,proto3,oneof" json:"expansion,omitempty"`
+	// By how much expansion may be off, a plain number of 1e-6/K; absent without it.
+	ExpansionTolerance *float64 `protobuf:"fixed64,9,opt,name=expansion_tolerance,json=expansionTolerance,proto3,oneof" json:"expansion_tolerance,omitempty"`
+	unknownFields      protoimpl.UnknownFields
+	sizeCache          protoimpl.SizeCache
+}
+
+func (x *GaugeAbility) Reset() {
+	*x = GaugeAbility{}
+	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GaugeAbility) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GaugeAbility) ProtoMessage() {}
+
+func (x *GaugeAbility) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GaugeAbility.ProtoReflect.Descriptor instead.
+func (*GaugeAbility) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *GaugeAbility) GetResolution() *Quantity {
+	if x != nil {
+		return x.Resolution
+	}
+	return nil
+}
+
+func (x *GaugeAbility) GetError() *Quantity {
+	if x != nil {
+		return x.Error
+	}
+	return nil
+}
+
+func (x *GaugeAbility) GetVaries() *Quantity {
+	if x != nil {
+		return x.Varies
+	}
+	return nil
+}
+
+func (x *GaugeAbility) GetCalibration() *Quantity {
+	if x != nil {
+		return x.Calibration
+	}
+	return nil
+}
+
+func (x *GaugeAbility) GetCalibrationK() float64 {
+	if x != nil && x.CalibrationK != nil {
+		return *x.CalibrationK
+	}
+	return 0
+}
+
+func (x *GaugeAbility) GetUsualDeviation() *Quantity {
+	if x != nil {
+		return x.UsualDeviation
+	}
+	return nil
+}
+
+func (x *GaugeAbility) GetDegreesOfFreedom() uint32 {
+	if x != nil {
+		return x.DegreesOfFreedom
+	}
+	return 0
+}
+
+func (x *GaugeAbility) GetExpansion() float64 {
+	if x != nil && x.Expansion != nil {
+		return *x.Expansion
+	}
+	return 0
+}
+
+func (x *GaugeAbility) GetExpansionTolerance() float64 {
+	if x != nil && x.ExpansionTolerance != nil {
+		return *x.ExpansionTolerance
+	}
+	return 0
+}
+
+// CautionsRead is that somebody has read the cautions.
+type CautionsRead struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CautionsRead) Reset() {
+	*x = CautionsRead{}
+	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CautionsRead) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CautionsRead) ProtoMessage() {}
+
+func (x *CautionsRead) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CautionsRead.ProtoReflect.Descriptor instead.
+func (*CautionsRead) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{11}
+}
+
+// ReadingTaken is a reading that was taken into a measurement.
+type ReadingTaken struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the reading in the history.
+	ReadingSeq uint64 `protobuf:"varint,1,opt,name=reading_seq,json=readingSeq,proto3" json:"reading_seq,omitempty"`
+	// Where the value is the way between two readings: number of the one from which; 0 otherwise.
+	FromSeq uint64 `protobuf:"varint,2,opt,name=from_seq,json=fromSeq,proto3" json:"from_seq,omitempty"`
+	// Name of the measurement.
+	Measurement   string `protobuf:"bytes,3,opt,name=measurement,proto3" json:"measurement,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReadingTaken) Reset() {
+	*x = ReadingTaken{}
+	mi := &file_gauged_v1_history_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReadingTaken) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReadingTaken) ProtoMessage() {}
+
+func (x *ReadingTaken) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReadingTaken.ProtoReflect.Descriptor instead.
+func (*ReadingTaken) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *ReadingTaken) GetReadingSeq() uint64 {
+	if x != nil {
+		return x.ReadingSeq
+	}
+	return 0
+}
+
+func (x *ReadingTaken) GetFromSeq() uint64 {
+	if x != nil {
+		return x.FromSeq
+	}
+	return 0
+}
+
+func (x *ReadingTaken) GetMeasurement() string {
+	if x != nil {
+		return x.Measurement
+	}
+	return ""
+}
+
+// ReadingDiscarded is a reading that does not count.
+type ReadingDiscarded struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the reading in the history.
+	ReadingSeq uint64 `protobuf:"varint,1,opt,name=reading_seq,json=readingSeq,proto3" json:"reading_seq,omitempty"`
+	// Why.
+	Reason        string `protobuf:"bytes,2,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReadingDiscarded) Reset() {
+	*x = ReadingDiscarded{}
+	mi := &file_gauged_v1_history_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReadingDiscarded) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReadingDiscarded) ProtoMessage() {}
+
+func (x *ReadingDiscarded) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReadingDiscarded.ProtoReflect.Descriptor instead.
+func (*ReadingDiscarded) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *ReadingDiscarded) GetReadingSeq() uint64 {
+	if x != nil {
+		return x.ReadingSeq
+	}
+	return 0
+}
+
+func (x *ReadingDiscarded) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+// PartChosen is a part that was settled on.
+type PartChosen struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name of the place, as in Fit.
+	Place string `protobuf:"bytes,1,opt,name=place,proto3" json:"place,omitempty"`
+	// Part number; empty: what was settled on is taken back.
+	Part string `protobuf:"bytes,2,opt,name=part,proto3" json:"part,omitempty"`
+	// Why another one than the recommended one; empty otherwise.
+	Reason        string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PartChosen) Reset() {
+	*x = PartChosen{}
+	mi := &file_gauged_v1_history_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PartChosen) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PartChosen) ProtoMessage() {}
+
+func (x *PartChosen) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PartChosen.ProtoReflect.Descriptor instead.
+func (*PartChosen) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *PartChosen) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
+func (x *PartChosen) GetPart() string {
+	if x != nil {
+		return x.Part
+	}
+	return ""
+}
+
+func (x *PartChosen) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+// PartFitted is a part that was fitted.
+type PartFitted struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name of the place, as in Fit.
+	Place string `protobuf:"bytes,1,opt,name=place,proto3" json:"place,omitempty"`
+	// Part number.
+	Part string `protobuf:"bytes,2,opt,name=part,proto3" json:"part,omitempty"`
+	// Thickness that was measured, with the digits that were typed; absent when it was not measured.
+	Thickness     *Quantity `protobuf:"bytes,3,opt,name=thickness,proto3" json:"thickness,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PartFitted) Reset() {
+	*x = PartFitted{}
+	mi := &file_gauged_v1_history_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PartFitted) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PartFitted) ProtoMessage() {}
+
+func (x *PartFitted) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PartFitted.ProtoReflect.Descriptor instead.
+func (*PartFitted) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *PartFitted) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
+func (x *PartFitted) GetPart() string {
+	if x != nil {
+		return x.Part
+	}
+	return ""
+}
+
+func (x *PartFitted) GetThickness() *Quantity {
+	if x != nil {
+		return x.Thickness
+	}
+	return nil
+}
+
+// VerdictReached is what the readings of a job mean from here on.
+type VerdictReached struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Where it stands.
+	Outcome Outcome `protobuf:"varint,1,opt,name=outcome,proto3,enum=gauged.v1.Outcome" json:"outcome,omitempty"`
+	// All of it; absent where it was stored in a form that this daemon does not read.
+	Evaluation    *Evaluation `protobuf:"bytes,2,opt,name=evaluation,proto3" json:"evaluation,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VerdictReached) Reset() {
+	*x = VerdictReached{}
+	mi := &file_gauged_v1_history_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VerdictReached) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VerdictReached) ProtoMessage() {}
+
+func (x *VerdictReached) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VerdictReached.ProtoReflect.Descriptor instead.
+func (*VerdictReached) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{16}
+}
+
+func (x *VerdictReached) GetOutcome() Outcome {
+	if x != nil {
+		return x.Outcome
+	}
+	return Outcome_OUTCOME_UNSPECIFIED
+}
+
+func (x *VerdictReached) GetEvaluation() *Evaluation {
+	if x != nil {
+		return x.Evaluation
+	}
+	return nil
+}
+
+// VerdictSigned is that the verdict that stands was signed.
+type VerdictSigned struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VerdictSigned) Reset() {
+	*x = VerdictSigned{}
+	mi := &file_gauged_v1_history_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VerdictSigned) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VerdictSigned) ProtoMessage() {}
+
+func (x *VerdictSigned) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VerdictSigned.ProtoReflect.Descriptor instead.
+func (*VerdictSigned) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{17}
+}
+
+// RoundBegun is that the next round began.
+type RoundBegun struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the round that is over, from 1.
+	Over uint32 `protobuf:"varint,1,opt,name=over,proto3" json:"over,omitempty"`
+	// How its proof ended.
+	Outcome Outcome `protobuf:"varint,2,opt,name=outcome,proto3,enum=gauged.v1.Outcome" json:"outcome,omitempty"`
+	// The parts that are in.
+	Fitted []*FittedPart `protobuf:"bytes,3,rep,name=fitted,proto3" json:"fitted,omitempty"`
+	// Numbers of the readings of the proof, which count on.
+	ReadingSeqs   []uint64 `protobuf:"varint,4,rep,packed,name=reading_seqs,json=readingSeqs,proto3" json:"reading_seqs,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RoundBegun) Reset() {
+	*x = RoundBegun{}
+	mi := &file_gauged_v1_history_proto_msgTypes[18]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RoundBegun) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RoundBegun) ProtoMessage() {}
+
+func (x *RoundBegun) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[18]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RoundBegun.ProtoReflect.Descriptor instead.
+func (*RoundBegun) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{18}
+}
+
+func (x *RoundBegun) GetOver() uint32 {
+	if x != nil {
+		return x.Over
+	}
+	return 0
+}
+
+func (x *RoundBegun) GetOutcome() Outcome {
+	if x != nil {
+		return x.Outcome
+	}
+	return Outcome_OUTCOME_UNSPECIFIED
+}
+
+func (x *RoundBegun) GetFitted() []*FittedPart {
+	if x != nil {
+		return x.Fitted
+	}
+	return nil
+}
+
+func (x *RoundBegun) GetReadingSeqs() []uint64 {
+	if x != nil {
+		return x.ReadingSeqs
+	}
+	return nil
+}
+
+// JobClosed is how a job was closed.
+type JobClosed struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Why unfinished; empty otherwise.
+	Reason string `protobuf:"bytes,1,opt,name=reason,proto3" json:"reason,omitempty"`
+	// What there is to know of the gauges besides that of the start.
+	Warnings      []*Message `protobuf:"bytes,2,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *JobClosed) Reset() {
+	*x = JobClosed{}
+	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *JobClosed) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*JobClosed) ProtoMessage() {}
+
+func (x *JobClosed) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use JobClosed.ProtoReflect.Descriptor instead.
+func (*JobClosed) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{19}
+}
+
+func (x *JobClosed) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *JobClosed) GetWarnings() []*Message {
+	if x != nil {
+		return x.Warnings
+	}
+	return nil
 }
 
 // ListJobFactsResponse has the steps in order.
@@ -739,7 +1629,7 @@ type ListJobFactsResponse struct {
 
 func (x *ListJobFactsResponse) Reset() {
 	*x = ListJobFactsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	mi := &file_gauged_v1_history_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -751,7 +1641,7 @@ func (x *ListJobFactsResponse) String() string {
 func (*ListJobFactsResponse) ProtoMessage() {}
 
 func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	mi := &file_gauged_v1_history_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -764,7 +1654,7 @@ func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobFactsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobFactsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *ListJobFactsResponse) GetFacts() []*JobFact {
@@ -792,7 +1682,7 @@ type GetFileRequest struct {
 
 func (x *GetFileRequest) Reset() {
 	*x = GetFileRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	mi := &file_gauged_v1_history_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -804,7 +1694,7 @@ func (x *GetFileRequest) String() string {
 func (*GetFileRequest) ProtoMessage() {}
 
 func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	mi := &file_gauged_v1_history_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -817,7 +1707,7 @@ func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileRequest.ProtoReflect.Descriptor instead.
 func (*GetFileRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *GetFileRequest) GetHash() string {
@@ -844,7 +1734,7 @@ type GetFileResponse struct {
 
 func (x *GetFileResponse) Reset() {
 	*x = GetFileResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	mi := &file_gauged_v1_history_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -856,7 +1746,7 @@ func (x *GetFileResponse) String() string {
 func (*GetFileResponse) ProtoMessage() {}
 
 func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	mi := &file_gauged_v1_history_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -869,7 +1759,7 @@ func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileResponse.ProtoReflect.Descriptor instead.
 func (*GetFileResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *GetFileResponse) GetKind() FileKind {
@@ -911,7 +1801,7 @@ type ReplayVerdictsRequest struct {
 
 func (x *ReplayVerdictsRequest) Reset() {
 	*x = ReplayVerdictsRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[12]
+	mi := &file_gauged_v1_history_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -923,7 +1813,7 @@ func (x *ReplayVerdictsRequest) String() string {
 func (*ReplayVerdictsRequest) ProtoMessage() {}
 
 func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[12]
+	mi := &file_gauged_v1_history_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -936,7 +1826,7 @@ func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsRequest.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *ReplayVerdictsRequest) GetJobId() uint64 {
@@ -961,7 +1851,7 @@ type ReplayVerdictsResponse struct {
 
 func (x *ReplayVerdictsResponse) Reset() {
 	*x = ReplayVerdictsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[13]
+	mi := &file_gauged_v1_history_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -973,7 +1863,7 @@ func (x *ReplayVerdictsResponse) String() string {
 func (*ReplayVerdictsResponse) ProtoMessage() {}
 
 func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[13]
+	mi := &file_gauged_v1_history_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -986,7 +1876,7 @@ func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsResponse.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ReplayVerdictsResponse) GetJobs() uint32 {
@@ -1014,7 +1904,7 @@ var File_gauged_v1_history_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_history_proto_rawDesc = "" +
 	"\n" +
-	"\x17gauged/v1/history.proto\x12\tgauged.v1\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xff\x01\n" +
+	"\x17gauged/v1/history.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xff\x01\n" +
 	"\x13ListReadingsRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
 	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x129\n" +
@@ -1070,13 +1960,90 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
 	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x06 \x01(\tR\tpageToken\"\x83\x01\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\xf0\x04\n" +
 	"\aJobFact\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
-	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x12\n" +
-	"\x04kind\x18\x03 \x01(\tR\x04kind\x12\x0e\n" +
-	"\x02by\x18\x04 \x01(\tR\x02by\x12\x12\n" +
-	"\x04data\x18\x05 \x01(\tR\x04data\"h\n" +
+	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\x121\n" +
+	"\astarted\x18\x04 \x01(\v2\x15.gauged.v1.JobStartedH\x00R\astarted\x12>\n" +
+	"\rcautions_read\x18\x05 \x01(\v2\x17.gauged.v1.CautionsReadH\x00R\fcautionsRead\x12/\n" +
+	"\x05taken\x18\x06 \x01(\v2\x17.gauged.v1.ReadingTakenH\x00R\x05taken\x12;\n" +
+	"\tdiscarded\x18\a \x01(\v2\x1b.gauged.v1.ReadingDiscardedH\x00R\tdiscarded\x12/\n" +
+	"\x06chosen\x18\b \x01(\v2\x15.gauged.v1.PartChosenH\x00R\x06chosen\x12/\n" +
+	"\x06fitted\x18\t \x01(\v2\x15.gauged.v1.PartFittedH\x00R\x06fitted\x125\n" +
+	"\averdict\x18\n" +
+	" \x01(\v2\x19.gauged.v1.VerdictReachedH\x00R\averdict\x122\n" +
+	"\x06signed\x18\v \x01(\v2\x18.gauged.v1.VerdictSignedH\x00R\x06signed\x12-\n" +
+	"\x05round\x18\f \x01(\v2\x15.gauged.v1.RoundBegunH\x00R\x05round\x12.\n" +
+	"\x06closed\x18\r \x01(\v2\x14.gauged.v1.JobClosedH\x00R\x06closedB\x06\n" +
+	"\x04step\"\xf4\x03\n" +
+	"\n" +
+	"JobStarted\x12\x1f\n" +
+	"\vunit_serial\x18\x01 \x01(\tR\n" +
+	"unitSerial\x12%\n" +
+	"\x0eprocedure_hash\x18\x02 \x01(\tR\rprocedureHash\x12,\n" +
+	"\x12part_family_hashes\x18\x03 \x03(\tR\x10partFamilyHashes\x12@\n" +
+	"\tgauge_ids\x18\x04 \x03(\v2#.gauged.v1.JobStarted.GaugeIdsEntryR\bgaugeIds\x12B\n" +
+	"\tabilities\x18\x05 \x03(\v2$.gauged.v1.JobStarted.AbilitiesEntryR\tabilities\x12&\n" +
+	"\x0ftyped_gauge_ids\x18\x06 \x03(\tR\rtypedGaugeIds\x12.\n" +
+	"\bwarnings\x18\a \x03(\v2\x12.gauged.v1.MessageR\bwarnings\x1a;\n" +
+	"\rGaugeIdsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1aU\n" +
+	"\x0eAbilitiesEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12-\n" +
+	"\x05value\x18\x02 \x01(\v2\x17.gauged.v1.GaugeAbilityR\x05value:\x028\x01\"\xf9\x03\n" +
+	"\fGaugeAbility\x123\n" +
+	"\n" +
+	"resolution\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\n" +
+	"resolution\x12)\n" +
+	"\x05error\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x12+\n" +
+	"\x06varies\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x06varies\x125\n" +
+	"\vcalibration\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\vcalibration\x12(\n" +
+	"\rcalibration_k\x18\x05 \x01(\x01H\x00R\fcalibrationK\x88\x01\x01\x12<\n" +
+	"\x0fusual_deviation\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x0eusualDeviation\x12,\n" +
+	"\x12degrees_of_freedom\x18\a \x01(\rR\x10degreesOfFreedom\x12!\n" +
+	"\texpansion\x18\b \x01(\x01H\x01R\texpansion\x88\x01\x01\x124\n" +
+	"\x13expansion_tolerance\x18\t \x01(\x01H\x02R\x12expansionTolerance\x88\x01\x01B\x10\n" +
+	"\x0e_calibration_kB\f\n" +
+	"\n" +
+	"_expansionB\x16\n" +
+	"\x14_expansion_tolerance\"\x0e\n" +
+	"\fCautionsRead\"l\n" +
+	"\fReadingTaken\x12\x1f\n" +
+	"\vreading_seq\x18\x01 \x01(\x04R\n" +
+	"readingSeq\x12\x19\n" +
+	"\bfrom_seq\x18\x02 \x01(\x04R\afromSeq\x12 \n" +
+	"\vmeasurement\x18\x03 \x01(\tR\vmeasurement\"K\n" +
+	"\x10ReadingDiscarded\x12\x1f\n" +
+	"\vreading_seq\x18\x01 \x01(\x04R\n" +
+	"readingSeq\x12\x16\n" +
+	"\x06reason\x18\x02 \x01(\tR\x06reason\"N\n" +
+	"\n" +
+	"PartChosen\x12\x14\n" +
+	"\x05place\x18\x01 \x01(\tR\x05place\x12\x12\n" +
+	"\x04part\x18\x02 \x01(\tR\x04part\x12\x16\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\"i\n" +
+	"\n" +
+	"PartFitted\x12\x14\n" +
+	"\x05place\x18\x01 \x01(\tR\x05place\x12\x12\n" +
+	"\x04part\x18\x02 \x01(\tR\x04part\x121\n" +
+	"\tthickness\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\"u\n" +
+	"\x0eVerdictReached\x12,\n" +
+	"\aoutcome\x18\x01 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x125\n" +
+	"\n" +
+	"evaluation\x18\x02 \x01(\v2\x15.gauged.v1.EvaluationR\n" +
+	"evaluation\"\x0f\n" +
+	"\rVerdictSigned\"\xa0\x01\n" +
+	"\n" +
+	"RoundBegun\x12\x12\n" +
+	"\x04over\x18\x01 \x01(\rR\x04over\x12,\n" +
+	"\aoutcome\x18\x02 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12-\n" +
+	"\x06fitted\x18\x03 \x03(\v2\x15.gauged.v1.FittedPartR\x06fitted\x12!\n" +
+	"\freading_seqs\x18\x04 \x03(\x04R\vreadingSeqs\"S\n" +
+	"\tJobClosed\x12\x16\n" +
+	"\x06reason\x18\x01 \x01(\tR\x06reason\x12.\n" +
+	"\bwarnings\x18\x02 \x03(\v2\x12.gauged.v1.MessageR\bwarnings\"h\n" +
 	"\x14ListJobFactsResponse\x12(\n" +
 	"\x05facts\x18\x01 \x03(\v2\x12.gauged.v1.JobFactR\x05facts\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"$\n" +
@@ -1113,7 +2080,7 @@ func file_gauged_v1_history_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_history_proto_rawDescData
 }
 
-var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
+var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 27)
 var file_gauged_v1_history_proto_goTypes = []any{
 	(*ListReadingsRequest)(nil),      // 0: gauged.v1.ListReadingsRequest
 	(*ListReadingsResponse)(nil),     // 1: gauged.v1.ListReadingsResponse
@@ -1124,52 +2091,95 @@ var file_gauged_v1_history_proto_goTypes = []any{
 	(*ListStateChangesResponse)(nil), // 6: gauged.v1.ListStateChangesResponse
 	(*ListJobFactsRequest)(nil),      // 7: gauged.v1.ListJobFactsRequest
 	(*JobFact)(nil),                  // 8: gauged.v1.JobFact
-	(*ListJobFactsResponse)(nil),     // 9: gauged.v1.ListJobFactsResponse
-	(*GetFileRequest)(nil),           // 10: gauged.v1.GetFileRequest
-	(*GetFileResponse)(nil),          // 11: gauged.v1.GetFileResponse
-	(*ReplayVerdictsRequest)(nil),    // 12: gauged.v1.ReplayVerdictsRequest
-	(*ReplayVerdictsResponse)(nil),   // 13: gauged.v1.ReplayVerdictsResponse
-	(*timestamppb.Timestamp)(nil),    // 14: google.protobuf.Timestamp
-	(*Reading)(nil),                  // 15: gauged.v1.Reading
-	(RejectReason)(0),                // 16: gauged.v1.RejectReason
-	(*StateChange)(nil),              // 17: gauged.v1.StateChange
-	(FileKind)(0),                    // 18: gauged.v1.FileKind
+	(*JobStarted)(nil),               // 9: gauged.v1.JobStarted
+	(*GaugeAbility)(nil),             // 10: gauged.v1.GaugeAbility
+	(*CautionsRead)(nil),             // 11: gauged.v1.CautionsRead
+	(*ReadingTaken)(nil),             // 12: gauged.v1.ReadingTaken
+	(*ReadingDiscarded)(nil),         // 13: gauged.v1.ReadingDiscarded
+	(*PartChosen)(nil),               // 14: gauged.v1.PartChosen
+	(*PartFitted)(nil),               // 15: gauged.v1.PartFitted
+	(*VerdictReached)(nil),           // 16: gauged.v1.VerdictReached
+	(*VerdictSigned)(nil),            // 17: gauged.v1.VerdictSigned
+	(*RoundBegun)(nil),               // 18: gauged.v1.RoundBegun
+	(*JobClosed)(nil),                // 19: gauged.v1.JobClosed
+	(*ListJobFactsResponse)(nil),     // 20: gauged.v1.ListJobFactsResponse
+	(*GetFileRequest)(nil),           // 21: gauged.v1.GetFileRequest
+	(*GetFileResponse)(nil),          // 22: gauged.v1.GetFileResponse
+	(*ReplayVerdictsRequest)(nil),    // 23: gauged.v1.ReplayVerdictsRequest
+	(*ReplayVerdictsResponse)(nil),   // 24: gauged.v1.ReplayVerdictsResponse
+	nil,                              // 25: gauged.v1.JobStarted.GaugeIdsEntry
+	nil,                              // 26: gauged.v1.JobStarted.AbilitiesEntry
+	(*timestamppb.Timestamp)(nil),    // 27: google.protobuf.Timestamp
+	(*Reading)(nil),                  // 28: gauged.v1.Reading
+	(RejectReason)(0),                // 29: gauged.v1.RejectReason
+	(*StateChange)(nil),              // 30: gauged.v1.StateChange
+	(*Message)(nil),                  // 31: gauged.v1.Message
+	(*Quantity)(nil),                 // 32: gauged.v1.Quantity
+	(Outcome)(0),                     // 33: gauged.v1.Outcome
+	(*Evaluation)(nil),               // 34: gauged.v1.Evaluation
+	(*FittedPart)(nil),               // 35: gauged.v1.FittedPart
+	(FileKind)(0),                    // 36: gauged.v1.FileKind
 }
 var file_gauged_v1_history_proto_depIdxs = []int32{
-	14, // 0: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	14, // 1: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
-	15, // 2: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
-	14, // 3: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
-	14, // 4: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
-	14, // 5: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
-	16, // 6: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
+	27, // 0: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	27, // 1: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	28, // 2: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
+	27, // 3: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
+	27, // 4: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
+	27, // 5: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
+	29, // 6: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
 	3,  // 7: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
-	14, // 8: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
-	14, // 9: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
-	17, // 10: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
-	14, // 11: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
-	14, // 12: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
-	14, // 13: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
-	8,  // 14: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
-	18, // 15: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
-	14, // 16: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
-	0,  // 17: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
-	2,  // 18: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
-	5,  // 19: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
-	7,  // 20: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
-	10, // 21: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
-	12, // 22: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
-	1,  // 23: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
-	4,  // 24: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
-	6,  // 25: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
-	9,  // 26: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
-	11, // 27: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
-	13, // 28: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
-	23, // [23:29] is the sub-list for method output_type
-	17, // [17:23] is the sub-list for method input_type
-	17, // [17:17] is the sub-list for extension type_name
-	17, // [17:17] is the sub-list for extension extendee
-	0,  // [0:17] is the sub-list for field type_name
+	27, // 8: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
+	27, // 9: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
+	30, // 10: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
+	27, // 11: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
+	27, // 12: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
+	27, // 13: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
+	9,  // 14: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
+	11, // 15: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
+	12, // 16: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
+	13, // 17: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
+	14, // 18: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
+	15, // 19: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
+	16, // 20: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
+	17, // 21: gauged.v1.JobFact.signed:type_name -> gauged.v1.VerdictSigned
+	18, // 22: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
+	19, // 23: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
+	25, // 24: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
+	26, // 25: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
+	31, // 26: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
+	32, // 27: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
+	32, // 28: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
+	32, // 29: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
+	32, // 30: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
+	32, // 31: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
+	32, // 32: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
+	33, // 33: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
+	34, // 34: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
+	33, // 35: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
+	35, // 36: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
+	31, // 37: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
+	8,  // 38: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
+	36, // 39: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
+	27, // 40: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
+	10, // 41: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	0,  // 42: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
+	2,  // 43: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
+	5,  // 44: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
+	7,  // 45: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
+	21, // 46: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
+	23, // 47: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
+	1,  // 48: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
+	4,  // 49: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
+	6,  // 50: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
+	20, // 51: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
+	22, // 52: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
+	24, // 53: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
+	48, // [48:54] is the sub-list for method output_type
+	42, // [42:48] is the sub-list for method input_type
+	42, // [42:42] is the sub-list for extension type_name
+	42, // [42:42] is the sub-list for extension extendee
+	0,  // [0:42] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_history_proto_init() }
@@ -1177,15 +2187,30 @@ func file_gauged_v1_history_proto_init() {
 	if File_gauged_v1_history_proto != nil {
 		return
 	}
+	file_gauged_v1_evaluation_proto_init()
+	file_gauged_v1_message_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
+	file_gauged_v1_history_proto_msgTypes[8].OneofWrappers = []any{
+		(*JobFact_Started)(nil),
+		(*JobFact_CautionsRead)(nil),
+		(*JobFact_Taken)(nil),
+		(*JobFact_Discarded)(nil),
+		(*JobFact_Chosen)(nil),
+		(*JobFact_Fitted)(nil),
+		(*JobFact_Verdict)(nil),
+		(*JobFact_Signed)(nil),
+		(*JobFact_Round)(nil),
+		(*JobFact_Closed)(nil),
+	}
+	file_gauged_v1_history_proto_msgTypes[10].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_history_proto_rawDesc), len(file_gauged_v1_history_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   14,
+			NumMessages:   27,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -11,6 +11,7 @@ package gaugedv1
 import (
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	structpb "google.golang.org/protobuf/types/known/structpb"
 	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	sync "sync"
@@ -751,9 +752,9 @@ type StudyResult struct {
 	Cgk *float64 `protobuf:"fixed64,8,opt,name=cgk,proto3,oneof" json:"cgk,omitempty"`
 	// What was refused, left out, or is to be looked at, with the reason.
 	Notes []string `protobuf:"bytes,9,rep,name=notes,proto3" json:"notes,omitempty"`
-	// All figures as a JSON document: that of `gaugectl study KIND FILE.csv --output
-	// json`, lengths in the unit of the study. Empty in a list.
-	Figures       string `protobuf:"bytes,10,opt,name=figures,proto3" json:"figures,omitempty"`
+	// All figures, with the names of `gaugectl study KIND FILE.csv --output json`, lengths in the
+	// unit of the study. Absent in a list.
+	Figures       *structpb.Struct `protobuf:"bytes,10,opt,name=figures,proto3" json:"figures,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -851,11 +852,11 @@ func (x *StudyResult) GetNotes() []string {
 	return nil
 }
 
-func (x *StudyResult) GetFigures() string {
+func (x *StudyResult) GetFigures() *structpb.Struct {
 	if x != nil {
 		return x.Figures
 	}
-	return ""
+	return nil
 }
 
 // StudyReading is a reading as the study took it.
@@ -1430,7 +1431,7 @@ var File_gauged_v1_study_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_study_proto_rawDesc = "" +
 	"\n" +
-	"\x15gauged/v1/study.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xcb\x02\n" +
+	"\x15gauged/v1/study.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1cgoogle/protobuf/struct.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xcb\x02\n" +
 	"\bStudyRow\x12!\n" +
 	"\vreading_seq\x18\x01 \x01(\x04H\x00R\n" +
 	"readingSeq\x12\x16\n" +
@@ -1480,7 +1481,7 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\fStudyVerdict\x12\x12\n" +
 	"\x04text\x18\x01 \x01(\tR\x04text\x12\x12\n" +
 	"\x04rule\x18\x02 \x01(\tR\x04rule\x12\x16\n" +
-	"\x06origin\x18\x03 \x01(\tR\x06origin\"\xd0\x03\n" +
+	"\x06origin\x18\x03 \x01(\tR\x06origin\"\xe9\x03\n" +
 	"\vStudyResult\x12(\n" +
 	"\x04word\x18\x01 \x01(\x0e2\x14.gauged.v1.StudyWordR\x04word\x121\n" +
 	"\averdict\x18\x02 \x01(\v2\x17.gauged.v1.StudyVerdictR\averdict\x12(\n" +
@@ -1490,9 +1491,9 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\x04bias\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x04bias\x12\x13\n" +
 	"\x02cg\x18\a \x01(\x01H\x03R\x02cg\x88\x01\x01\x12\x15\n" +
 	"\x03cgk\x18\b \x01(\x01H\x04R\x03cgk\x88\x01\x01\x12\x14\n" +
-	"\x05notes\x18\t \x03(\tR\x05notes\x12\x18\n" +
+	"\x05notes\x18\t \x03(\tR\x05notes\x121\n" +
 	"\afigures\x18\n" +
-	" \x01(\tR\afiguresB\x10\n" +
+	" \x01(\v2\x17.google.protobuf.StructR\afiguresB\x10\n" +
 	"\x0e_percent_studyB\x14\n" +
 	"\x12_percent_toleranceB\x16\n" +
 	"\x14_distinct_categoriesB\x05\n" +
@@ -1606,6 +1607,7 @@ var file_gauged_v1_study_proto_goTypes = []any{
 	(Unit)(0),                     // 16: gauged.v1.Unit
 	(*timestamppb.Timestamp)(nil), // 17: google.protobuf.Timestamp
 	(*Quantity)(nil),              // 18: gauged.v1.Quantity
+	(*structpb.Struct)(nil),       // 19: google.protobuf.Struct
 }
 var file_gauged_v1_study_proto_depIdxs = []int32{
 	16, // 0: gauged.v1.StudyRow.unit:type_name -> gauged.v1.Unit
@@ -1618,31 +1620,32 @@ var file_gauged_v1_study_proto_depIdxs = []int32{
 	1,  // 7: gauged.v1.StudyResult.word:type_name -> gauged.v1.StudyWord
 	6,  // 8: gauged.v1.StudyResult.verdict:type_name -> gauged.v1.StudyVerdict
 	18, // 9: gauged.v1.StudyResult.bias:type_name -> gauged.v1.Quantity
-	2,  // 10: gauged.v1.StudyReading.row:type_name -> gauged.v1.StudyRow
-	0,  // 11: gauged.v1.Study.kind:type_name -> gauged.v1.StudyKind
-	17, // 12: gauged.v1.Study.time:type_name -> google.protobuf.Timestamp
-	16, // 13: gauged.v1.Study.unit:type_name -> gauged.v1.Unit
-	4,  // 14: gauged.v1.Study.settings:type_name -> gauged.v1.StudySettings
-	8,  // 15: gauged.v1.Study.readings:type_name -> gauged.v1.StudyReading
-	7,  // 16: gauged.v1.Study.result:type_name -> gauged.v1.StudyResult
-	5,  // 17: gauged.v1.RecordStudyRequest.input:type_name -> gauged.v1.StudyInput
-	9,  // 18: gauged.v1.RecordStudyResponse.study:type_name -> gauged.v1.Study
-	0,  // 19: gauged.v1.ListStudiesRequest.kind:type_name -> gauged.v1.StudyKind
-	17, // 20: gauged.v1.ListStudiesRequest.since_time:type_name -> google.protobuf.Timestamp
-	17, // 21: gauged.v1.ListStudiesRequest.until_time:type_name -> google.protobuf.Timestamp
-	9,  // 22: gauged.v1.ListStudiesResponse.studies:type_name -> gauged.v1.Study
-	9,  // 23: gauged.v1.GetStudyResponse.study:type_name -> gauged.v1.Study
-	10, // 24: gauged.v1.StudyService.RecordStudy:input_type -> gauged.v1.RecordStudyRequest
-	12, // 25: gauged.v1.StudyService.ListStudies:input_type -> gauged.v1.ListStudiesRequest
-	14, // 26: gauged.v1.StudyService.GetStudy:input_type -> gauged.v1.GetStudyRequest
-	11, // 27: gauged.v1.StudyService.RecordStudy:output_type -> gauged.v1.RecordStudyResponse
-	13, // 28: gauged.v1.StudyService.ListStudies:output_type -> gauged.v1.ListStudiesResponse
-	15, // 29: gauged.v1.StudyService.GetStudy:output_type -> gauged.v1.GetStudyResponse
-	27, // [27:30] is the sub-list for method output_type
-	24, // [24:27] is the sub-list for method input_type
-	24, // [24:24] is the sub-list for extension type_name
-	24, // [24:24] is the sub-list for extension extendee
-	0,  // [0:24] is the sub-list for field type_name
+	19, // 10: gauged.v1.StudyResult.figures:type_name -> google.protobuf.Struct
+	2,  // 11: gauged.v1.StudyReading.row:type_name -> gauged.v1.StudyRow
+	0,  // 12: gauged.v1.Study.kind:type_name -> gauged.v1.StudyKind
+	17, // 13: gauged.v1.Study.time:type_name -> google.protobuf.Timestamp
+	16, // 14: gauged.v1.Study.unit:type_name -> gauged.v1.Unit
+	4,  // 15: gauged.v1.Study.settings:type_name -> gauged.v1.StudySettings
+	8,  // 16: gauged.v1.Study.readings:type_name -> gauged.v1.StudyReading
+	7,  // 17: gauged.v1.Study.result:type_name -> gauged.v1.StudyResult
+	5,  // 18: gauged.v1.RecordStudyRequest.input:type_name -> gauged.v1.StudyInput
+	9,  // 19: gauged.v1.RecordStudyResponse.study:type_name -> gauged.v1.Study
+	0,  // 20: gauged.v1.ListStudiesRequest.kind:type_name -> gauged.v1.StudyKind
+	17, // 21: gauged.v1.ListStudiesRequest.since_time:type_name -> google.protobuf.Timestamp
+	17, // 22: gauged.v1.ListStudiesRequest.until_time:type_name -> google.protobuf.Timestamp
+	9,  // 23: gauged.v1.ListStudiesResponse.studies:type_name -> gauged.v1.Study
+	9,  // 24: gauged.v1.GetStudyResponse.study:type_name -> gauged.v1.Study
+	10, // 25: gauged.v1.StudyService.RecordStudy:input_type -> gauged.v1.RecordStudyRequest
+	12, // 26: gauged.v1.StudyService.ListStudies:input_type -> gauged.v1.ListStudiesRequest
+	14, // 27: gauged.v1.StudyService.GetStudy:input_type -> gauged.v1.GetStudyRequest
+	11, // 28: gauged.v1.StudyService.RecordStudy:output_type -> gauged.v1.RecordStudyResponse
+	13, // 29: gauged.v1.StudyService.ListStudies:output_type -> gauged.v1.ListStudiesResponse
+	15, // 30: gauged.v1.StudyService.GetStudy:output_type -> gauged.v1.GetStudyResponse
+	28, // [28:31] is the sub-list for method output_type
+	25, // [25:28] is the sub-list for method input_type
+	25, // [25:25] is the sub-list for extension type_name
+	25, // [25:25] is the sub-list for extension extendee
+	0,  // [0:25] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_study_proto_init() }

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -46,25 +45,6 @@ func historyJobCommand(a *app.App) *cobra.Command {
 	})
 	l.Flags(cmd, true)
 	return cmd
-}
-
-func renderFacts(w io.Writer, facts []*pb.JobFact) {
-	show.Columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "SEQ\tTIME\tWHAT\tBY\tPARTICULARS (lengths in picometres)")
-		for _, f := range facts {
-			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\n", f.GetSeq(), show.TimeText(f.GetTime()), f.GetKind(), show.OrDash(f.GetBy()), shortData(f.GetData()))
-		}
-	})
-}
-
-// shortData cuts particulars that do not fit a table, such as those of a
-// verdict; JSON output has all of them.
-func shortData(data string) string {
-	const most = 100
-	if len(data) <= most {
-		return data
-	}
-	return strings.ToValidUTF8(data[:most], "") + "... (--output json shows all)"
 }
 
 func historyFileCommand(a *app.App) *cobra.Command {

@@ -140,7 +140,11 @@ func studyChecks(a *app.App, ctx context.Context, d *app.Daemon, in *storedInput
 
 // showStored writes a study of the daemon: as JSON the message, else as one of a file.
 func showStored(a *app.App, in *studyInput, s *pb.Study, answer proto.Message) error {
-	result, err := study.ReadResult(wire.FromStudyKind(s.GetKind()), []byte(s.GetResult().GetFigures()))
+	figures, err := s.GetResult().GetFigures().MarshalJSON()
+	if err != nil {
+		return err
+	}
+	result, err := study.ReadResult(wire.FromStudyKind(s.GetKind()), figures)
 	if err != nil {
 		return err
 	}

@@ -76,8 +76,3 @@ func chosenParts(j *job.Job) (all []*gaugedv1.ChosenPart) {
 	}
 	return all
 }
-
-// JobFact returns one stored step of a job; the fact must be one.
-func JobFact(f gauge.Fact) *gaugedv1.JobFact {
-	return &gaugedv1.JobFact{Seq: f.Seq, Time: wire.Time(f.Job.Time), Kind: f.Job.Kind, By: f.Job.By, Data: string(f.Job.Data)}
-}

@@ -1,0 +1,59 @@
+package history
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func renderFacts(w io.Writer, facts []*pb.JobFact) {
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "SEQ\tTIME\tWHAT\tBY\tPARTICULARS")
+		for _, f := range facts {
+			what, particulars := stepText(f)
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\n", f.GetSeq(), show.TimeText(f.GetTime()), what, show.OrDash(f.GetBy()), show.OrDash(particulars))
+		}
+	})
+}
+
+// stepText says in a word what a step of a job was, and in a phrase what there was to it.
+func stepText(f *pb.JobFact) (what, particulars string) {
+	switch s := f.GetStep().(type) {
+	case *pb.JobFact_Started:
+		return "started", fmt.Sprintf("unit %s, procedure file %.12s", s.Started.GetUnitSerial(), s.Started.GetProcedureHash())
+	case *pb.JobFact_CautionsRead:
+		return "cautions read", ""
+	case *pb.JobFact_Taken:
+		return "taken", fmt.Sprintf("reading %d into %s%s", s.Taken.GetReadingSeq(), s.Taken.GetMeasurement(),
+			show.Only(s.Taken.GetFromSeq() > 0, fmt.Sprintf(", the way from reading %d", s.Taken.GetFromSeq())))
+	case *pb.JobFact_Discarded:
+		return "discarded", fmt.Sprintf("reading %d: %s", s.Discarded.GetReadingSeq(), s.Discarded.GetReason())
+	case *pb.JobFact_Chosen:
+		if s.Chosen.GetPart() == "" {
+			return "taken back", at(s.Chosen.GetPlace()) + s.Chosen.GetReason()
+		}
+		return "chosen", at(s.Chosen.GetPlace()) + s.Chosen.GetPart() + show.Only(s.Chosen.GetReason() != "", ": "+s.Chosen.GetReason())
+	case *pb.JobFact_Fitted:
+		part := &pb.FittedPart{Part: s.Fitted.GetPart(), Thickness: s.Fitted.GetThickness(), Measured: true}
+		if s.Fitted.GetThickness() == nil {
+			return "fitted", at(s.Fitted.GetPlace()) + s.Fitted.GetPart() + ", not measured"
+		}
+		return "fitted", at(s.Fitted.GetPlace()) + show.FittedText(part)
+	case *pb.JobFact_Verdict:
+		return "verdict", show.OutcomeText(s.Verdict.GetOutcome())
+	case *pb.JobFact_Signed:
+		return "signed", ""
+	case *pb.JobFact_Round:
+		return "round", fmt.Sprintf("%d is over: %s", s.Round.GetOver(), show.OutcomeText(s.Round.GetOutcome()))
+	case *pb.JobFact_Closed:
+		return "closed", strings.TrimSpace(s.Closed.GetReason())
+	}
+	return "unknown", "a newer gaugectl can tell"
+}
+
+// at names a place, where there is one to name.
+func at(place string) string { return show.Only(place != "", place+": ") }
