@@ -23,7 +23,7 @@ func TestFilesInTheDocuments(t *testing.T) {
 				}
 			case strings.HasPrefix(block, "tables:"):
 				tables++
-				const around = "procedure: p\ntitle: t\nunit: mm\nmeasure: {old: {title: old mark, codes: [\"-3\", \"+2\"]}}\nvalues: {a: 1}\n"
+				const around = "procedure: p\ntitle: t\nunit: mm\nmeasure: {old: {title: old mark, one_of: [\"-3\", \"+2\"]}}\nvalues: {a: 1}\n"
 				if _, err := vet.ReadProcedure(doc, []byte(around+block)); err != nil {
 					t.Errorf("%s shows\n%s\nbut %v", doc, block, err)
 				}

@@ -114,7 +114,7 @@ func TestCheck(t *testing.T) {
 		t.Fatal(err)
 	}
 	code, stdout, stderr = call(t, "/nowhere", "", "check", "-o", "json", demo+"scenario.yaml", bad)
-	want := "gaugectl: BAD:4:9: the family has no grades\ngaugectl: BAD:5:1: \"stok\" is not a key here; the keys are border, chart, codes, family, grades, holes, row_step, second_column, series, source, steps, title, unit\n"
+	want := "gaugectl: BAD:4:9: the family has no grades\ngaugectl: BAD:5:1: \"stok\" is not a key here; the keys are border, by_marks, chart, family, grades, holes, row_step, second_column, series, source, steps, title, unit\n"
 	if code != app.ExitAnswerIsNo || stdout != "[\n  {\n    \"path\": \"../../deploy/demo/scenario.yaml\",\n    \"kind\": \"scenario\",\n    \"id\": \"\"\n  }\n]\n" || strings.ReplaceAll(stderr, bad, "BAD") != want {
 		t.Errorf("exit %d\n%s%s", code, stdout, stderr)
 	}

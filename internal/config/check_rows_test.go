@@ -10,7 +10,7 @@ import (
 // TestCheckHoldsRowsAgainstWhatIsAllowed: a row of a table whose part is not right for
 // some of its gaps is noted, one that is right for none is refused. Numbers ours.
 func TestCheckHoldsRowsAgainstWhatIsAllowed(t *testing.T) {
-	const procedureText = "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0.05, max: 0.12}}\nchoose: {aim: table}\nparts: kit\n"
+	const procedureText = "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0.05, max: 0.12}}\nchoose: {method: table}\nparts: kit\n"
 	for serves, want := range map[string]struct{ note, err string }{
 		"{min: 1.05, max: 1.12}": {"", ""},
 		"{min: 1.05, max: 1.14}": {"but look again: a of 1.000 mm of family kit serves gaps of 1.050 to 1.140 mm, where it leaves play 0.050 to 0.140 mm, and allowed is play 0.050 to 0.120 mm", ""},

@@ -32,7 +32,7 @@ func write(t *testing.T, files map[string]string) (dir string) {
 }
 
 const (
-	procedureText = "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0.1, max: 0.2}}\nparts: f\nchoose: {aim: middle}\n"
+	procedureText = "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0.1, max: 0.2}}\nparts: f\nchoose: {method: middle}\n"
 	family        = "family: f\ntitle: t\nunit: mm\ngrades: [{part: a, thickness: 1}]\n"
 )
 
@@ -169,7 +169,7 @@ func TestCheckTellsKinds(t *testing.T) {
 // TestCheckSetsProceduresAgainstFamilies: a choice by table needs rows that
 // say what they serve.
 func TestCheckSetsProceduresAgainstFamilies(t *testing.T) {
-	dir := write(t, map[string]string{"p.yaml": strings.Replace(procedureText, "aim: middle", "aim: table", 1), "f.yaml": family})
+	dir := write(t, map[string]string{"p.yaml": strings.Replace(procedureText, "method: middle", "method: table", 1), "f.yaml": family})
 	_, err := Check(t.Context(), []string{dir}, noEnv)
 	if err == nil || strings.ReplaceAll(err.Error(), dir+"/", "") != "p.yaml:1:1: procedure p chooses by table, but a of family f does not say which gaps it serves" {
 		t.Errorf("got %v", err)

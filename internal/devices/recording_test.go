@@ -48,7 +48,7 @@ func TestBadRecordings(t *testing.T) {
 		{"empty", "", "f:1: the recording is empty"},
 		{"format", `{"recording":2}`, "f:1: the recording has format 2; this program reads 1"},
 		{"unknown key in the header", `{"recording":1,"maker":"x"}`, `f:1: header: json: unknown field "maker"`},
-		{"unknown unit", `{"recording":1,"unit":"cm"}`, `f:1: header: unknown unit "cm": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or 1`},
+		{"unknown unit", `{"recording":1,"unit":"cm"}`, `f:1: header: unknown unit "cm": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or number`},
 		{"unit of a temperature", `{"recording":1,"unit":"degC"}`, `f:1: header: degC is a unit of temperature; a gauge sends a length, a force, a torque or an angle`},
 		{"no time", recordingHead + `{"dir":"in","hex":"00"}`, `f:2: "us" must be microseconds since the start`},
 		{"back in time", recordingHead + `{"us":5,"dir":"in","hex":"00"}` + "\n" + `{"us":4,"dir":"in","hex":"00"}`, "f:3: the time steps back"},

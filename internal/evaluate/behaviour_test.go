@@ -22,7 +22,7 @@ constants:
 gap: depth - height + gasket
 allow: {play: {min: 0.10, max: 0.20}}
 parts: rings
-choose: {aim: middle}
+choose: {method: middle}
 verify:
   measure:
     end_play: {title: end play, repeats: 2, agree: 0.02, plausible: {min: 0, max: 2}}
@@ -124,13 +124,13 @@ func TestOutcomes(t *testing.T) {
 			NothingFits, "",
 			"no grade that can be had is 1.650 to 1.750 mm thick; the next thinner, R160 (marked C) of 1.600 mm, would give play 0.250 mm: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part",
 		},
-		{"thickest", bench{readings: measured, procedure: []string{"aim: middle", "aim: thickest"}}, FitPart, "R160", ""},
-		{"thinnest", bench{readings: measured, procedure: []string{"aim: middle", "aim: thinnest"}}, FitPart, "R155", ""},
-		{"stated play", bench{readings: measured, procedure: []string{"aim: middle", "aim: {play: 0.19}"}}, FitPart, "R155", ""},
+		{"thickest", bench{readings: measured, procedure: []string{"method: middle", "method: thickest"}}, FitPart, "R160", ""},
+		{"thinnest", bench{readings: measured, procedure: []string{"method: middle", "method: thinnest"}}, FitPart, "R155", ""},
+		{"stated play", bench{readings: measured, procedure: []string{"method: middle", "aim: {play: 0.19}"}}, FitPart, "R155", ""},
 		{"tie thinner", bench{readings: "depth 25, depth 25, depth 25, height 23.575"}, FitPart, "R155", ""},
-		{"tie thicker", bench{readings: "depth 25, depth 25, depth 25, height 23.575", procedure: []string{"aim: middle", "aim: middle, tie: thicker"}}, FitPart, "R160", ""},
-		{"at the border inside", bench{readings: "depth 25, depth 25, depth 25, height 23.55", procedure: []string{"aim: middle", "aim: thickest"}}, FitPart, "R165", ""},
-		{"at the border outside", bench{readings: "depth 25, depth 25, depth 25, height 23.55", procedure: []string{"aim: middle", "aim: thickest, border: outside"}}, FitPart, "R160", ""},
+		{"tie thicker", bench{readings: "depth 25, depth 25, depth 25, height 23.575", procedure: []string{"method: middle", "method: middle, tie: thicker"}}, FitPart, "R160", ""},
+		{"at the border inside", bench{readings: "depth 25, depth 25, depth 25, height 23.55", procedure: []string{"method: middle", "method: thickest"}}, FitPart, "R165", ""},
+		{"at the border outside", bench{readings: "depth 25, depth 25, depth 25, height 23.55", procedure: []string{"method: middle", "method: thickest, at_limit: does not fit"}}, FitPart, "R160", ""},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -30,7 +30,7 @@ func BenchmarkEvaluate(b *testing.B) {
 		stated[name] = gauge.Ability{Unit: gauge.Millimetre, Resolution: &resolution, Error: &mpe}
 	}
 	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure:\n"+steps.String()+"gap:"+sum.String()+
-		"\nallow: {play: {min: 0.1, max: 0.2}}\nparts: f\nchoose: {aim: middle}\n"))
+		"\nallow: {play: {min: 0.1, max: 0.2}}\nparts: f\nchoose: {method: middle}\n"))
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -91,7 +91,7 @@ func TestStraightEnough(t *testing.T) {
 // part of 1.550 mm leaves 0.150 mm, of which at most 0.153 is allowed.
 func TestBentGap(t *testing.T) {
 	text := strings.NewReplacer("FORMULA", "largest(a, b)", "result: {LIMITS}", "play: {min: 0, max: 0.153}").Replace(bending) +
-		"parts: rings\nchoose: {aim: middle}\n"
+		"parts: rings\nchoose: {method: middle}\n"
 	p, err := readProcedure("p.yaml", []byte(text))
 	if err != nil {
 		t.Fatal(err)

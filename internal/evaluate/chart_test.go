@@ -19,11 +19,11 @@ instruments: {bore gauge: {error: ERROR}}
 measure:
   bore: {title: bore, instrument: bore gauge}
   journal: {title: journal, instrument: bore gauge}
-  side: {title: side, codes: [left, right]}
+  side: {title: side, one_of: [left, right]}
 values:
   wear: bore - journal
 parts: shells
-choose: {aim: chart}
+choose: {method: chart}
 `
 	chartFamily = `family: shells
 title: Shells
@@ -114,7 +114,7 @@ func TestChartProblems(t *testing.T) {
 	for _, c := range []struct{ old, new, want string }{
 		{"bore: {unit: mm, step: 0.001}", "depth: {unit: mm, step: 0.001}", `p.yaml:1:1: procedure shells chooses by chart, but has no measurement or value "depth", by which family shells looks up`},
 		{"bore: {unit: mm, step: 0.001}", "wear: {unit: N, step: 0.001}", "p.yaml:1:1: procedure shells chooses by chart, but wear is a length, and family shells looks it up as a force"},
-		{"chart:", "codes: {by: [side], rows: {left: red, right: blue}}\nchrat:", ""},
+		{"chart:", "by_marks: {by: [side], rows: {left: red, right: blue}}\nchrat:", ""},
 	} {
 		f, err := procedure.ReadFamily("shells.yaml", []byte(strings.Replace(chartFamily, c.old, c.new, 1)))
 		if c.want == "" {

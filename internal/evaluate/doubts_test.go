@@ -144,7 +144,7 @@ func TestTooNarrow(t *testing.T) {
 		t.Errorf("%s %s", e.Outcome, got)
 	}
 	// Without a proof after fitting, the prediction must be good enough.
-	unproven := strings.NewReplacer("result: {", "play: {", "gap: end_play\n", "gap: end_play\npart: made to size\nchoose: {aim: middle}\n").Replace(narrow)
+	unproven := strings.NewReplacer("result: {", "play: {", "gap: end_play\n", "gap: end_play\npart: made to size\nchoose: {method: middle}\n").Replace(narrow)
 	if e := evaluateText(t, unproven, ""); !strings.HasPrefix(findingOf(e, FindingTooNarrow), "predicted play: the limits are 0.010 mm apart") {
 		t.Errorf("%s %+v", e.Outcome, e.Findings)
 	}
@@ -335,12 +335,12 @@ func TestMostProbableGrade(t *testing.T) {
 	known := []string{
 		"measure:\n  depth: {title", "instruments: {gauge: {error: 0.003, resolution: 0.001}}\nmeasure:\n  depth: {instrument: gauge, title",
 		"height: {title", "height: {instrument: gauge, title", "end_play: {title", "end_play: {instrument: gauge, title",
-		"{aim: middle}", "{aim: AIM}",
+		"{method: middle}", "{method: METHOD}",
 	}
 	narrow := []string{"play: {min: 0.10, max: 0.20}", "play: {min: 0.13, max: 0.17}", "predicted_within: 0.04", "predicted_within: 0.04\ndecide: guard band"}
 	family := []string{"thickness: 1.55, tolerance: 0.01", "thickness: 1.570, tolerance: 0.005", "thickness: 1.60, stock: 3", "thickness: 1.595, tolerance: 0.024"}
 	for aim, want := range map[string]string{"middle": "R160", "likeliest": "R155"} {
-		written := slices.Concat(known[:len(known)-1], []string{"{aim: " + aim + "}"}, narrow)
+		written := slices.Concat(known[:len(known)-1], []string{"{method: " + aim + "}"}, narrow)
 		e := bench{procedure: written, family: family, readings: measured}.run(t)
 		if e.Choice == nil || e.Choice.Part != want || e.Choice.Probability == nil {
 			t.Fatalf("%s: chosen %+v, findings %+v", aim, e.Choice, e.Findings)

@@ -11,7 +11,7 @@ import (
 // TestProcedureProblems edits a good procedure and expects the exact problem.
 func TestProcedureProblems(t *testing.T) {
 	cases := []struct{ name, old, new, want string }{
-		{"unknown key", "title: Ring for end play", "titel: Ring for end play", "ring.yaml:1:1: \"title\" is missing\nring.yaml:2:1: \"titel\" is not a key here (did you mean title?); the keys are add_after_proof, allow, cautions, choose, constants, coverage, decide, decimals, drawing, edition, examples, fit, gap, instruments, judge, keep_when, measure, other_units, part, parts, procedure, rounds, second_column, source, tables, temperature, thickness, title, together, unit, values, verify, within"},
+		{"unknown key", "title: Ring for end play", "titel: Ring for end play", "ring.yaml:1:1: \"title\" is missing\nring.yaml:2:1: \"titel\" is not a key here (did you mean title?); the keys are add_after_proof, allow, cautions, choose, constants, coverage, decide, decimals, drawing, edition, examples, fit, gap, instruments, judge, keep_when, look_up, measure, other_units, part, parts, procedure, rounds, second_column, source, tables, temperature, thickness, title, together, unit, values, verify, within"},
 		{"unknown unit", "unit: mm", "unit: inch", `ring.yaml:3:7: unknown unit "inch": use mm, in or um`},
 		{"missing link", "depth - height + gasket", "depth - hight + gasket", `ring.yaml:9:6: "hight" is not known here: name a measurement, a constant or a value that stands above`},
 		{"later value", "gap: depth", "values: {a: b, b: depth}\ngap: depth", `ring.yaml:9:13: "b" is not known here: name a measurement, a constant or a value that stands above`},
@@ -23,9 +23,9 @@ func TestProcedureProblems(t *testing.T) {
 		{"decimal comma", "min: 0.10, max: 0.20", "min: \"0,10\", max: 0.20", `ring.yaml:10:21: "0,10" is not a length: the decimal sign must be a point, not a comma`},
 		{"negative count", "repeats: 3", "repeats: -3", "ring.yaml:5:49: \"-3\" is not a whole number from 1 to 200\nring.yaml:5:60: readings can only agree when there are at least two: set repeats to 2 or more"},
 		{"not a number", "value: 0.30", "value: NaN", `ring.yaml:8:19: "NaN" is not a length: it is not a plain decimal number`},
-		{"no choice rule", "choose: {aim: middle}\n", "", `ring.yaml:1:1: "choose" is missing`},
+		{"no choice rule", "choose: {method: middle}\n", "", `ring.yaml:1:1: "choose" is missing`},
 		{"no purpose", ring[strings.Index(ring, "allow"):], "", "ring.yaml:9:6: nothing says what the gap is for: judge it with allow: {result: ...}, choose from parts, or say part: made to size"},
-		{"aim outside", "aim: middle", "aim: {play: 0.3}", "ring.yaml:12:15: the aim is outside the allowed limits"},
+		{"aim outside", "method: middle", "aim: {play: 0.3}", "ring.yaml:12:15: the aim is outside the allowed limits"},
 		{"both kinds of part", "parts: rings", "parts: rings\npart: made to size", "ring.yaml:12:7: a part is chosen from a family or made to size, not both: remove parts or part"},
 		{"verify refers to before", "play: end_play", "play: end_play - depth", `ring.yaml:16:9: "depth" is not known here: name a measurement, a constant or a value that stands above`},
 	}
@@ -101,7 +101,7 @@ func TestLengthsInTwoUnits(t *testing.T) {
 }
 
 func TestTableBorderRule(t *testing.T) {
-	proc := "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nparts: table\nchoose: {aim: table}\n"
+	proc := "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nparts: table\nchoose: {method: table}\n"
 	p, err := readProcedure("p.yaml", []byte(proc))
 	if err != nil {
 		t.Fatal(err)

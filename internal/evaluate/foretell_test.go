@@ -72,9 +72,9 @@ func TestForetellsAsItChooses(t *testing.T) {
 // should be, say what they would leave and what is wrong with them.
 func TestForetold(t *testing.T) {
 	washer := strings.NewReplacer("CONSTANT", "", "FORMULA", "gap").Replace(washerGap)
-	packs := "procedure: p\ntitle: t\nunit: mm\ndecimals: 2\nmeasure: {gap: {title: gap}}\nparts: kit\ngap: gap\nallow: {play: {min: 0.00, max: 0.10}}\nchoose: {aim: middle, pack: {most: 2}}\n"
+	packs := "procedure: p\ntitle: t\nunit: mm\ndecimals: 2\nmeasure: {gap: {title: gap}}\nparts: kit\ngap: gap\nallow: {play: {min: 0.00, max: 0.10}}\nchoose: {method: middle, pack: {most: 2}}\n"
 	kit := kitText("0.10*2 0.30 0.50*0")
-	stated := "procedure: p\ntitle: t\nunit: mm\ndecimals: 2\nmeasure: {gap: {title: gap}}\nparts: kit\nthickness: gap\nchoose: {aim: nearest}\n"
+	stated := "procedure: p\ntitle: t\nunit: mm\ndecimals: 2\nmeasure: {gap: {title: gap}}\nparts: kit\nthickness: gap\nchoose: {method: nearest}\n"
 	for _, c := range []struct {
 		name, procedure, family, gap string
 		fitted                       procedure.Fitted

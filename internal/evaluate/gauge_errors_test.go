@@ -230,7 +230,7 @@ measure: {gap: {title: gap, instrument: dial}}
 gap: gap
 allow: {play: {min: 0.10, max: 0.20}}
 parts: rings
-choose: {aim: middle, measured_with: dial}
+choose: {method: middle, measured_with: dial}
 verify: {measure: {end_play: {title: end play, instrument: dial}}, play: end_play}
 `
 	family, err := procedure.ReadFamily("rings.yaml", []byte(rings))

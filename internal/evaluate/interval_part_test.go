@@ -10,14 +10,14 @@ func TestPartForInterval(t *testing.T) {
 		outcome                Outcome
 		part, finding          string
 	}{
-		{"a middle grade is sure", "1.62..1.68", "aim: middle", "1.45 1.50 1.55", FitPart, "s1.50", ""},
-		{"the thickest that is sure", "1.62..1.68", "aim: thickest", "1.45 1.50 1.52 1.55", FitPart, "s1.52", ""},
-		{"the thinnest that is sure", "1.62..1.68", "aim: thinnest", "1.45 1.48 1.50 1.55", FitPart, "s1.48", ""},
-		{"a pack that is sure", "1.62..1.68", "aim: thickest, pack: {}", "0.50 0.53", FitPart, "s0.50 + s0.50 + s0.50", ""},
-		{"only one end would fit", "1.62..1.68", "aim: middle", "1.45 1.55", Undecided, "", "the gap is between 1.620 and 1.680 mm, and no grade is right for both ends; right for one of them: s1.45 of 1.450 mm, s1.55 of 1.550 mm. Try the blades between, or measure with an indicator"},
-		{"wider than the limits", "1.58..1.70", "aim: middle", "1.50", Undecided, "", "the gap is between 1.580 and 1.700 mm, and no thickness is sure to leave the allowed play 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
-		{"perhaps no room", "0.05..0.14", "aim: middle", "0.02", Undecided, "", "the gap is between 0.050 and 0.140 mm, and no thickness is sure to leave the allowed play 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
-		{"surely no room", "0.05..0.08", "aim: middle", "0.02", MeasureAgain, "", "a gap of 0.065 mm leaves no room for any part with the allowed play 0.100 to 0.200 mm: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again"},
+		{"a middle grade is sure", "1.62..1.68", "method: middle", "1.45 1.50 1.55", FitPart, "s1.50", ""},
+		{"the thickest that is sure", "1.62..1.68", "method: thickest", "1.45 1.50 1.52 1.55", FitPart, "s1.52", ""},
+		{"the thinnest that is sure", "1.62..1.68", "method: thinnest", "1.45 1.48 1.50 1.55", FitPart, "s1.48", ""},
+		{"a pack that is sure", "1.62..1.68", "method: thickest, pack: {}", "0.50 0.53", FitPart, "s0.50 + s0.50 + s0.50", ""},
+		{"only one end would fit", "1.62..1.68", "method: middle", "1.45 1.55", Undecided, "", "the gap is between 1.620 and 1.680 mm, and no grade is right for both ends; right for one of them: s1.45 of 1.450 mm, s1.55 of 1.550 mm. Try the blades between, or measure with an indicator"},
+		{"wider than the limits", "1.58..1.70", "method: middle", "1.50", Undecided, "", "the gap is between 1.580 and 1.700 mm, and no thickness is sure to leave the allowed play 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
+		{"perhaps no room", "0.05..0.14", "method: middle", "0.02", Undecided, "", "the gap is between 0.050 and 0.140 mm, and no thickness is sure to leave the allowed play 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
+		{"surely no room", "0.05..0.08", "method: middle", "0.02", MeasureAgain, "", "a gap of 0.065 mm leaves no room for any part with the allowed play 0.100 to 0.200 mm: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -51,7 +51,7 @@ func TestThicknessForInterval(t *testing.T) {
 
 // TestTableForInterval: both ends must belong to one row.
 func TestTableForInterval(t *testing.T) {
-	const choose = "gap: g\nchoose: {aim: table}"
+	const choose = "gap: g\nchoose: {method: table}"
 	rows := kitOf("row_step: 0.01", "grades:", "  - {part: one, serves: {max: 0.20}}", "  - {part: two, serves: {min: 0.21, max: 0.40}}")
 	e := familyFor(t, choose, "0.25..0.30", rows)
 	if e.Outcome != FitPart || e.Recommended() != "two" {
@@ -69,7 +69,7 @@ func TestTableForInterval(t *testing.T) {
 // TestPlacesShareStock: a piece that one place takes is not there for the next.
 func TestPlacesShareStock(t *testing.T) {
 	const single = "fit:\n  left: {thickness: g, parts: kit, within: 0.02}\n  right: {thickness: g, parts: kit, within: 0.02}"
-	const packs = "fit:\n  left: {thickness: g, parts: kit, within: 0, choose: {aim: nearest, pack: {}}}\n  right: {thickness: g, parts: kit, within: 0, choose: {aim: nearest, pack: {}}}"
+	const packs = "fit:\n  left: {thickness: g, parts: kit, within: 0, choose: {method: nearest, pack: {}}}\n  right: {thickness: g, parts: kit, within: 0, choose: {method: nearest, pack: {}}}"
 	cases := []struct{ name, places, kit, left, right, finding string }{
 		{"enough for both", single, "0.20*2 0.21*1", "s0.20", "s0.20", ""},
 		{"the next best", single, "0.20*1 0.21*1", "s0.20", "s0.21", "right: s0.20 of 0.200 mm is nearer to the aim but the last one goes to left; s0.21 is the next that fits"},
@@ -101,7 +101,7 @@ func TestEveryCase(t *testing.T) {
 title: t
 unit: mm
 measure:
-  bearings: {title: bearings, codes: [new, used, worn]}
+  bearings: {title: bearings, one_of: [new, used, worn]}
 values:
   wanted: {by: bearings, cases: {new: 0.10, used: 0.05}}
 `))
@@ -115,7 +115,7 @@ title: t
 unit: mm
 measure:
   pack: {title: old pack}
-  mark: {title: mark, codes: {"-1": -0.01, "+1": 0.01}, unreadable: 0}
+  mark: {title: mark, one_of: {"-1": -0.01, "+1": 0.01}, unreadable: 0}
 thickness: pack + mark
 part: made to size
 `
@@ -127,6 +127,6 @@ part: made to size
 	if e = evaluateText(t, marks, "pack 1.50, mark -1"); *e.Aim != mm("1.49") || len(e.Findings) != 0 {
 		t.Errorf("aim %v, findings %v", e.Aim, e.Findings)
 	}
-	_, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure:\n  m: {title: m, codes: [A, B], unreadable: 0}\njudge:\n  m: {is: A}\n"))
-	checkError(t, err, "p.yaml:5:44: these marks stand for no quantity, so none can stand for one that cannot be read: add a mark of its own to codes, such as none")
+	_, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure:\n  m: {title: m, one_of: [A, B], unreadable: 0}\njudge:\n  m: {is: A}\n"))
+	checkError(t, err, "p.yaml:5:45: these marks stand for no quantity, so none can stand for one that cannot be read: add a mark of its own to one_of, such as none")
 }

@@ -41,7 +41,7 @@ func KnownOf(p *procedure.Procedure, parts procedure.Parts, in compute.Input) ([
 	for _, place := range places {
 		if place.Gap != nil {
 			gaps[place.Gap] = true
-			add(place.Prefix()+"gap", place.Gap, place.Allowed)
+			add(place.GapName(), place.Gap, place.Allowed)
 		}
 	}
 	for _, r := range w.results() {

@@ -17,7 +17,7 @@ measure: {depth: {title: Depth}, height: {title: Height}, width: {title: Width}}
 gap: depth - height
 allow: {play: {min: 0.1, max: 0.2}}
 part: made to size
-choose: {aim: middle}
+choose: {method: middle}
 judge: {wide: {value: 2 * width, min: 1, max: 2}}
 verify: {measure: {end_play: {title: End play}}, play: end_play}
 `))

@@ -87,7 +87,7 @@ func TestWhatBends(t *testing.T) {
 		"a + 2*b - mean(a, b)": false, "a/3": false, "sqrt(9)*a": false, "even*a": false, "v - a": false,
 		"a*b/a": true, "12/a*b": true, "largest(a, b)": true, "even*v*v/v": true, "loose*a/a": true,
 	} {
-		text := "procedure: p\ntitle: t\nunit: mm\nmeasure: {a: {title: x}, b: {title: x}}\nconstants: {even: {value: 2, unit: 1}, loose: {value: 2, tolerance: 1}}\n" +
+		text := "procedure: p\ntitle: t\nunit: mm\nmeasure: {a: {title: x}, b: {title: x}}\nconstants: {even: {value: 2, unit: number}, loose: {value: 2, tolerance: 1}}\n" +
 			"values: {v: a + b}\njudge: {j: {value: \"" + formula + "\", max: 9}}\n"
 		p, err := readProcedure("p.yaml", []byte(text))
 		if err != nil {

@@ -23,9 +23,9 @@ unit: mm
 measure:
   a: {title: a}
   b: {title: b}
-  n: {title: a number, unit: "1"}
-  old: {title: old mark, codes: [minus 2, plus 2]}
-  new: {title: new mark, codes: [minus 5, plus 5]}
+  n: {title: a number, unit: number}
+  old: {title: old mark, one_of: [minus 2, plus 2]}
+  new: {title: new mark, one_of: [minus 5, plus 5]}
 tables:
 ` + indented(tables) + "values:\n  found: " + formula + "\n"
 }
@@ -83,7 +83,7 @@ chart:
 func TestTableAsAValue(t *testing.T) {
 	single := "chart:\n  mode: MODE\n  by: {a: mm}\n  rows: {0.10: 2.00, 0.20: 2.20, 0.40: 2.80}\n"
 	byRow := "chart:\n  mode: row\n  by: {a: {unit: mm, step: 0.01}}\n  rows: {..0.09: 1.90, 0.10..0.14: 2.00, 0.15..0.19: 2.10, 0.20..: 2.20}\n"
-	border := "chart:\n  mode: row\n  border: upper row\n  by: {n: \"1\"}\n  unit: mm\n  rows: {0..5: 1.00, 5..10: 2.00}\n"
+	border := "chart:\n  mode: row\n  border: upper row\n  by: {n: number}\n  unit: mm\n  rows: {0..5: 1.00, 5..10: 2.00}\n"
 	variance := "variance:\n  mode: exact\n  by: {old: marks, new: marks}\n  columns: [minus 5, plus 5]\n  rows:\n    minus 2: [-0.03, 0.07]\n    plus 2: [-0.07, 0.03]\n"
 	cases := []struct{ name, tables, formula, readings, want, said string }{
 		{"exact", strings.Replace(single, "MODE", "exact", 1), "b - chart(a)", "a 0.20 mm; b 5.00 mm", "2.8", ""},

@@ -14,13 +14,13 @@ title: t
 unit: in
 instruments: {indicator: {error: 0.0004, varies: 0}, other: {error: 0.0004, varies: 0}}
 measure:
-  gears: {title: gears, codes: [used, new]}
+  gears: {title: gears, one_of: [used, new]}
   as_found: {title: backlash as found, instrument: indicator, when: {gears: used}}
   gap: {title: gap, instrument: indicator}
 gap: gap
 allow: {play: {min: 0.001, max: 0.003}}
 part: made to size
-choose: {aim: middle}
+choose: {method: middle}
 verify:
   measure: {lash: {title: backlash, instrument: GAUGE}}
   judge: {lash: {min: as_found - 0.001, max: as_found + 0.001}}

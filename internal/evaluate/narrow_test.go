@@ -7,7 +7,7 @@ import (
 
 // TestMarksHaveNoUnit: a mark that is typed with a unit is a slip.
 func TestMarksHaveNoUnit(t *testing.T) {
-	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {stamp: {title: stamp, codes: {A: 0.010, B: 0.015}}}\nvalues: {v: stamp}\n"))
+	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {stamp: {title: stamp, one_of: {A: 0.010, B: 0.015}}}\nvalues: {v: stamp}\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -27,9 +27,9 @@ func TestConsequences(t *testing.T) {
 title: t
 unit: mm
 measure:
-  stamp: {title: stamp of the case, codes: [A, B]}
-  ring: {title: pair number of the ring gear, unit: 1}
-  pinion: {title: pair number of the pinion, unit: 1}
+  stamp: {title: stamp of the case, one_of: [A, B]}
+  ring: {title: pair number of the ring gear, unit: number}
+  pinion: {title: pair number of the pinion, unit: number}
   play: {title: play}
 judge:
   stamp: {is: A, then: THEN}

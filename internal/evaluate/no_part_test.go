@@ -18,20 +18,20 @@ func TestNoPartAtAll(t *testing.T) {
 		part                 string
 	}{
 		{"not allowed", "thickness: g\nwithin: 0.02", "0.00", MeasureAgain, ""},
-		{"nought", "thickness: g\nchoose: {aim: nearest, none: allowed}", "0.00", FitPart, "none"},
-		{"nearer to none", "thickness: g\nchoose: {aim: nearest, none: allowed}", "0.04", FitPart, "none"},
-		{"nearer to the thinnest", "thickness: g\nchoose: {aim: nearest, none: allowed}", "0.06", FitPart, "s0.10"},
-		{"a little below nought, within", "thickness: g\nwithin: 0.02\nchoose: {aim: nearest, none: allowed}", "-0.02", FitPart, "none"},
-		{"below nought", "thickness: g\nwithin: 0.02\nchoose: {aim: nearest, none: allowed}", "-0.03", MeasureAgain, ""},
-		{"below nought without within", "thickness: g\nchoose: {aim: nearest, none: allowed}", "-0.01", MeasureAgain, ""},
-		{"next thinner", "thickness: g\nchoose: {aim: next thinner, none: allowed}", "0.09", FitPart, "none"},
-		{"next thicker", "thickness: g\nchoose: {aim: next thicker, none: allowed}", "0.01", FitPart, "s0.10"},
-		{"a gap that is the play", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {aim: middle, none: allowed}", "0.12", FitPart, "none"},
-		{"a gap that just is the play", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {aim: middle, none: allowed}", "0.10", FitPart, "none"},
-		{"a gap below the play", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {aim: middle, none: allowed}", "0.09", MeasureAgain, ""},
-		{"a gap with a part", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {aim: middle, none: allowed}", "0.22", FitPart, "s0.10"},
-		{"a pack", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {aim: middle, none: allowed, pack: {}}", "0.12", FitPart, "none"},
-		{"a pack of pieces", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {aim: middle, none: allowed, pack: {}}", "0.52", FitPart, "s0.20 + s0.20"},
+		{"nought", "thickness: g\nchoose: {method: nearest, none: allowed}", "0.00", FitPart, "none"},
+		{"nearer to none", "thickness: g\nchoose: {method: nearest, none: allowed}", "0.04", FitPart, "none"},
+		{"nearer to the thinnest", "thickness: g\nchoose: {method: nearest, none: allowed}", "0.06", FitPart, "s0.10"},
+		{"a little below nought, within", "thickness: g\nwithin: 0.02\nchoose: {method: nearest, none: allowed}", "-0.02", FitPart, "none"},
+		{"below nought", "thickness: g\nwithin: 0.02\nchoose: {method: nearest, none: allowed}", "-0.03", MeasureAgain, ""},
+		{"below nought without within", "thickness: g\nchoose: {method: nearest, none: allowed}", "-0.01", MeasureAgain, ""},
+		{"next thinner", "thickness: g\nchoose: {method: next thinner, none: allowed}", "0.09", FitPart, "none"},
+		{"next thicker", "thickness: g\nchoose: {method: next thicker, none: allowed}", "0.01", FitPart, "s0.10"},
+		{"a gap that is the play", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {method: middle, none: allowed}", "0.12", FitPart, "none"},
+		{"a gap that just is the play", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {method: middle, none: allowed}", "0.10", FitPart, "none"},
+		{"a gap below the play", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {method: middle, none: allowed}", "0.09", MeasureAgain, ""},
+		{"a gap with a part", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {method: middle, none: allowed}", "0.22", FitPart, "s0.10"},
+		{"a pack", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {method: middle, none: allowed, pack: {}}", "0.12", FitPart, "none"},
+		{"a pack of pieces", "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {method: middle, none: allowed, pack: {}}", "0.52", FitPart, "s0.20 + s0.20"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -45,12 +45,12 @@ func TestNoPartAtAll(t *testing.T) {
 		})
 	}
 	for thickness, want := range map[string]string{"0.004": "none", "0.006": "", "0.00": "none"} {
-		e := evaluateText(t, "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g}}\nthickness: g\npart: made to size\nchoose: {aim: nearest, step: 0.01, none: allowed}\n", "g "+thickness)
+		e := evaluateText(t, "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g}}\nthickness: g\npart: made to size\nchoose: {method: nearest, step: 0.01, none: allowed}\n", "g "+thickness)
 		if e.Outcome != FitPart || e.Recommended() != want {
 			t.Errorf("%s: %s, %q", thickness, e.Outcome, e.Recommended())
 		}
 	}
-	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g}}\nthickness: g\nparts: kit\nchoose: {aim: nearest, none: allowed}\n"))
+	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g}}\nthickness: g\nparts: kit\nchoose: {method: nearest, none: allowed}\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +83,7 @@ func TestTableAnswersWithoutAPart(t *testing.T) {
 		{"0.50", FitPart, "a", ""},
 	}
 	for _, c := range cases {
-		e := familyFor(t, "gap: g\nchoose: {aim: table}", c.reading, table)
+		e := familyFor(t, "gap: g\nchoose: {method: table}", c.reading, table)
 		if e.Outcome != c.outcome || choiceOf(e) != c.part || findingsText(e) != c.finding || e.Kept != (c.part == procedure.AsItIs) {
 			t.Errorf("%s: %s, %s, %s", c.reading, e.Outcome, choiceOf(e), findingsText(e))
 		}
@@ -94,7 +94,7 @@ func TestTableAnswersWithoutAPart(t *testing.T) {
 
 // TestAddedAfterTheProof: a fixed amount follows the proof, and only it.
 func TestAddedAfterTheProof(t *testing.T) {
-	const lines = "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0, max: 0.05}}\nparts: kit\nchoose: {aim: thickest}\nadd_after_proof: ADD\nverify: {measure: {play: {title: play}}, play: play}\n"
+	const lines = "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0, max: 0.05}}\nparts: kit\nchoose: {method: thickest}\nadd_after_proof: ADD\nverify: {measure: {play: {title: play}}, play: play}\n"
 	cases := []struct{ add, play, want, part string }{
 		{"0.10", "0.02", "the proof stands: now add 0.100 mm, which makes 1.100 mm, s1.10 of 1.100 mm", "s1.10"},
 		{"0.07", "0.02", "the proof stands: now add 0.070 mm, which makes 1.070 mm", ""},
@@ -139,7 +139,7 @@ func TestAddedAfterTheProof(t *testing.T) {
 // TestNegativeThicknessIsNone: a swapped sign is measured again whatever within
 // says, and is no question of feelers.
 func TestNegativeThicknessIsNone(t *testing.T) {
-	for _, lines := range []string{"parts: kit\nwithin: 0.05", "parts: kit\nwithin: 0.05\nchoose: {aim: nearest, pack: {most: 4}}", "part: made to size\nwithin: 0.05"} {
+	for _, lines := range []string{"parts: kit\nwithin: 0.05", "parts: kit\nwithin: 0.05\nchoose: {method: nearest, pack: {most: 4}}", "part: made to size\nwithin: 0.05"} {
 		for _, wanted := range []string{"-0.180", "-0.030", "0"} {
 			e := evaluateWith(t, "thickness: g\n"+lines, wanted, kitText("0.10 0.20"))
 			if e.Outcome != MeasureAgain || len(e.Findings) != 1 || !strings.HasPrefix(inEnglish(e.Findings[0].Says), "a thickness of ") || !strings.Contains(inEnglish(e.Findings[0].Says), " is none: ") {

@@ -15,7 +15,7 @@ const oneSided = `instruments: {ind: {resolution: 0.001, error: 0.004}}
 gap: g
 allow: {play: {min: 0.100, max: 0.160}}
 parts: kit
-choose: {aim: likeliest}
+choose: {method: likeliest}
 verify: {measure: {e: {title: end play, instrument: ind}}, play: e}
 `
 

@@ -72,15 +72,15 @@ const kitOfSeven = "0.10 0.12 0.15 0.18 0.30 0.40 0.50"
 
 func TestPacks(t *testing.T) {
 	cases := []struct{ name, gap, low, high, choose, kit, pack, finding string }{
-		{"two pieces", "0.65", "0", "0", "aim: middle, pack: {}", kitOfSeven, "s0.15 + s0.50", ""},
-		{"three pieces", "0.76", "0", "0", "aim: middle, pack: {}", kitOfSeven, "s0.18 + s0.40 + s0.18", ""},
-		{"one piece is fewer", "0.50", "0", "0", "aim: middle, pack: {}", kitOfSeven, "s0.50", ""},
-		{"exact count", "0.50", "0", "0", "aim: middle, pack: {least: 3, most: 3}", kitOfSeven, "s0.10 + s0.30 + s0.10", ""},
-		{"fewest before nearest", "0.60", "0.05", "0.15", "aim: middle, pack: {}", "0.10 0.20 0.46", "s0.46", ""},
-		{"nearest of equally many", "0.60", "0.05", "0.15", "aim: middle, pack: {}", "0.46 0.49 0.53", "s0.49", ""},
-		{"stock is respected", "0.60", "0", "0", "aim: middle, pack: {}", "0.10*9 0.30*1 0.50*0", "s0.10 + s0.10 + s0.30 + s0.10", ""},
-		{"at most", "0.76", "0", "0", "aim: middle, pack: {most: 2}", kitOfSeven, "", "no pack of 1 to 2 pieces is 0.760 to 0.760 mm thick; the next thinner, s0.30 + s0.40 of 0.700 mm, would give play 0.060 mm; the next thicker, s0.40 + s0.40 of 0.800 mm, would give preload 0.040 mm: check the sum and the stock, then measure again or order what is missing"},
-		{"unreachable", "0.41", "0", "0", "aim: middle, pack: {}", kitOfSeven, "", "no pack of 1 to 10 pieces is 0.410 to 0.410 mm thick; the next thinner, s0.40 of 0.400 mm, would give play 0.010 mm; the next thicker, s0.12 + s0.30 of 0.420 mm, would give preload 0.010 mm: check the sum and the stock, then measure again or order what is missing"},
+		{"two pieces", "0.65", "0", "0", "method: middle, pack: {}", kitOfSeven, "s0.15 + s0.50", ""},
+		{"three pieces", "0.76", "0", "0", "method: middle, pack: {}", kitOfSeven, "s0.18 + s0.40 + s0.18", ""},
+		{"one piece is fewer", "0.50", "0", "0", "method: middle, pack: {}", kitOfSeven, "s0.50", ""},
+		{"exact count", "0.50", "0", "0", "method: middle, pack: {least: 3, most: 3}", kitOfSeven, "s0.10 + s0.30 + s0.10", ""},
+		{"fewest before nearest", "0.60", "0.05", "0.15", "method: middle, pack: {}", "0.10 0.20 0.46", "s0.46", ""},
+		{"nearest of equally many", "0.60", "0.05", "0.15", "method: middle, pack: {}", "0.46 0.49 0.53", "s0.49", ""},
+		{"stock is respected", "0.60", "0", "0", "method: middle, pack: {}", "0.10*9 0.30*1 0.50*0", "s0.10 + s0.10 + s0.30 + s0.10", ""},
+		{"at most", "0.76", "0", "0", "method: middle, pack: {most: 2}", kitOfSeven, "", "no pack of 1 to 2 pieces is 0.760 to 0.760 mm thick; the next thinner, s0.30 + s0.40 of 0.700 mm, would give play 0.060 mm; the next thicker, s0.40 + s0.40 of 0.800 mm, would give preload 0.040 mm: check the sum and the stock, then measure again or order what is missing"},
+		{"unreachable", "0.41", "0", "0", "method: middle, pack: {}", kitOfSeven, "", "no pack of 1 to 10 pieces is 0.410 to 0.410 mm thick; the next thinner, s0.40 of 0.400 mm, would give play 0.010 mm; the next thicker, s0.12 + s0.30 of 0.420 mm, would give preload 0.010 mm: check the sum and the stock, then measure again or order what is missing"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -100,7 +100,7 @@ func TestPacks(t *testing.T) {
 // TestTooManySums: a table with a slip that leaves no common step gets an
 // answer instead of a search without end.
 func TestTooManySums(t *testing.T) {
-	e := packJob(t, "99", "0", "0", "aim: middle, pack: {most: 30}", "0.100000001 0.30000007 7.1")
+	e := packJob(t, "99", "0", "0", "method: middle, pack: {most: 30}", "0.100000001 0.30000007 7.1")
 	checkFinding(t, e, "the thicknesses of family kit differ by steps as fine as 0.000000001 mm, so that their sums are too many to try, more than 8000000: allow fewer pieces, or look for a slip of the pen in the table")
 	if e.Outcome != TooMany || e.Pack != nil {
 		t.Errorf("outcome %s, %v", e.Outcome, e.Pack)
@@ -114,16 +114,16 @@ func TestPackSaysWhy(t *testing.T) {
 		{"{least: 3, most: 3}", "of the packs with 3 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window); it gives play 0.030 mm; a pack of 0.630 mm is as near, and of two equally near the thinner is taken (tie: thinner)"},
 	}
 	for _, c := range cases {
-		if e := packJob(t, "0.65", "0", "0.05", "aim: middle, pack: "+c.pack, kitOfSeven); inEnglish(e.Why) != c.want {
+		if e := packJob(t, "0.65", "0", "0.05", "method: middle, pack: "+c.pack, kitOfSeven); inEnglish(e.Why) != c.want {
 			t.Errorf("pack: %s: %s", c.pack, e.Why)
 		}
 	}
 }
 
 func TestPackProblems(t *testing.T) {
-	content := strings.Replace(ring, "choose: {aim: middle}", "choose: {aim: middle, pack: {least: 4, most: 3}}", 1)
+	content := strings.Replace(ring, "choose: {method: middle}", "choose: {method: middle, pack: {least: 4, most: 3}}", 1)
 	_, err := readProcedure("ring.yaml", []byte(content))
-	checkError(t, err, "ring.yaml:12:29: at least 4 pieces are more than at most 3")
+	checkError(t, err, "ring.yaml:12:32: at least 4 pieces are more than at most 3")
 }
 
 // TestPacksAreOptimal compares with trying every pack: the count, the sum, and
@@ -140,17 +140,20 @@ func TestPacksAreOptimal(t *testing.T) {
 		}
 		high := low + width
 		thicker, outside := rapid.Bool().Draw(rt, "thicker"), rapid.Bool().Draw(rt, "outside")
-		choose := fmt.Sprintf("pack: {least: %d, most: %d}, tie: %s, border: %s, aim: ", least, most, word(thicker, "thicker", "thinner"), word(outside, "outside", "inside"))
+		choose := fmt.Sprintf("pack: {least: %d, most: %d}, tie: %s, at_limit: %s, ", least, most, word(thicker, "thicker", "thinner"), word(outside, "does not fit", "fits"))
 		twiceAim := map[string]int{"middle": low + high, "nearest": low + high, "thickest": 2 * high, "thinnest": 2 * low}[aim]
 		var e Evaluation
 		switch aim {
 		case "nearest": // a stated thickness
-			e = packFor(t, fmt.Sprintf("thickness: g\nwithin: 0.%03d\nchoose: {%snearest}", (high-low)/2, choose), fmt.Sprintf("0.%03d", (low+high)/2), kit)
+			e = packFor(t, fmt.Sprintf("thickness: g\nwithin: 0.%03d\nchoose: {%smethod: nearest}", (high-low)/2, choose), fmt.Sprintf("0.%03d", (low+high)/2), kit)
 		case "play":
 			twiceAim = 2 * rapid.IntRange(low, high).Draw(rt, "target")
-			aim = fmt.Sprintf("{play: 0.%03d}", 1000-twiceAim/2)
+			aim = fmt.Sprintf("aim: {play: 0.%03d}", 1000-twiceAim/2)
 			fallthrough
 		default: // With a gap of 1 mm a pack is from low to high when 1 - play is.
+			if !strings.HasPrefix(aim, "aim: ") {
+				aim = "method: " + aim
+			}
 			e = packJob(t, "1", fmt.Sprintf("0.%03d", 1000-high), fmt.Sprintf("0.%03d", 1000-low), choose+aim, kit)
 		}
 		got := [4]int{0, 0, micrometres(e.PackThinner), micrometres(e.PackThicker)}
@@ -260,7 +263,7 @@ func bestOf(all map[int][]int, least, most, low, high, twiceAim int, thicker, ou
 // BenchmarkPack is the hardest target of the kit of seven.
 func BenchmarkPack(b *testing.B) {
 	for b.Loop() {
-		if e := packJob(b, "4.87", "0", "0", "aim: middle, pack: {most: 20}", kitOfSeven); e.Pack == nil {
+		if e := packJob(b, "4.87", "0", "0", "method: middle, pack: {most: 20}", kitOfSeven); e.Pack == nil {
 			b.Fatal(e.Outcome)
 		}
 	}

@@ -61,7 +61,7 @@ func (w *fitting) target() (possible bool, err error) {
 	if w.place.Thickness != nil {
 		return w.statedThickness()
 	}
-	gap, err := w.sum(w.place.Prefix()+"gap", w.gapUnit(), w.place.Gap)
+	gap, err := w.sum(w.place.GapName(), w.gapUnit(), w.place.Gap)
 	if err != nil {
 		return false, err
 	}

@@ -26,7 +26,7 @@ measure: {g: {title: gap}}
 gap: g
 allow: {play: {min: 0.050, max: 0.120}}
 parts: kit
-choose: {aim: likeliest}
+choose: {method: likeliest}
 verify: {measure: {e: {title: end play}}, play: e}
 `
 	j := startRounds(t, written, thinnerRings())
@@ -68,8 +68,8 @@ title: t
 unit: mm
 measure: {depth: {title: depth}}
 fit:
-  ring: {gap: depth - 1.00, allow: {play: {min: 0.02, max: 0.12}}, parts: kit, choose: {aim: middle}}
-  shim: {gap: depth - fitted(ring), allow: {play: {min: 0.00, max: 0.06}}, parts: shims, choose: {aim: AIM}}
+  ring: {gap: depth - 1.00, allow: {play: {min: 0.02, max: 0.12}}, parts: kit, choose: {method: middle}}
+  shim: {gap: depth - fitted(ring), allow: {play: {min: 0.00, max: 0.06}}, parts: shims, choose: {method: METHOD}}
 `
 
 const ownShims = `family: shims
@@ -83,7 +83,7 @@ grades: [{part: S105, thickness: 1.050}, {part: S110, thickness: 1.100}]
 // leaves 0.0035 to 0.0335, all allowed.
 func TestAPlaceBesideARingSeesItsMiddle(t *testing.T) {
 	for _, aim := range []string{"middle", "likeliest"} {
-		j := startRounds(t, strings.Replace(ringThenShim, "AIM", aim, 1), thinnerRings())
+		j := startRounds(t, strings.Replace(ringThenShim, "METHOD", aim, 1), thinnerRings())
 		f, err := procedure.ReadFamily("s.yaml", []byte(ownShims))
 		if err != nil {
 			t.Fatal(err)

@@ -19,7 +19,7 @@ func nameSamePieces(a, b string) bool {
 
 // gap is the uncertainty of the gap, where own is what is not known of the parts.
 func (w *fitting) gap(own []uncertainty.Input) *doubt.Assessed {
-	return w.doubts.Gap(w.place.Prefix()+"gap", w.place.Gap, own)
+	return w.doubts.Gap(w.place.GapName(), w.place.Gap, own)
 }
 
 // foretold is the worst case of the play that parts leave, and the probability

@@ -15,9 +15,9 @@ import (
 func TestProductsOfProducts(t *testing.T) {
 	var values strings.Builder
 	for i := range 60 {
-		fmt.Fprintf(&values, "  v%d: {value: v%d*v%d, unit: 1}\n", i+1, i, i)
+		fmt.Fprintf(&values, "  v%d: {value: v%d*v%d, unit: number}\n", i+1, i, i)
 	}
-	content := "procedure: p\ntitle: t\nunit: mm\nmeasure: {v0: {title: number, unit: 1}}\nvalues:\n" + values.String()
+	content := "procedure: p\ntitle: t\nunit: mm\nmeasure: {v0: {title: number, unit: number}}\nvalues:\n" + values.String()
 	p, err := readProcedure("p.yaml", []byte(content))
 	if err != nil {
 		t.Fatal(err)

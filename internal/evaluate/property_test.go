@@ -15,7 +15,7 @@ import (
 func randomJob(t *rapid.T) (*procedure.Procedure, *procedure.Family, compute.Input) {
 	aim := rapid.SampledFrom([]string{"middle", "thickest", "thinnest"}).Draw(t, "aim")
 	tie := rapid.SampledFrom([]string{"thinner", "thicker"}).Draw(t, "tie")
-	border := rapid.SampledFrom([]string{"inside", "outside"}).Draw(t, "border")
+	atLimit := rapid.SampledFrom([]string{"fits", "does not fit"}).Draw(t, "at_limit")
 	low := rapid.IntRange(0, 300).Draw(t, "low")
 	high := low + rapid.IntRange(0, 200).Draw(t, "width")
 	p, err := readProcedure("p.yaml", fmt.Appendf(nil, `procedure: p
@@ -25,8 +25,8 @@ measure: {g: {title: gap, repeats: 2}}
 gap: g
 allow: {play: {min: %d.%03d, max: %d.%03d}}
 parts: f
-choose: {aim: %s, tie: %s, border: %s}
-`, low/1000, low%1000, high/1000, high%1000, aim, tie, border))
+choose: {method: %s, tie: %s, at_limit: %s}
+`, low/1000, low%1000, high/1000, high%1000, aim, tie, atLimit))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -34,11 +34,11 @@ func TestStatedThicknessBelongsToAGrade(t *testing.T) {
 		{"next thicker past the end", "next thicker", "1.21", tenths, "", "wanted is 1.210 mm, and no grade that can be had is as thick or thicker within a step of it; the next thinner, s1.20 of 1.200 mm, is 0.010 mm off"},
 		{"next thinner past the thick end", "next thinner", "1.29", tenths, "s1.20", ""},
 		{"next thinner a step past the thick end", "next thinner", "1.30", tenths, "", "wanted is 1.300 mm, and no grade that can be had is as thick or thinner within a step of it; the next thinner, s1.20 of 1.200 mm, is 0.100 mm off"},
-		{"next thicker, the thickness itself passed over", "next thicker, border: outside", "0.80", tenths, "s0.90", ""},
+		{"next thicker, the thickness itself passed over", "next thicker, at_limit: does not fit", "0.80", tenths, "s0.90", ""},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			e := packFor(t, "thickness: g\nchoose: {aim: "+c.aim+"}", c.wanted, c.kit)
+			e := packFor(t, "thickness: g\nchoose: {method: "+c.aim+"}", c.wanted, c.kit)
 			want, outcome := c.finding, FitPart
 			if c.part == "" {
 				want += ": check what was measured and the part family, say within in the procedure if more may differ, or order the part"
@@ -75,7 +75,7 @@ func TestFeelerAcrossGradesIsUndecided(t *testing.T) {
 		{"grades", "thickness: g", "1.62..1.63", steps, Undecided, "right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
 		{"four grades", "thickness: g", "1.51..1.64", steps, Undecided, "right for one of them: s1.50 of 1.500 mm, s1.65 of 1.650 mm."},
 		{"within", "thickness: g\nwithin: 0.03", "1.60..1.65", steps, Undecided, "right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
-		{"gap", "gap: g\nallow: {play: {min: 0.02, max: 0.08}}\nchoose: {aim: middle}", "1.66..1.69", steps, Undecided, "the gap is between 1.660 and 1.690 mm, and no grade is right for both ends; right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
+		{"gap", "gap: g\nallow: {play: {min: 0.02, max: 0.08}}\nchoose: {method: middle}", "1.66..1.69", steps, Undecided, "the gap is between 1.660 and 1.690 mm, and no grade is right for both ends; right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
 		{"right for both ends, out of stock", "thickness: g", "1.59..1.61", "1.50 1.55 1.60*0 1.65 1.70", NothingFits, "s1.60 of 1.600 mm would fit but is out of stock"},
 		{"past the family", "thickness: g", "2.59..2.61", steps, NothingFits, "or order the part"},
 	}

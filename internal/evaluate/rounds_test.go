@@ -97,7 +97,7 @@ measure: {gap_read: {title: gap, instrument: dial}}
 gap: gap_read
 allow: {play: {min: 0.10, max: 0.20}}
 parts: kit
-choose: {aim: middle, measured_with: micrometer}
+choose: {method: middle, measured_with: micrometer}
 verify:
   measure: {pushed: {title: in, instrument: dial}, pulled: {title: out, instrument: dial}}
   play: pulled - pushed
@@ -191,7 +191,7 @@ measure: {gap_read: {title: gap, plausible: {min: 1, max: 2}}}
 gap: gap_read
 allow: {preload: {min: 0.04, max: 0.08}}
 parts: kit
-choose: {aim: middle}
+choose: {method: middle}
 verify:
   measure: {free: {title: free height}, closed: {title: height when closed}}
   play: closed - free
@@ -271,7 +271,7 @@ func TestRoundsAreRead(t *testing.T) {
 func TestWhyNoRoundFollows(t *testing.T) {
 	cases := []struct{ procedure, why string }{
 		{carrierRounds[:strings.Index(carrierRounds, "rounds:")], "fits several places and does not say how each measurement of the next round follows"},
-		{strings.NewReplacer("gap: gap_read\n", "thickness: gap_read\n", "allow: {play: {min: 0.10, max: 0.20}}\n", "", "aim: middle", "aim: nearest", "  play: pulled - pushed\n", "  judge: {pulled: {max: 1}}\n").Replace(ringRounds), "is not a gap less a play"},
+		{strings.NewReplacer("gap: gap_read\n", "thickness: gap_read\n", "allow: {play: {min: 0.10, max: 0.20}}\n", "", "method: middle", "method: nearest", "  play: pulled - pushed\n", "  judge: {pulled: {max: 1}}\n").Replace(ringRounds), "is not a gap less a play"},
 		{strings.Replace(ringRounds, "  play: pulled - pushed\n", "  judge: {pulled: {max: 1}}\n", 1), "proves no play"},
 		{ringRounds[:strings.Index(ringRounds, "verify:")], "measures nothing after fitting"},
 	}
@@ -280,7 +280,7 @@ func TestWhyNoRoundFollows(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := p.GoesOn(); err == nil || !strings.Contains(err.Error(), c.why) {
+		if err := p.GoesOn(); err == nil || !strings.Contains(english().Error(err), c.why) {
 			t.Errorf("%v, wanted %s", err, c.why)
 		}
 	}

@@ -28,16 +28,16 @@ measure:
 
 // bystanders are measurements that are in no sum, with readings for them.
 var bystanders = map[string]struct{ measure, readings string }{
-	"pair number":       {"pair: {title: pair number, unit: 1}", "pair 17"},
+	"pair number":       {"pair: {title: pair number, unit: number}", "pair 17"},
 	"bolt torque":       {"bolt: {title: bolt, unit: N m, repeats: 3}", "bolt 90, bolt 92, bolt 91"},
 	"stated torque":     {"cap: {title: cap, unit: N m, instrument: wrench}", "cap 90"},
 	"force":             {"pull: {title: pull, unit: lbf}", "pull 12"},
 	"temperature":       {"oil: {title: oil, unit: degC}", "oil 24"},
 	"second length":     {"width: {title: width, repeats: 2}", "width 12.31, width 12.33"},
 	"feeler":            {"gap2: {title: gap}", "gap2 0.20..0.25"},
-	"mark":              {"stamp: {title: stamp, codes: [A, B]}", "stamp A"},
-	"step left out":     {"gears: {title: gears, codes: [used, new]}\n  lash: {title: lash, when: {gears: used}}", "gears new"},
-	"step of this case": {"side: {title: side, codes: [left, right]}\n  depth: {title: depth, when: {side: left}}", "side left, depth 3.000"},
+	"mark":              {"stamp: {title: stamp, one_of: [A, B]}", "stamp A"},
+	"step left out":     {"gears: {title: gears, one_of: [used, new]}\n  lash: {title: lash, when: {gears: used}}", "gears new"},
+	"step of this case": {"side: {title: side, one_of: [left, right]}\n  depth: {title: depth, when: {side: left}}", "side left, depth 3.000"},
 }
 
 // withBystanders is the end play procedure with more measurements.
@@ -101,7 +101,7 @@ title: Cases
 unit: mm
 instruments: {stated: {error: 0.004}}
 measure:
-  gears: {title: gears, codes: [used, new]}
+  gears: {title: gears, one_of: [used, new]}
   known: {title: known, instrument: stated, expansion: 11.5}
   plain: {title: plain}
   bench: {title: bench, unit: degC}
@@ -140,7 +140,7 @@ keep_when: {value: end_play, max: 0.200}
 gap: end_play
 allow: {play: {min: 0.000, max: 0.100}}
 part: made to size
-choose: {aim: middle}
+choose: {method: middle}
 `
 	if e := evaluateText(t, found, "end_play 0.190"); e.Outcome != Conforms || inEnglish(e.Judgements[0].Rule) != "guard band 95 %" {
 		t.Errorf("0.190: %s %+v", e.Outcome, e.Judgements)

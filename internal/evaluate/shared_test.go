@@ -77,9 +77,9 @@ func TestSharedErrorsAgainstAnotherLibrary(t *testing.T) {
 // and phase, then their mean and its standard deviation. Readings and results are
 // those of tables H.2 and H.4, the angle turned from radians into degrees.
 func TestImpedance(t *testing.T) {
-	const text = "procedure: p\ntitle: t\nunit: mm\nmeasure:\n  v: {title: V, unit: \"1\"}\n  i: {title: I, unit: \"1\"}\n  phi: {title: phase, unit: deg}\n" +
-		"constants: {milli: {value: 1000, unit: \"1\"}}\n" +
-		"values:\n  R: {value: milli * v * cos(phi) / i, unit: \"1\"}\n  X: {value: milli * v * sin(phi) / i, unit: \"1\"}\n  Z: {value: milli * v / i, unit: \"1\"}\n"
+	const text = "procedure: p\ntitle: t\nunit: mm\nmeasure:\n  v: {title: V, unit: number}\n  i: {title: I, unit: number}\n  phi: {title: phase, unit: deg}\n" +
+		"constants: {milli: {value: 1000, unit: number}}\n" +
+		"values:\n  R: {value: milli * v * cos(phi) / i, unit: number}\n  X: {value: milli * v * sin(phi) / i, unit: number}\n  Z: {value: milli * v / i, unit: number}\n"
 	sets := [][3]float64{{5.007, 19.663, 1.0456}, {4.994, 19.639, 1.0438}, {5.005, 19.640, 1.0468}, {4.990, 19.685, 1.0428}, {4.999, 19.678, 1.0433}}
 	results := map[string][]float64{}
 	for _, set := range sets {

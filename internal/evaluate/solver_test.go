@@ -97,7 +97,7 @@ func newPackProblem(t testing.TB, rnd *rand.Rand, name string, f *procedure.Fami
 	}
 	window := step * gauge.Length(rnd.IntN(5))
 	aim := []string{"middle", "thickest", "thinnest"}[rnd.IntN(3)]
-	p, err := readProcedure("p.yaml", fmt.Appendf(nil, "procedure: p\ntitle: t\nunit: %s\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0, max: %s}}\nparts: %s\nchoose: {aim: %s, pack: {least: %d, most: %d}}\n",
+	p, err := readProcedure("p.yaml", fmt.Appendf(nil, "procedure: p\ntitle: t\nunit: %s\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0, max: %s}}\nparts: %s\nchoose: {method: %s, pack: {least: %d, most: %d}}\n",
 		f.Unit, procedure.Shortest(window, f.Unit), f.ID, aim, least, most))
 	if err != nil {
 		t.Fatal(err)

@@ -17,8 +17,8 @@ func TestSurelyOutsideDoesNotFit(t *testing.T) {
 		outcome             Outcome
 		part, findings      string
 	}{
-		{"another is taken", lines + "choose: {aim: thinnest}", kit(""), FitPart, "thick", ""},
-		{"nothing fits", lines + "choose: {aim: thinnest}", kit(", stock: 0"), NothingFits, "", told + "\nthick of 1.540 mm would fit but is out of stock\nno grade that can be had is 1.500 to 1.550 mm thick: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part"},
+		{"another is taken", lines + "choose: {method: thinnest}", kit(""), FitPart, "thick", ""},
+		{"nothing fits", lines + "choose: {method: thinnest}", kit(", stock: 0"), NothingFits, "", told + "\nthick of 1.540 mm would fit but is out of stock\nno grade that can be had is 1.500 to 1.550 mm thick: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -24,7 +24,7 @@ func (w *fitting) tableCandidate(g procedure.Grade) Candidate {
 
 // gapIsLeft reports whether the play that a part leaves is the gap less the part.
 func (w *fitting) gapIsLeft() bool {
-	return w.fit.Gap != nil && (w.place.Choose.Aim != procedure.AimTable || w.fit.Allowed.Limited() && w.gapUnit().Kind() == gauge.KindLength)
+	return w.fit.Gap != nil && !w.place.NoGap && (w.place.Choose.Aim != procedure.AimTable || w.fit.Allowed.Limited() && w.gapUnit().Kind() == gauge.KindLength)
 }
 
 // notAllowed is why a part is passed over that the table gives.

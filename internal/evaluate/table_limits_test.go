@@ -15,7 +15,7 @@ func TestTableAgainstAllowedPlay(t *testing.T) {
 		"  - {part: K1, thickness: 1.00, serves: {min: 1.05, max: 1.09}}",
 		"  - {part: K2, thickness: 1.05, serves: {min: 1.10, max: 1.14}}",
 		"  - {part: K4, thickness: 1.15, serves: {min: 1.15, max: 1.34}}")
-	const lines = "instruments: {dg: {error: 0.01}}\nmeasure: {g: {title: gap, instrument: dg}}\ngap: g\nchoose: {aim: table}\nparts: kit"
+	const lines = "instruments: {dg: {error: 0.01}}\nmeasure: {g: {title: gap, instrument: dg}}\ngap: g\nchoose: {method: table}\nparts: kit"
 	cases := []struct {
 		name, lines, reading string
 		outcome              Outcome

@@ -13,7 +13,7 @@ unit: mm
 measure: {g: {title: gap}}
 gap: g
 allow: {play: {min: 0.05, max: 0.12}}
-choose: {aim: table}
+choose: {method: table}
 parts: kit
 `
 
@@ -35,7 +35,7 @@ func TestTheOtherRowOfOneGap(t *testing.T) {
 		{"none is right", []string{bad}, NothingFits, "", ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			e := familyFor(t, "gap: g\nallow: {play: {min: 0.05, max: 0.12}}\nchoose: {aim: table}", "1.06", kitOf(append([]string{"row_step: 0.01", "grades:"}, c.rows...)...))
+			e := familyFor(t, "gap: g\nallow: {play: {min: 0.05, max: 0.12}}\nchoose: {method: table}", "1.06", kitOf(append([]string{"row_step: 0.01", "grades:"}, c.rows...)...))
 			if e.Outcome != c.outcome || choiceOf(e) != c.part || strings.Join(e.Also, " ") != c.also {
 				t.Errorf("%s, %q, also %v: %s", e.Outcome, choiceOf(e), e.Also, findingsText(e))
 			}
@@ -46,7 +46,7 @@ func TestTheOtherRowOfOneGap(t *testing.T) {
 			}
 		})
 	}
-	e := familyFor(t, "gap: g\nallow: {play: {min: 0.05, max: 0.12}}\nchoose: {aim: table}", "1.06", kitOf("row_step: 0.01", "grades:", bad))
+	e := familyFor(t, "gap: g\nallow: {play: {min: 0.05, max: 0.12}}\nchoose: {method: table}", "1.06", kitOf("row_step: 0.01", "grades:", bad))
 	if want := "the table gives bad of 0.900 mm for a gap of 1.060 mm, which would leave play 0.160 mm, allowed is play 0.050 to 0.120 mm: compare the rows of the table and what is allowed with the manual, and measure again"; findingsText(e) != want {
 		t.Error(findingsText(e))
 	}

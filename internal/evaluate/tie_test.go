@@ -10,25 +10,25 @@ func TestTiesAreNamed(t *testing.T) {
 	const lines = "gap: g\nallow: {play: {min: 0.10, max: 0.20}}\nparts: f\n"
 	const grades = "family: f\ntitle: t\nunit: mm\ngrades:\n  - {part: A, thickness: 1.00}\n  - {part: B, thickness: 1.06}\n"
 	for choose, want := range map[string]string{
-		"{aim: middle}":                  "B is as near, and of two equally near the thinner is taken (tie: thinner)",
-		"{aim: middle, tie: thicker}":    "A is as near, and of two equally near the thicker is taken (tie: thicker)",
-		"{aim: {play: 0.15}}":            "B is as near, and of two equally near the thinner is taken (tie: thinner)",
-		"{aim: thickest}":                "",
-		"{aim: middle, pack: {most: 1}}": "a pack of 1.060 mm is as near, and of two equally near the thinner is taken (tie: thinner)",
+		"{method: middle}":                  "B is as near, and of two equally near the thinner is taken (tie: thinner)",
+		"{method: middle, tie: thicker}":    "A is as near, and of two equally near the thicker is taken (tie: thicker)",
+		"{aim: {play: 0.15}}":               "B is as near, and of two equally near the thinner is taken (tie: thinner)",
+		"{method: thickest}":                "",
+		"{method: middle, pack: {most: 1}}": "a pack of 1.060 mm is as near, and of two equally near the thinner is taken (tie: thinner)",
 	} {
 		e := evaluateWith(t, lines+"choose: "+choose, "1.18", grades)
 		if e.Outcome != FitPart || strings.Contains(inEnglish(e.Why), "tie:") != (want != "") || !strings.HasSuffix(inEnglish(e.Why), want) {
 			t.Errorf("%s: %s %s", choose, e.Outcome, inEnglish(e.Why))
 		}
 	}
-	if e := evaluateWith(t, lines+"choose: {aim: middle}", "1.19", grades); strings.Contains(inEnglish(e.Why), "tie") {
+	if e := evaluateWith(t, lines+"choose: {method: middle}", "1.19", grades); strings.Contains(inEnglish(e.Why), "tie") {
 		t.Errorf("nothing is tied: %s", inEnglish(e.Why))
 	}
-	e := evaluateText(t, "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0.10, max: 0.20}}\npart: made to size\nchoose: {aim: middle, step: 0.02}\n", "g 1.180")
+	e := evaluateText(t, "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0.10, max: 0.20}}\npart: made to size\nchoose: {method: middle, step: 0.02}\n", "g 1.180")
 	if want := "in steps of 0.020 mm; 1.040 mm is as near, and of two equally near the thinner is taken (tie: thinner)"; !strings.HasSuffix(inEnglish(e.Why), want) || *e.Aim != mm("1.02") {
 		t.Errorf("%s", inEnglish(e.Why))
 	}
-	e = evaluateWith(t, "gap: g\nparts: f\nchoose: {aim: table}\n", "2.00", "family: f\ntitle: t\nunit: mm\nborder: upper row\ngrades:\n  - {part: A, serves: {max: 2.00}}\n  - {part: B, serves: {min: 2.00, max: 3.00}}\n")
+	e = evaluateWith(t, "gap: g\nparts: f\nchoose: {method: table}\n", "2.00", "family: f\ntitle: t\nunit: mm\nborder: upper row\ngrades:\n  - {part: A, serves: {max: 2.00}}\n  - {part: B, serves: {min: 2.00, max: 3.00}}\n")
 	if e.Choice == nil || e.Choice.Part != "B" || inEnglish(e.Candidates[0].PassedOver) != "the gap at the border belongs to the other row (border: upper row)" {
 		t.Errorf("%+v", e.Candidates)
 	}

@@ -57,8 +57,8 @@ func TestPlacesThatMakeOneSum(t *testing.T) {
 	cases := []struct{ name, left, right, place, more, family, parts, why string }{
 		{"one by one", "2.58", "3.42", "", "", series4, "2.56 | 3.40", ""},
 		{"together", "2.58", "3.42", "", "together: {first: total}", series4, "2.56 | 3.44", "together 6.000 mm, wanted is 6.000 mm (first the total, then the split); as good is left 2.600 mm with right 3.400 mm, and the tie rule of left decided"},
-		{"a thicker left side preferred", "2.58", "3.42", "choose: {aim: nearest, tie: thicker}", "together: {}", series4, "2.60 | 3.40", "together 6.000 mm, wanted is 6.000 mm (first the total, then the split); as good is left 2.560 mm with right 3.440 mm, and the tie rule of left decided"},
-		{"from what is in stock", "2.58", "3.42", "choose: {aim: nearest, tie: thicker}", "together: {}", kit, "s2.56 | s3.44", "together 6.000 mm, wanted is 6.000 mm (first the total, then the split)"},
+		{"a thicker left side preferred", "2.58", "3.42", "choose: {method: nearest, tie: thicker}", "together: {}", series4, "2.60 | 3.40", "together 6.000 mm, wanted is 6.000 mm (first the total, then the split); as good is left 2.560 mm with right 3.440 mm, and the tie rule of left decided"},
+		{"from what is in stock", "2.58", "3.42", "choose: {method: nearest, tie: thicker}", "together: {}", kit, "s2.56 | s3.44", "together 6.000 mm, wanted is 6.000 mm (first the total, then the split)"},
 		{"the total first", "2.57", "3.41", "", "together: {first: total}", series4, "2.56 | 3.40", "together 5.960 mm, wanted is 5.980 mm (first the total, then the split)"},
 		{"the split first", "2.575", "3.415", "", "together: {first: split, within: 0.030}", series4, "2.56 | 3.40", "together 5.960 mm, wanted is 5.990 mm (first the split, then the total)"},
 		{"the total first, with the same wants", "2.575", "3.415", "", "together: {first: total, within: 0.030}", series4, "2.56 | 3.44", "together 6.000 mm, wanted is 5.990 mm (first the total, then the split); as good is left 2.600 mm with right 3.400 mm, and the tie rule of left decided"},
@@ -168,7 +168,7 @@ func TestPacksTogetherAgainstEveryPair(t *testing.T) {
 				best = min(best, ((abs(x+y-l-r)*100+max(abs(x-l), abs(y-r)))*100+abs(x-l)+abs(y-r))*100+pieces)
 			})
 		})
-		e := sides(outer, decimals2(l), decimals2(r), "within: 0.02, choose: {aim: nearest, pack: {most: 3}}", "together: {within: 0.01}", kitText(kit))
+		e := sides(outer, decimals2(l), decimals2(r), "within: 0.02, choose: {method: nearest, pack: {most: 3}}", "together: {within: 0.01}", kitText(kit))
 		got, unit := 1<<30, gauge.Millimetre.Size()/100
 		if e.Together != nil && e.Together.Thickness != nil {
 			x, y := int(e.Fits[0].Pack.Thickness/unit), int(e.Fits[1].Pack.Thickness/unit)
@@ -223,8 +223,8 @@ func TestTogetherProblems(t *testing.T) {
 	const head = "procedure: p\ntitle: t\nunit: mm\nmeasure: {l: {title: l}, r: {title: r}}\n"
 	cases := []struct{ name, lines, want string }{
 		{"one place", "thickness: l\nparts: kit\ntogether: {}\n", "p.yaml:7:11: from 2 to 4 places under fit can be chosen together"},
-		{"a pack without within", "fit:\n  a: {thickness: l, within: 0.01, parts: kit, choose: {aim: nearest, pack: {}}}\n  b: {thickness: r, parts: kit}\ntogether: {}\n", "p.yaml:8:11: a takes packs, which have no step: give within, how much the total may be off"},
-		{"a table", "fit:\n  a: {gap: l, parts: kit, choose: {aim: table}}\n  b: {thickness: r, parts: kit}\ntogether: {}\n", "p.yaml:8:11: a is chosen by a table, so there is no sum to keep"},
+		{"a pack without within", "fit:\n  a: {thickness: l, within: 0.01, parts: kit, choose: {method: nearest, pack: {}}}\n  b: {thickness: r, parts: kit}\ntogether: {}\n", "p.yaml:8:11: a takes packs, which have no step: give within, how much the total may be off"},
+		{"a table", "fit:\n  a: {gap: l, parts: kit, choose: {method: table}}\n  b: {thickness: r, parts: kit}\ntogether: {}\n", "p.yaml:8:11: a is chosen by a table, so there is no sum to keep"},
 		{"one that waits", "fit:\n  a: {thickness: l, parts: kit}\n  b: {thickness: r - fitted(a), parts: kit}\ntogether: {}\n", "p.yaml:8:11: b waits for what is fitted at another place, so the places cannot be chosen together"},
 		{"another order", "fit:\n  a: {thickness: l, parts: kit}\n  b: {thickness: r, parts: kit}\ntogether: {first: parts}\n", `p.yaml:8:19: "parts" is not known here: use total, split`},
 	}

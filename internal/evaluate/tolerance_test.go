@@ -10,7 +10,7 @@ import (
 // TestOneSidedTolerances: washers that may only be thinner leave more play, and
 // are held against their own limits when they are measured.
 func TestOneSidedTolerances(t *testing.T) {
-	const lines = "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {aim: middle}"
+	const lines = "gap: g\nallow: {play: {min: 0.10, max: 0.15}}\nchoose: {method: middle}"
 	family := func(tolerance string) string {
 		return kitOf("grades:", "  - {part: a, thickness: 1.50, "+tolerance+"}", "  - {part: b, thickness: 1.60}")
 	}

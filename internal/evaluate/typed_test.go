@@ -16,9 +16,9 @@ measure:
   gap: {title: gap}
   pull: {title: pull, unit: lbf}
   room: {title: room, unit: degC}
-  mark: {title: mark, unit: 1, unreadable: 0}
-  letter: {title: letter, codes: [A, B]}
-  class: {title: class, codes: {I: 0.010, II: 0.015}}
+  mark: {title: mark, unit: number, unreadable: 0}
+  letter: {title: letter, one_of: [A, B]}
+  class: {title: class, one_of: {I: 0.010, II: 0.015}}
 gap: gap
 allow: {result: {max: 1}}
 `))
@@ -50,7 +50,7 @@ allow: {result: {max: 1}}
 		{"mark", "-3", gauge.One, gauge.MustLength("-3", gauge.One), nil, ""},
 		{"mark", "unreadable", gauge.UnitUnknown, 0, nil, ""},
 		{"letter", "B", gauge.UnitUnknown, 0, nil, ""},
-		{"letter", "C", gauge.UnitUnknown, 0, nil, `"C" is not among the codes of letter: A, B`},
+		{"letter", "C", gauge.UnitUnknown, 0, nil, `"C" cannot be read for letter: it is one of A, B`},
 		{"class", "II", gauge.UnitUnknown, mm("0.015"), nil, ""},
 		{"width", "1", gauge.Millimetre, 0, nil, `procedure p has no measurement "width"`},
 	}

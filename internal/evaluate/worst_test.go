@@ -49,7 +49,7 @@ measure: {gap: {title: gap}}
 CONSTANTgap: FORMULA
 allow: {play: {min: 0.10, max: 0.56}}
 parts: washers
-choose: {aim: middle}
+choose: {method: middle}
 `
 	washers = `family: washers
 title: Washers
@@ -149,7 +149,7 @@ measure: {gap: {title: gap}}
 constants: {bar: {value: 10.000, tolerance: 0.010}}
 gap: gap - bar
 parts: rows
-choose: {aim: table}
+choose: {method: table}
 `, `family: rows
 title: Rows
 unit: mm
@@ -175,7 +175,7 @@ constants:
   a: {value: 3.000, tolerance: 0.200}
   b: {value: 1.000, tolerance: 0.100}
   c: {value: 0.050, tolerance: 0.100}
-  n: {value: 2.00, unit: 1, tolerance: 0.05}
+  n: {value: 2.00, unit: number, tolerance: 0.05}
 values: {v: "FORMULA"}
 `
 	draw := rand.New(rand.NewPCG(3, 1))

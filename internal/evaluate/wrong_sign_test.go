@@ -11,8 +11,8 @@ import (
 // TestTheOtherSignComesFirst: a proof that is just minus the prediction is a slip of a
 // sign, or two readings that changed places. Numbers ours.
 func TestTheOtherSignComesFirst(t *testing.T) {
-	const preload = "gap: g\nparts: kit\nallow: {preload: {min: 0.05, max: 0.15}}\nchoose: {aim: middle}\nverify: {measure: {c: {title: gap under the cover}}, play: c}"
-	const travel = "gap: g\nparts: kit\nallow: {play: {min: 0.05, max: 0.15}}\nchoose: {aim: middle}\nverify: {measure: {in: {title: pushed in}, out: {title: pulled out}}, SUM}"
+	const preload = "gap: g\nparts: kit\nallow: {preload: {min: 0.05, max: 0.15}}\nchoose: {method: middle}\nverify: {measure: {c: {title: gap under the cover}}, play: c}"
+	const travel = "gap: g\nparts: kit\nallow: {play: {min: 0.05, max: 0.15}}\nchoose: {method: middle}\nverify: {measure: {in: {title: pushed in}, out: {title: pulled out}}, SUM}"
 	direct, through := strings.Replace(travel, "SUM", "play: out - in", 1), strings.Replace(travel, "SUM", "values: {end_play: out - in}, play: end_play", 1)
 	const swapped = "measured is preload 0.100 mm, predicted was play 0.100 mm; that is the predicted one with the other sign: look whether out and in were swapped, else at the signs in the sum of the proof"
 	cases := []struct{ name, procedure, readings, said string }{

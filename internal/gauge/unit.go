@@ -77,9 +77,15 @@ func Units(kinds ...Kind) []Unit {
 	return units
 }
 
+// Number is how people write the unit of a plain number, whose symbol is 1.
+const Number = "number"
+
 // ParseUnit reads the symbol of a unit, which must be of one of the given
 // kinds when there are any.
 func ParseUnit(symbol string, kinds ...Kind) (Unit, error) {
+	if symbol == Number {
+		symbol = One.String()
+	}
 	for _, u := range Units() {
 		if u.String() != symbol {
 			continue
@@ -92,10 +98,15 @@ func ParseUnit(symbol string, kinds ...Kind) (Unit, error) {
 	return UnitUnknown, fmt.Errorf("unknown unit %q: use %s", symbol, sentence(Symbols(kinds...)))
 }
 
-// Symbols lists the symbols of the units of the given kinds, as Units does.
+// Symbols lists the symbols of the units of the given kinds, as Units does and people
+// write them.
 func Symbols(kinds ...Kind) []string {
 	var list []string
 	for _, u := range Units(kinds...) {
+		if u == One {
+			list = append(list, Number)
+			continue
+		}
 		list = append(list, u.String())
 	}
 	return list

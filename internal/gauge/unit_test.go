@@ -160,7 +160,7 @@ func TestEveryUnitReadsBack(t *testing.T) {
 }
 
 func TestParseUnitRefuses(t *testing.T) {
-	const all = "use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or 1"
+	const all = "use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or number"
 	cases := []struct {
 		symbol string
 		kinds  []Kind
@@ -168,8 +168,8 @@ func TestParseUnitRefuses(t *testing.T) {
 	}{
 		{"cm", []Kind{KindLength}, `unknown unit "cm": use mm, in or um`},
 		{"N m", []Kind{KindLength}, `"N m" is a unit of torque: use mm, in or um`},
-		{"mm", []Kind{KindForce, KindNumber}, `"mm" is a unit of length: use N, lbf, kgf or 1`},
-		{"x", []Kind{KindNumber}, `unknown unit "x": use 1`},
+		{"mm", []Kind{KindForce, KindNumber}, `"mm" is a unit of length: use N, lbf, kgf or number`},
+		{"x", []Kind{KindNumber}, `unknown unit "x": use number`},
 		{"Nm", nil, `unknown unit "Nm": ` + all},
 		{"", nil, `unknown unit "": ` + all},
 	}

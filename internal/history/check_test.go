@@ -29,7 +29,7 @@ func TestCheckFindsDamage(t *testing.T) {
 		},
 		{
 			"unit unreadable", "UPDATE readings SET unit = 'ell' WHERE seq = 3",
-			`read facts from history: fact 3: the history is damaged: unknown unit "ell": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or 1`,
+			`read facts from history: fact 3: the history is damaged: unknown unit "ell": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or number`,
 		},
 	}
 	for _, test := range tests {

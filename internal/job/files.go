@@ -31,7 +31,7 @@ func (c *Files) Procedure(hash string) (*procedure.Procedure, error) {
 
 // Family is the part family of a hash.
 func (c *Files) Family(hash string) (*procedure.Family, error) {
-	return cached(&c.families, hash, c.store, procedure.ReadFamily)
+	return cached(&c.families, hash, c.store, procedure.ReadStoredFamily)
 }
 
 func cached[T any](cache *map[string]*T, hash string, store FileStore, read func(string, []byte) (*T, error)) (*T, error) {

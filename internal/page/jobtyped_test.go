@@ -140,7 +140,7 @@ func TestMotion(t *testing.T) {
 // TestAPackByHand: a pack that somebody puts together is settled with a reason, and
 // what it would leave is said before it is fitted.
 func TestAPackByHand(t *testing.T) {
-	r := rigOf(t, "procedure: ring\ntitle: Pack\nunit: mm\nmeasure: {depth: {title: depth}}\ngap: depth\nallow: {play: {min: 0.00, max: 0.10}}\nparts: rings\nchoose: {aim: middle, pack: {least: 2, most: 2}}\n")
+	r := rigOf(t, "procedure: ring\ntitle: Pack\nunit: mm\nmeasure: {depth: {title: depth}}\ngap: depth\nallow: {play: {min: 0.00, max: 0.10}}\nparts: rings\nchoose: {method: middle, pack: {least: 2, most: 2}}\n")
 	r.begin()
 	r.does("enter", []string{"shown", "3.15", "unit", "mm"})
 	r.has("/jobs/1", nil, "Choose another pack", "part numbers, joined by", `name="part"`)
@@ -158,7 +158,7 @@ func TestAPackByHand(t *testing.T) {
 // probably that is inside, before one is taken. The gasket may be 0.05 mm off either
 // way, so that R155 with 0.20 mm of 0.10 to 0.20 mm is inside in half of all cases.
 func TestListForetells(t *testing.T) {
-	r := rigOf(t, "procedure: ring\ntitle: Ring\nunit: mm\nconstants: {gasket: {value: 0.10, tolerance: 0.05}}\nmeasure: {depth: {title: depth}}\ngap: depth + gasket\nallow: {play: {min: 0.10, max: 0.20}}\nparts: rings\nchoose: {aim: middle}\n")
+	r := rigOf(t, "procedure: ring\ntitle: Ring\nunit: mm\nconstants: {gasket: {value: 0.10, tolerance: 0.05}}\nmeasure: {depth: {title: depth}}\ngap: depth + gasket\nallow: {play: {min: 0.10, max: 0.20}}\nparts: rings\nchoose: {method: middle}\n")
 	r.begin()
 	r.does("enter", []string{"shown", "1.65", "unit", "mm"})
 	r.has("/jobs/1", nil, ">R155 (2) 1.550 mm: 0.200 mm, probability inside 50 %, 0 in stock<", ">R160 (3) 1.600 mm: 0.150 mm, probability inside 100 %, 2 in stock<")

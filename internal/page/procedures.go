@@ -84,7 +84,7 @@ func (p *Page) filePage(r *request, kind, id string, content []byte) (filePage, 
 		return page, err
 	}
 	if kind == library.KindParts {
-		f, err := procedure.ReadFamily(id, content)
+		f, err := procedure.ReadStoredFamily(id, content)
 		if err != nil {
 			return page, err
 		}

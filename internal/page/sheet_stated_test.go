@@ -14,8 +14,8 @@ title: Two rings
 unit: mm
 measure: {left: {title: Left gap}, right: {title: Right gap}}
 fit:
-  front: {title: Front end, gap: left, allow: {play: {min: 0.10, max: 0.20}}, parts: rings, choose: {aim: middle}}
-  rear: {gap: right, allow: {play: {min: 0.10, max: 0.20}}, parts: rings, choose: {aim: middle}}
+  front: {title: Front end, gap: left, allow: {play: {min: 0.10, max: 0.20}}, parts: rings, choose: {method: middle}}
+  rear: {gap: right, allow: {play: {min: 0.10, max: 0.20}}, parts: rings, choose: {method: middle}}
 `
 
 // TestFitNamesItsPlace: of two places each form to fit a part says in sight which it is for.

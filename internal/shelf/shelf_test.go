@@ -27,7 +27,7 @@ measure: {depth: {title: depth}}
 gap: depth
 allow: {play: {min: 0.10, max: 0.20}}
 parts: rings
-choose: {aim: middle}
+choose: {method: middle}
 `
 	parts = `family: rings
 title: Rings

@@ -143,7 +143,7 @@ func TestSecondColumnCutOff(t *testing.T) {
 
 // TestUnitsOfOtherKinds: a unit of length is needed unless the schema says otherwise.
 func TestUnitsOfOtherKinds(t *testing.T) {
-	const all = "use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or 1"
+	const all = "use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or number"
 	cases := []struct{ unit, size, want string }{
 		{"N m", "0.35", ""},
 		{"1", "12", ""},
@@ -181,10 +181,10 @@ func TestQuantity(t *testing.T) {
 		{"12 1", "12", gauge.One, ""},
 		{"0.078 in", "0.078", gauge.Inch, ""},
 		{"12", "", 0, `q:1:4: "12" has no unit: write a number, a space and the unit, such as 0.35 N m; the unit of a plain number is 1`},
-		{"0.35 Nm", "", 0, `q:1:4: unknown unit "Nm": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or 1`},
+		{"0.35 Nm", "", 0, `q:1:4: unknown unit "Nm": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or number`},
 		{"0,35 N m", "", 0, `q:1:4: "0,35" is not a torque: the decimal sign must be a point, not a comma`},
-		{"0.35  N m", "", 0, `q:1:4: unknown unit " N m": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or 1`},
-		{"N m", "", 0, `q:1:4: unknown unit "m": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or 1`},
+		{"0.35  N m", "", 0, `q:1:4: unknown unit " N m": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or number`},
+		{"N m", "", 0, `q:1:4: unknown unit "m": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or number`},
 		{"[1 N]", "", 0, "q:1:4: a number with its unit, such as 0.35 N m, is needed here"},
 	}
 	for _, c := range cases {

@@ -28,7 +28,7 @@ var walkQuantities = []quantity{
 	{name: "turning", unit: "lbf in"},
 	{name: "oil", unit: "degC"},
 	{name: "lean", unit: "deg"},
-	{name: "count", unit: "1"},
+	{name: "count", unit: gauge.Number},
 	{name: "stamp", mark: true},
 }
 
@@ -43,7 +43,7 @@ func drawnProcedure(draw *rand.Rand) string {
 			fmt.Fprintf(&b, "  known%d: {unit: %s, %s}\n", i, q.unit, pick("error: 0.05", "resolution: 0.01", "calibration: {uncertainty: 0.02, k: 2}", "error: 0.01, repeatability: {deviation: 0.02, readings: 20}"))
 		}
 	}
-	b.WriteString("measure:\n  gears: {title: gears, codes: [used, new]}\n")
+	b.WriteString("measure:\n  gears: {title: gears, one_of: [used, new]}\n")
 	for i, q := range walkQuantities {
 		writeStep(&b, draw, "  ", q, i)
 	}
@@ -71,7 +71,7 @@ func drawnProcedure(draw *rand.Rand) string {
 	if draw.IntN(3) > 0 {
 		q := walkQuantities[draw.IntN(len(walkQuantities)-1)]
 		b.WriteString(pick("", fmt.Sprintf("keep_when: {value: %s, unit: %s, min: 2.9, max: 3.05}\n", q.name, q.unit)))
-		b.WriteString("gap: len + gasket\nallow: {play: {min: 0.1, max: 0.2}}\npart: made to size\nchoose: {aim: middle}\nverify:\n  measure:\n")
+		b.WriteString("gap: len + gasket\nallow: {play: {min: 0.1, max: 0.2}}\npart: made to size\nchoose: {method: middle}\nverify:\n  measure:\n")
 		var after []quantity
 		for i, q := range walkQuantities {
 			q.name = "after_" + q.name
@@ -93,7 +93,7 @@ func drawnProcedure(draw *rand.Rand) string {
 func writeStep(b *strings.Builder, draw *rand.Rand, indent string, q quantity, known int) {
 	pick := func(words ...string) string { return words[draw.IntN(len(words))] }
 	if q.mark {
-		fmt.Fprintf(b, "%s%s: {title: %s, codes: [A, B]}\n", indent, q.name, q.name)
+		fmt.Fprintf(b, "%s%s: {title: %s, one_of: [A, B]}\n", indent, q.name, q.name)
 		return
 	}
 	details := pick("", ", repeats: 2", ", repeats: 2, agree: 5", ", repeats: 3, closes: 5, agree: 9", ", repeats: 2, take: smallest", ", repeats: 2, take: largest", ", repeats: 3, take: median", ", repeats: 3, take: {truncated mean: 1}", ", repeats: 2, outliers: none")

@@ -18,7 +18,7 @@ measure: {g: {title: gap}}
 gap: g
 allow: {play: {min: 0.00, max: 0.10}}
 parts: shims
-choose: {aim: middle, pack: {most: 3}}
+choose: {method: middle, pack: {most: 3}}
 `
 	const shims = "family: shims\ntitle: t\nunit: mm\nseries: {from: 0.10, to: 0.50, step: 0.10}\n"
 	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), procedure, shims)

@@ -86,8 +86,8 @@ title: Ring and shim
 unit: mm
 measure: {g: {title: gap}}
 fit:
-  ring: {thickness: g, parts: rings, choose: {aim: nearest, none: allowed}, within: 0.02}
-  shim: {gap: g, parts: shims, choose: {aim: table}}
+  ring: {thickness: g, parts: rings, choose: {method: nearest, none: allowed}, within: 0.02}
+  shim: {gap: g, parts: shims, choose: {method: table}}
 `
 	const table = "family: shims\ntitle: t\nunit: mm\nrow_step: 0.01\ngrades:\n  - {part: as it is, serves: {max: 0.10}}\n  - {part: a, serves: {min: 0.11}}\n"
 	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), procedure, table)

@@ -157,12 +157,12 @@ func TestTry(t *testing.T) {
 	if err != nil || len(trial.LeftOut) != 1 || trial.LeftOut[0] != "height 23.300 mm: there is no such measurement" || trial.Evaluation.Outcome != "measuring" {
 		t.Errorf("%s, %q, %v", trial.Evaluation.Outcome, trial.LeftOut, err)
 	}
-	coded, err := r.edited(library.KindProcedure, "ring", "height: {title: height}", "height: {title: height, unit: mm, codes: {A: 23.3, B: 23.4}}")
+	coded, err := r.edited(library.KindProcedure, "ring", "height: {title: height}", "height: {title: height, unit: mm, one_of: {A: 23.3, B: 23.4}}")
 	if err != nil {
 		t.Fatal(err)
 	}
 	p, f, _ = coded.Procedure("ring")
-	if trial, err = j.Try(p, f); err != nil || len(trial.LeftOut) != 1 || trial.LeftOut[0] != `height 23.300 mm: "23.300" is not among the codes of height: A, B` {
+	if trial, err = j.Try(p, f); err != nil || len(trial.LeftOut) != 1 || trial.LeftOut[0] != `height 23.300 mm: "23.300" cannot be read for height: it is one of A, B` {
 		t.Errorf("%q, %v", trial.LeftOut, err)
 	}
 	force, err := r.edited(library.KindProcedure, "ring", "height: {title: height}\ngap: depth - height", "height: {title: height, unit: N}\ngap: depth")

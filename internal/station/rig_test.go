@@ -30,7 +30,7 @@ measure:
 gap: depth - height
 allow: {play: {min: 0.10, max: 0.20}}
 parts: rings
-choose: {aim: middle}
+choose: {method: middle}
 verify:
   measure: {end_play: {title: end play}}
   play: end_play

@@ -15,7 +15,7 @@ const carrier = `procedure: ring
 title: Both sides of a carrier
 unit: mm
 measure:
-  gears: {title: gear set, codes: [new, used]}
+  gears: {title: gear set, one_of: [new, used]}
   as_found: {title: backlash as found, when: {gears: used}}
   left: {title: left pack}
   right: {title: right pack}
@@ -101,7 +101,7 @@ func TestMarksThatAreRefused(t *testing.T) {
 	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), carrier)
 	id := r.start(nil).ID
 	_, err := r.typed(id, "old", gauge.UnitUnknown)
-	if want := `wrong input: "old" is not among the codes of gears: new, used`; err == nil || said(err) != want {
+	if want := `wrong input: "old" cannot be read for gears: it is one of new, used`; err == nil || said(err) != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
 	if _, err := r.Choose(t.Context(), ChooseRequest{Job: id}); err == nil || said(err) != "refused: job 1 is not measured yet; measure before a part is fitted" {

@@ -63,7 +63,7 @@ func TestAWholeJob(t *testing.T) {
 // TestPackIsChosenAndFitted: where pieces may be stacked, the pack's name
 // stands for it.
 func TestPackIsChosenAndFitted(t *testing.T) {
-	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), strings.Replace(testProcedure, "aim: middle", "aim: middle, pack: {least: 2, most: 2}", 1))
+	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), strings.Replace(testProcedure, "method: middle", "method: middle, pack: {least: 2, most: 2}", 1))
 	ctx := t.Context()
 	id := r.start(nil).ID
 	for _, shown := range []string{"28.43", "28.43", "25.28"} {

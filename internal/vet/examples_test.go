@@ -20,7 +20,7 @@ measure:
 gap: gap_read
 allow: {play: {min: 0.004, max: 0.010}}
 parts: rings
-choose: {aim: middle}
+choose: {method: middle}
 examples:
 ` + indented(examples)
 }
@@ -83,13 +83,13 @@ unit: in
 measure:
   left: {title: left}
   right: {title: right}
-  pair: {title: pair, codes: [same, not the same]}
+  pair: {title: pair, one_of: [same, not the same]}
 judge:
   uneven: {value: abs(left - right), max: 0.020, then: advise}
   pair: {is: same, then: advise}
 fit:
   ring_gear_side: {thickness: left + 0.004, part: made to size}
-  opposite_side: {gap: right, allow: {play: {min: 0.001, max: 0.003}}, part: made to size, choose: {aim: middle}}
+  opposite_side: {gap: right, allow: {play: {min: 0.001, max: 0.003}}, part: made to size, choose: {method: middle}}
 verify:
   measure:
     lash: {title: lash}

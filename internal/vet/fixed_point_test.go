@@ -18,13 +18,13 @@ func TestFixedPoint(t *testing.T) {
 	}
 	cases := []struct{ name, lines, at, names string }{
 		{"preload on a play", "thickness: shim + end_play + pre\npart: made to size", "6:12", "shim, end_play"},
-		{"preload on a play by allow", "gap: shim + end_play\nallow: {preload: {min: 0.01, max: 0.03}}\npart: made to size\nchoose: {aim: middle}", "6:6", "shim, end_play"},
+		{"preload on a play by allow", "gap: shim + end_play\nallow: {preload: {min: 0.01, max: 0.03}}\npart: made to size\nchoose: {method: middle}", "6:6", "shim, end_play"},
 		{"preload stated as an aim", "gap: shim + end_play\nallow: {preload: {min: 0, max: 0.03}}\npart: made to size\nchoose: {aim: {preload: 0.01}}", "6:6", "shim, end_play"},
 		{"least preload nought and aimed at", "gap: shim + end_play\nallow: {preload: {min: 0, max: 0.03}}\npart: made to size\nchoose: {aim: {preload: 0}}", "", ""},
-		{"play, not preload", "gap: shim + end_play\nallow: {play: {min: 0.01, max: 0.03}}\npart: made to size\nchoose: {aim: middle}", "", ""},
+		{"play, not preload", "gap: shim + end_play\nallow: {play: {min: 0.01, max: 0.03}}\npart: made to size\nchoose: {method: middle}", "", ""},
 		{"through values", "values: {zero: shim + end_play, want: zero + pre/2}\nthickness: want\npart: made to size", "7:12", "shim, end_play"},
 		{"two depths", "thickness: depth - shim + gasket + pre\npart: made to size", "", ""},
-		{"the gap alone", "gap: depth\nallow: {preload: {min: 0.01, max: 0.03}}\npart: made to size\nchoose: {aim: middle}", "", ""},
+		{"the gap alone", "gap: depth\nallow: {preload: {min: 0.01, max: 0.03}}\npart: made to size\nchoose: {method: middle}", "", ""},
 		{"by torque", "thickness: shim - (stiff - drag)/stiff*hundredth\npart: made to size", "", ""},
 		{"both sides share the play", fit("shim + (end_play + pre)/2 + lash - 0.2", "depth + (end_play + pre)/2 - lash + 0.2"), "7:18", "shim, depth, end_play"},
 		{"both sides without a preload", fit("shim + end_play/2 + lash", "depth + end_play/2 - lash"), "", ""},
@@ -76,7 +76,7 @@ func TestDifferenceOfReadingsIsAPlay(t *testing.T) {
 	for lines, at := range map[string]string{
 		"thickness: trial + pulled - pushed + pre\npart: made to size":                                                           "7:12",
 		"values: {ep: pulled - pushed}\nthickness: trial + ep + pre\npart: made to size":                                         "8:12",
-		"gap: trial + pulled - pushed\nallow: {preload: {min: 0.05, max: 0.10}}\nchoose: {aim: middle}\npart: made to size":      "7:6",
+		"gap: trial + pulled - pushed\nallow: {preload: {min: 0.05, max: 0.10}}\nchoose: {method: middle}\npart: made to size":   "7:6",
 		"thickness: largest(trial + pulled - pushed + pre, 1)\npart: made to size":                                               "7:12",
 		"fit:\n  l: {thickness: trial + (pulled - pushed + pre)/2, part: made to size}\n  r: {thickness: 1, part: made to size}": "8:18",
 	} {

@@ -57,7 +57,7 @@ measure: {depth: {title: depth, instrument: indicator}}
 gap: depth
 allow: {play: {min: 0.100, max: 0.110}}
 parts: rings
-choose: {aim: middle}
+choose: {method: middle}
 `
 	const proof = "verify: {measure: {end: {title: end, instrument: indicator}}, play: end}\n"
 	for content, want := range map[string]string{

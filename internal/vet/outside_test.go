@@ -55,9 +55,9 @@ unit: mm
 measure:
   a: {title: a}
   b: {title: b}
-  n: {title: a number, unit: "1"}
-  old: {title: old mark, codes: [minus 2, plus 2]}
-  new: {title: new mark, codes: [minus 5, plus 5]}
+  n: {title: a number, unit: number}
+  old: {title: old mark, one_of: [minus 2, plus 2]}
+  new: {title: new mark, one_of: [minus 5, plus 5]}
 tables:
 ` + indented(tables) + "values:\n  found: " + formula + "\n"
 }

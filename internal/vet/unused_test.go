@@ -13,7 +13,7 @@ title: t
 unit: mm
 instruments: {dial: {error: 0.01}}
 measure:
-  gears: {title: gears, codes: [new, used]}
+  gears: {title: gears, one_of: [new, used]}
   a: {title: a, instrument: dial}
   b: {title: b, when: {gears: used}}
 constants: {gasket: 0.3}
@@ -21,7 +21,7 @@ VALUES
 gap: GAP
 allow: {play: {min: 0, max: 1}}
 part: made to size
-choose: {aim: middle}
+choose: {method: middle}
 `
 	for _, c := range []struct{ values, gap, want string }{
 		{"values: {s: {by: gears, cases: {new: a, used: a - b}}}", "s - gasket", ""},
@@ -53,7 +53,7 @@ func TestAJudgedValueUsesWhatMakesIt(t *testing.T) {
 title: t
 unit: mm
 measure: {a: {title: a}, b: {title: b}}
-constants: {ratio: {value: 2, unit: "1"}}
+constants: {ratio: {value: 2, unit: number}}
 values: {lash: (b - a)/ratio}
 judge: {lash: {min: 0.10, max: 0.20}}
 `))

@@ -26,8 +26,8 @@ measure:
   left: {title: left}
   right: {title: right}
 fit:
-  one: {gap: left, allow: {play: {min: 0.1, max: 0.2}}, parts: shims, choose: {aim: middle}}
-  two: {gap: right, allow: {play: {min: 0.3, max: 0.4}}, parts: shims, choose: {aim: middle}}
+  one: {gap: left, allow: {play: {min: 0.1, max: 0.2}}, parts: shims, choose: {method: middle}}
+  two: {gap: right, allow: {play: {min: 0.3, max: 0.4}}, parts: shims, choose: {method: middle}}
 `
 )
 

@@ -26,7 +26,7 @@ measure:
 gap: depth
 allow: {preload: {min: 0.001, max: 0.003}}
 parts: shims
-choose: {aim: middle}
+choose: {method: middle}
 verify:
   measure: {turn: {title: what it turns out}}
   play: turn

@@ -27,7 +27,7 @@ measure: {g: {title: gap, instrument: dial}}
 gap: g
 allow: {play: {min: 0.10, max: 0.20}}
 parts: washers
-choose: {aim: likeliest}
+choose: {method: likeliest}
 verify: {measure: {p: {title: end play, instrument: dial}}, play: p}
 `
 

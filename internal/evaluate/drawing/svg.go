@@ -1,5 +1,3 @@
-// Package drawing holds that a drawing of a shop is a plain picture: SVG that loads,
-// runs and moves nothing.
 package drawing
 
 import (
@@ -12,9 +10,6 @@ import (
 
 	"gauged/internal/shopfile"
 )
-
-// MostBytes bounds a drawing.
-const MostBytes = 200_000
 
 const svgSpace = "http://www.w3.org/2000/svg"
 
@@ -29,10 +24,10 @@ var svgElements = func() map[string]bool {
 	return known
 }()
 
-// Check reports everything in a drawing that is not a plain picture.
-func Check(v shopfile.Value, content []byte) {
-	if len(content) > MostBytes {
-		v.Problemf("the drawing has %d bytes; at most %d are possible", len(content), MostBytes)
+// check reports everything in a drawing that is not a plain picture.
+func check(v shopfile.Value, content []byte) {
+	if len(content) > mostSVG {
+		v.Problemf("the drawing has %d bytes; at most %d are possible", len(content), mostSVG)
 		return
 	}
 	c := svgCheck{v: v, dec: xml.NewDecoder(bytes.NewReader(content))}

@@ -308,7 +308,7 @@ func (c *checker) markKey(n *Node, i int) error {
 	}
 	marks := c.names[arg.Name].Marks
 	if arg.Op != OpName || len(marks) == 0 {
-		return fmt.Errorf("the table %s is looked up by marks: name a measurement with codes at character %d", n.Table.Name, arg.at+1)
+		return fmt.Errorf("the table %s is looked up by marks: name a measurement with one_of at character %d", n.Table.Name, arg.at+1)
 	}
 	for _, mark := range marks {
 		if !slices.Contains(k.Texts, mark) {

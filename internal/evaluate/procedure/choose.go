@@ -30,7 +30,7 @@ const (
 	AimThinnest  Aim = "thinnest"
 	AimLikeliest Aim = "likeliest"    // the greatest probability to end inside the limits
 	AimTable     Aim = "table"        // the grade whose row of the table serves the gap
-	AimCode      Aim = "code"         // the grade that the table gives for the marks
+	AimCode      Aim = "marks"        // the grade that the table gives for the marks
 	AimChart     Aim = "chart"        // the grade that the chart gives for measurements
 	AimNearest   Aim = "nearest"      // to the thickness that is stated
 	AimThicker   Aim = "next thicker" // the stated thickness or the next above

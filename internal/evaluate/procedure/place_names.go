@@ -53,3 +53,11 @@ func (j *Judge) uses(names []string) bool {
 	}
 	return false
 }
+
+// GapName is how the line of arithmetic is called by which a part is chosen.
+func (p *Place) GapName() string {
+	if p.NoGap {
+		return p.Prefix() + "look_up"
+	}
+	return p.Prefix() + "gap"
+}

@@ -4,6 +4,7 @@ import (
 	"math/big"
 	"slices"
 
+	"gauged/internal/evaluate/drawing"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
@@ -21,7 +22,7 @@ type Procedure struct {
 	Decimals int    // decimals of Unit in which results are shown
 	Hash     string // SHA-256 of the file
 	Cautions []string
-	Drawing  *Drawing // nil: none
+	Drawing  *drawing.Drawing // nil: none
 
 	ConvertUnits bool // take readings in another unit, converted exactly, instead of refusing them
 
@@ -61,6 +62,7 @@ type Place struct {
 	Title string
 
 	Gap       *formula.Expression // what there is to fill; nil when Thickness says it at once
+	NoGap     bool                // Gap is something else, by which a table is looked up
 	Thickness *formula.Expression // what the part should be
 	Within    *gauge.Length       // the part may differ from Thickness by this much; nil: not limited
 
@@ -80,7 +82,7 @@ type Step struct {
 	Title      string
 	Round      int // of whose proof it was measured, for a later round; 0: it is measured in this one
 	How        string
-	Drawing    *Drawing // nil: none
+	Drawing    *drawing.Drawing // nil: none
 	Instrument string
 	Unit       gauge.Unit    // of its readings, agreement and limits
 	Repeats    int           // fewest readings

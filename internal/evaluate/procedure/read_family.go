@@ -11,7 +11,18 @@ const maxGrades = 2000
 // ReadFamily reads a part family file. name is used in problems only. The
 // error lists every problem with its place, holes and overlaps included.
 func ReadFamily(name string, content []byte) (*Family, error) {
+	return readFamily(name, content, false)
+}
+
+// ReadStoredFamily reads a version that was in force once, which may have words of
+// earlier versions.
+func ReadStoredFamily(name string, content []byte) (*Family, error) {
+	return readFamily(name, content, true)
+}
+
+func readFamily(name string, content []byte, stored bool) (*Family, error) {
 	doc := shopfile.Parse(name, content)
+	doc.Renew(oldInFamily, stored)
 	m := doc.Root().Map()
 	doc.SecondColumn(m.Get("second_column"))
 	f := &Family{Hash: gauge.HashContent(content)}
@@ -19,7 +30,7 @@ func ReadFamily(name string, content []byte) (*Family, error) {
 	f.Title = m.Need("title").Text()
 	f.Source = m.Get("source").Text()
 	f.Unit = m.Need("unit").AnyUnit()
-	r := &familyReader{f: f, byCode: m.Get("codes").Given() || m.Get("chart").Given()}
+	r := &familyReader{f: f, byCode: m.Get("by_marks").Given() || m.Get("chart").Given()}
 	if step := m.Get("row_step"); step.Given() {
 		f.RowStep = r.positive(step)
 	}
@@ -38,7 +49,7 @@ func ReadFamily(name string, content []byte) (*Family, error) {
 		r.grades(m.Need("grades"))
 		r.unevenSteps(m.Get("grades"), m.Get("steps"))
 	}
-	r.codes(m.Get("codes"))
+	r.codes(m.Get("by_marks"))
 	r.chart(m.Get("chart"))
 	m.Done()
 	if err := doc.Err(); err != nil {

@@ -13,7 +13,7 @@ func (r *procedureReader) places(m *shopfile.Map) {
 		r.place(m, shopfile.Value{}, &r.p.Place)
 		return
 	}
-	for _, key := range []string{"gap", "thickness", "allow", "part", "choose", "add_after_proof"} {
+	for _, key := range []string{"gap", "look_up", "thickness", "allow", "part", "choose", "add_after_proof"} {
 		m.Get(key).Problemf("with several places under fit, %q stands in each of them", key)
 	}
 	for _, e := range fit.Map().Entries() {
@@ -38,15 +38,9 @@ func (r *procedureReader) places(m *shopfile.Map) {
 func (r *procedureReader) place(m *shopfile.Map, v shopfile.Value, p *Place) {
 	gap, thickness, choose := m.Get("gap"), m.Get("thickness"), m.Get("choose")
 	r.part(m, p)
-	aim := r.choose(choose, p)
+	how := r.choose(choose, p)
 	r.allow(m.Get("allow"), p)
-	switch {
-	case p.Choose.Aim == AimTable:
-		p.Gap = r.formula(gap, nil)
-	case p.Choose.Aim.LooksUp():
-	default:
-		p.Gap = r.formula(gap, &formula.Length)
-	}
+	gap = r.gap(gap, m.Get("look_up"), p)
 	within := m.Get("within")
 	if thickness.Given() {
 		p.Thickness = r.formula(thickness, &formula.Length)
@@ -56,7 +50,7 @@ func (r *procedureReader) place(m *shopfile.Map, v shopfile.Value, p *Place) {
 	if within.Given() {
 		p.Within = within.Positive(r.p.Unit, true)
 	}
-	r.aimAt(aim, p)
+	r.aimAt(how, p)
 	if add := m.Get("add_after_proof"); add.Given() {
 		l := add.Length(r.p.Unit)
 		if p.AddAfter = &l; l == 0 || !p.ChoosesPart() {
@@ -72,7 +66,9 @@ func (r *procedureReader) place(m *shopfile.Map, v shopfile.Value, p *Place) {
 	case p.Choose.Aim.LooksUp():
 		gap.Problemf("a choice by %s needs no gap", p.Choose.Aim)
 	case p.ChoosesPart():
-		m.Need("gap")
+		if !gap.Given() {
+			m.Need("gap")
+		}
 		r.byGap(m, p)
 	case v.Given():
 	case gap.Given():
@@ -80,6 +76,28 @@ func (r *procedureReader) place(m *shopfile.Map, v shopfile.Value, p *Place) {
 	case len(r.p.Values) == 0 && len(r.p.Judge) == 0:
 		m.Need("gap")
 	}
+}
+
+// gap reads the gap, or what else a table is looked up by, and returns where it stands.
+func (r *procedureReader) gap(gap, lookUp shopfile.Value, p *Place) shopfile.Value {
+	switch {
+	case p.Choose.Aim != AimTable:
+		lookUp.Problemf("only method: table looks something up; any other method needs the gap")
+		if !p.Choose.Aim.LooksUp() {
+			p.Gap = r.formula(gap, &formula.Length)
+		}
+	case lookUp.Given():
+		if gap.Given() {
+			lookUp.Problemf("a table is looked up by the gap, or by what stands under look_up, not by both")
+		}
+		p.NoGap, p.Gap = true, r.formula(lookUp, nil)
+		return lookUp
+	default:
+		if p.Gap = r.formula(gap, nil); p.Gap != nil && p.Gap.Of != formula.Length && !r.stored {
+			gap.Problemf("a gap is a length, and this is %s: write it under look_up", p.Gap.Of)
+		}
+	}
+	return gap
 }
 
 // part reads what is fitted.
@@ -136,7 +154,7 @@ func (r *procedureReader) byThickness(m *shopfile.Map, p *Place) {
 	case "":
 		p.Choose.Aim, p.Choose.Border = AimNearest, BorderInside
 	default:
-		m.Get("choose").Problemf("the thickness is stated: aim at nearest, next thicker or next thinner")
+		m.Get("choose").Problemf("the thickness is stated: say method: nearest, next thicker or next thinner")
 	}
 	if p.Choose.Pack != nil && p.Within == nil && !(p.Choose.Pack.SumFirst && p.Choose.Aim != AimNearest) {
 		m.Get("choose").Problemf("a pack for a stated thickness needs within: how much its sum may differ")
@@ -177,23 +195,19 @@ func (r *procedureReader) allow(v shopfile.Value, p *Place) {
 }
 
 // choose reads how one of several parts is preferred.
-func (r *procedureReader) choose(v shopfile.Value, p *Place) (aim shopfile.Value) {
+// It returns where that stands: the method, or the play to aim at.
+func (r *procedureReader) choose(v shopfile.Value, p *Place) (how shopfile.Value) {
 	if !v.Given() {
 		return v
 	}
 	c := &p.Choose
 	m := v.Map()
-	aim = m.Need("aim")
-	if aim.IsMap() {
-		c.Aim = AimPlay
-	} else {
-		c.Aim = Aim(aim.OneOf("middle", "thickest", "thinnest", "likeliest", "table", "code", "chart", "nearest", "next thicker", "next thinner"))
-	}
+	how = r.method(m, c)
 	if (c.Aim == AimTable || c.Aim.LooksUp()) && p.ToSize {
-		aim.Problemf("a part made to size has no table: aim at middle, thickest, thinnest or a stated play")
+		how.Problemf("a part made to size has no table: say method: middle, thickest or thinnest, or a play to aim at")
 	}
 	if c.Aim == AimLikeliest && p.ToSize {
-		aim.Problemf("a part made to size is likeliest in the middle: aim at middle")
+		how.Problemf("a part made to size is likeliest in the middle: say method: middle")
 	}
 	if tie := m.Get("tie"); tie.Given() {
 		c.TieThicker = tie.OneOf("thinner", "thicker") == "thicker"
@@ -219,18 +233,32 @@ func (r *procedureReader) choose(v shopfile.Value, p *Place) (aim shopfile.Value
 		}
 	}
 	c.Border = BorderInside
-	if border := m.Get("border"); border.Given() {
-		c.Border = Border(border.OneOf("inside", "outside"))
+	if at := m.Get("at_limit"); at.Given() && at.OneOf("fits", "does not fit") == "does not fit" {
+		c.Border = BorderOutside
 	}
 	m.Done()
-	return aim
+	return how
+}
+
+// method reads how one of several parts is chosen: by a method, or by the play that is
+// aimed at.
+func (r *procedureReader) method(m *shopfile.Map, c *Choose) (how shopfile.Value) {
+	method, aim := m.Get("method"), m.Get("aim")
+	if aim.Given() {
+		method.Problemf("a part is chosen by a method or by a play to aim at, not both: remove method or aim")
+		c.Aim = AimPlay
+		return aim
+	}
+	method = m.Need("method")
+	c.Aim = Aim(method.OneOf("middle", "thickest", "thinnest", "likeliest", "table", "marks", "chart", "nearest", "next thicker", "next thinner"))
+	return method
 }
 
 // aimAt reads the play that is aimed at, when the limits are known.
 func (r *procedureReader) aimAt(aim shopfile.Value, p *Place) {
 	if p.Choose.Aim != AimPlay {
 		if p.Choose.Aim.stated() && p.Thickness == nil {
-			aim.Problemf("there is no stated thickness: give thickness, or aim at middle, thickest, thinnest or a stated play")
+			aim.Problemf("there is no stated thickness: give thickness, or say method: middle, thickest or thinnest, or a play to aim at")
 		}
 		return
 	}

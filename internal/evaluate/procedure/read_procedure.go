@@ -1,6 +1,7 @@
 package procedure
 
 import (
+	"gauged/internal/evaluate/drawing"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
@@ -13,10 +14,11 @@ const most = 200
 // Read reads a procedure file. name is used in problems only. The error lists every
 // problem with its place. outcomes are the words for how an evaluation or a judged
 // result may end, which examples use. When nothing else is wrong, try looks what comes
-// of the procedure; it reports problems to the file. Nil: it is not tried, and costs
-// what it costs.
+// of the procedure; it reports problems to the file. Nil: it is not tried, costs what it
+// costs, and may have words of earlier versions.
 func Read(name string, content []byte, outcomes []string, try func(*Procedure, *shopfile.Map)) (*Procedure, error) {
 	doc := shopfile.Parse(name, content)
+	doc.Renew(oldInProcedure, try == nil)
 	m := doc.Root().Map()
 	doc.SecondColumn(m.Get("second_column"))
 	p := &Procedure{Hash: gauge.HashContent(content), Units: map[string]gauge.Unit{}}
@@ -28,9 +30,9 @@ func Read(name string, content []byte, outcomes []string, try func(*Procedure, *
 	p.ConvertUnits = m.Get("other_units").Given() && m.Get("other_units").OneOf("refuse", "convert") == "convert"
 	p.Decimals = readDecimals(m.Get("decimals"), p.Unit)
 	p.Cautions = m.Get("cautions").Texts()
-	p.Drawing = readDrawing(m.Get("drawing"))
+	p.Drawing = drawing.Read(m.Get("drawing"))
 
-	r := &procedureReader{p: p, outcomes: outcomes, seen: map[string]shopfile.Value{}, scope: formula.Scope{}, marks: map[string][]Code{}}
+	r := &procedureReader{p: p, stored: try == nil, outcomes: outcomes, seen: map[string]shopfile.Value{}, scope: formula.Scope{}, marks: map[string][]Code{}}
 	r.abilities(m)
 	p.Measure = r.steps(m.Get("measure"))
 	r.constants(m.Get("constants"))
@@ -77,6 +79,7 @@ func readDecimals(v shopfile.Value, u gauge.Unit) int {
 type procedureReader struct {
 	p        *Procedure
 	outcomes []string
+	stored   bool                      // a version that was in force once
 	seen     map[string]shopfile.Value // where each name stands
 	scope    formula.Scope
 	// before are the names that limits after fitting may use besides.

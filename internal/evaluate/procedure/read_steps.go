@@ -1,6 +1,7 @@
 package procedure
 
 import (
+	"gauged/internal/evaluate/drawing"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
@@ -23,7 +24,7 @@ func (r *procedureReader) steps(v shopfile.Value) []Step {
 func (r *procedureReader) step(key, v shopfile.Value) Step {
 	m := v.Map()
 	s := Step{
-		Name: r.name(key), Title: m.Need("title").Text(), How: m.Get("how").Text(), Drawing: readDrawing(m.Get("drawing")),
+		Name: r.name(key), Title: m.Need("title").Text(), How: m.Get("how").Text(), Drawing: drawing.Read(m.Get("drawing")),
 		Instrument: m.Get("instrument").Text(), Unit: r.p.Unit, Repeats: 1, Take: TakeMean,
 	}
 	if unit := m.Get("unit"); unit.Given() {
@@ -37,7 +38,7 @@ func (r *procedureReader) step(key, v shopfile.Value) Step {
 		s.Repeats = turnReadings(m.Get("closes").Given())
 	}
 	r.take(m.Get("take"), &s)
-	codes := m.Get("codes")
+	codes := m.Get("one_of")
 	if codes.Given() {
 		s.Codes = r.codes(codes, m.Get("unit").Given(), &s)
 	}
@@ -136,7 +137,7 @@ func (r *procedureReader) unreadable(v, codes shopfile.Value, s *Step) {
 		return
 	}
 	if codes.Given() && !codes.IsMap() {
-		v.Problemf("these marks stand for no quantity, so none can stand for one that cannot be read: add a mark of its own to codes, such as none")
+		v.Problemf("these marks stand for no quantity, so none can stand for one that cannot be read: add a mark of its own to one_of, such as none")
 		return
 	}
 	l := v.Length(s.Unit)
@@ -163,7 +164,7 @@ func (r *procedureReader) mark(step, v shopfile.Value) Case {
 	c := Case{Step: step.Text(), Mark: v.Text()}
 	codes, ok := r.marks[c.Step]
 	if !ok {
-		step.Problemf("%q is no measurement with codes that stands above", c.Step)
+		step.Problemf("%q is no measurement with one_of that stands above", c.Step)
 		return c
 	}
 	for _, code := range codes {
@@ -171,6 +172,6 @@ func (r *procedureReader) mark(step, v shopfile.Value) Case {
 			return c
 		}
 	}
-	v.Problemf("%q is not among the codes of %s", c.Mark, c.Step)
+	v.Problemf("%q is not among those of %s", c.Mark, c.Step)
 	return c
 }

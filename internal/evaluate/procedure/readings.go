@@ -107,7 +107,7 @@ func (s Step) readMark(r Reading) (Reading, error) {
 		}
 		return r, nil
 	}
-	return Reading{}, fmt.Errorf("%q is not among the codes of %s: %s", r.Shown, s.Name, strings.Join(s.marks(), ", "))
+	return Reading{}, fmt.Errorf("%q cannot be read for %s: it is one of %s", r.Shown, s.Name, strings.Join(s.marks(), ", "))
 }
 
 // marks lists what a step with codes may read.

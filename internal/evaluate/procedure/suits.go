@@ -72,13 +72,13 @@ func (p *Procedure) suits(place Place, f *Family) error {
 // of marks.
 func (p *Procedure) suitsCodes(f *Family) error {
 	if len(f.CodeSteps) == 0 {
-		return fmt.Errorf("chooses by marks, but family %s has no codes", f.ID)
+		return fmt.Errorf("chooses by marks, but family %s has no table of marks", f.ID)
 	}
 	marks := []string{""}
 	for i, name := range f.CodeSteps {
 		s, _, ok := p.Step(name)
 		if !ok || len(s.Codes) == 0 {
-			return fmt.Errorf("chooses by marks, but has no measurement %q with codes, which family %s looks at", name, f.ID)
+			return fmt.Errorf("chooses by marks, but has no measurement %q with one_of, which family %s looks at", name, f.ID)
 		}
 		var longer []string
 		for _, before := range marks {

@@ -42,7 +42,7 @@ func (v *viewer) placeRows(p procedure.Place) []Row {
 	if p.ToSize {
 		r.add("part", v.say("proc.tosize"))
 	}
-	r.add("aim", v.aim(p.Choose))
+	r.add("method", v.method(p.Choose))
 	c := p.Choose
 	if pack := c.Pack; pack != nil {
 		text := v.say("proc.pack", pack.Least, pack.Most)
@@ -55,15 +55,15 @@ func (v *viewer) placeRows(p procedure.Place) []Row {
 		r.add("step", v.length(c.Step, v.p.Unit))
 	}
 	if p.Parts != "" && c.Aim != procedure.AimTable && !c.Aim.LooksUp() {
-		tie, border := "proc.tie.thinner", "proc.border.inside"
+		tie, at := "proc.tie.thinner", "proc.at-limit.fits"
 		if c.TieThicker {
 			tie = "proc.tie.thicker"
 		}
 		if c.Border == procedure.BorderOutside {
-			border = "proc.border.outside"
+			at = "proc.at-limit.not"
 		}
 		r.add("tie", v.say(tie))
-		r.add("border", v.say(border))
+		r.add("at-limit", v.say(at))
 	}
 	if c.None {
 		r.add("none", v.say("proc.none.allowed"))
@@ -75,13 +75,13 @@ func (v *viewer) placeRows(p procedure.Place) []Row {
 	return r.rows
 }
 
-// aim says how one of several parts is preferred.
-func (v *viewer) aim(c procedure.Choose) string {
+// method says how one of several parts is preferred.
+func (v *viewer) method(c procedure.Choose) string {
 	if c.Aim != procedure.AimPlay {
 		if c.Aim == "" {
 			return ""
 		}
-		return v.say("proc.aim." + words.Key(c.Aim))
+		return v.say("proc.method." + words.Key(c.Aim))
 	}
 	word, value := "word.play", c.AimPlay
 	if c.AimNegated {
@@ -132,7 +132,7 @@ func (v *viewer) holds() []string {
 	any := func(f func(procedure.Place) bool) bool { return slices.ContainsFunc(places, f) }
 	add(v.p.Allowed.Given() || any(func(p procedure.Place) bool { return p.Allowed.Given() }), "limits")
 	add(any(func(p procedure.Place) bool { return p.Parts != "" && !p.Choose.Aim.LooksUp() }), "family")
-	add(any(func(p procedure.Place) bool { return p.Choose.Aim == procedure.AimCode }), "codes")
+	add(any(func(p procedure.Place) bool { return p.Choose.Aim == procedure.AimCode }), "marks")
 	add(any(func(p procedure.Place) bool { return p.Choose.Aim == procedure.AimChart }), "chart")
 	add(len(v.p.Verify) > 0, "verify")
 	add(len(v.p.Examples) > 0, "examples")

@@ -203,7 +203,7 @@ func (v *viewer) stepRows(s procedure.Step) []Row {
 		r.add("play", v.say("job.play.taken-up"))
 	}
 	r.add("plausible", v.ends(procedure.Bounds{Limits: s.Plausible}, s.Unit))
-	r.add("codes", v.codes(s))
+	r.add("one-of", v.codes(s))
 	if s.Unreadable != nil {
 		r.add("unreadable", v.length(*s.Unreadable, s.Unit))
 	}

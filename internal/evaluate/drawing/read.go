@@ -1,4 +1,4 @@
-package procedure
+package drawing
 
 import (
 	"bytes"
@@ -10,13 +10,12 @@ import (
 	"io"
 	"strings"
 
-	"gauged/internal/evaluate/drawing"
 	"gauged/internal/shopfile"
 )
 
-// readDrawing reads an SVG as it is written, or a photograph in base64; nil
+// Read reads an SVG as it is written, or a photograph in base64; nil
 // when there is none.
-func readDrawing(v shopfile.Value) *Drawing {
+func Read(v shopfile.Value) *Drawing {
 	if !v.Given() {
 		return nil
 	}
@@ -31,8 +30,8 @@ func readDrawing(v shopfile.Value) *Drawing {
 		v.Problemf("give exactly one of svg and image")
 	case svg.Given():
 		kind.Problemf("an svg has no other type: leave type out")
-		d.Type, d.Content = DrawingSVG, []byte(svg.Text())
-		drawing.Check(svg, d.Content)
+		d.Type, d.Content = SVG, []byte(svg.Text())
+		check(svg, d.Content)
 	case picture.Given():
 		d.Type, d.Content = readImage(picture, m.Need("type"))
 	}
@@ -46,8 +45,8 @@ var imageKinds = map[string]struct {
 	begins string
 	decode func(io.Reader) (image.Config, error)
 }{
-	"png":  {DrawingPNG, "\x89PNG\r\n\x1a\n", png.DecodeConfig},
-	"jpeg": {DrawingJPEG, "\xff\xd8\xff", jpeg.DecodeConfig},
+	"png":  {PNG, "\x89PNG\r\n\x1a\n", png.DecodeConfig},
+	"jpeg": {JPEG, "\xff\xd8\xff", jpeg.DecodeConfig},
 }
 
 // readImage reads base64, in which white space does not count.

@@ -1,4 +1,6 @@
-package procedure
+// Package drawing reads the pictures of a shop: photographs, and SVG that loads, runs and
+// moves nothing.
+package drawing
 
 // Drawing is a picture that a procedure carries for the person at the bench.
 // It stands inside the file, so that the version's hash covers it. An SVG is
@@ -11,13 +13,14 @@ type Drawing struct {
 
 // The media types of drawings.
 const (
-	DrawingSVG  = "image/svg+xml"
-	DrawingPNG  = "image/png"
-	DrawingJPEG = "image/jpeg"
+	SVG  = "image/svg+xml"
+	PNG  = "image/png"
+	JPEG = "image/jpeg"
 )
 
 // Bounds of a drawing.
 const (
+	mostSVG    = 200_000 // bytes
 	mostImage  = 500_000 // bytes, decoded
 	mostPixels = 8_000   // along one side
 )
