@@ -98,7 +98,7 @@ func jobWatchCommand(a *app.App) *cobra.Command {
 		Use:   "watch [JOB]",
 		Short: "Show a job after each change, until it is closed, or each change of every job",
 		Long: "Show a job after each change, until it is closed. Without a job it shows each change of every\n" +
-			"job, with its number in the history; --after goes on behind a number, so that none is missed.\n\n" +
+			"job, with its number in the history. --after goes on behind a number, so that none is missed.\n\n" +
 			"With --output json every change is one object on one line.",
 		Args:              app.Arguments(0, 1),
 		ValidArgsFunction: app.First(a.Names(app.OpenJobs)),
