@@ -85,8 +85,6 @@ func TestJobsOfEarlierHistories(t *testing.T) {
 	execSQL(t, path, `DROP TRIGGER job_gauges_note; DROP TABLE job_gauges; DROP VIEW fact_times; DROP TABLE spans; DROP TABLE jobs; DROP TABLE requests;
 		DROP INDEX gauge_facts_kind; DROP INDEX states_gauge;
 		DROP TRIGGER jobs_start; DROP TRIGGER jobs_change; DROP TRIGGER jobs_close; DROP TRIGGER jobs_speak;
-		DROP TRIGGER readings_span; DROP TRIGGER rejects_span; DROP TRIGGER states_span; DROP TRIGGER files_span;
-		DROP TRIGGER job_facts_span; DROP TRIGGER gauge_facts_span; DROP TRIGGER releases_span;
 		DELETE FROM goose_db_version WHERE version_id >= 4`)
 	s = historytest.OpenAt(t, path)
 	got, err := s.StartsWith(t.Context(), "dial", time.Time{}, 0, 10)

@@ -15,6 +15,7 @@ type writer struct {
 	conn    *sqlite3.Conn // nil after a failure that a rollback could not undo
 	inserts [len(tables)]insert
 	request *sqlite3.Stmt // stores a request
+	span    *sqlite3.Stmt // stores between which times the facts of a block lie
 }
 
 func openWriter(p place) (*writer, error) {
@@ -36,8 +37,16 @@ func (w *writer) reopen() error {
 		}
 		w.inserts[i] = newInsert(&tables[i], stmt)
 	}
-	if w.request, _, err = conn.PrepareFlags("INSERT INTO requests (id, hash, first, last) VALUES (?, ?, ?, ?)", sqlite3.PREPARE_PERSISTENT); err != nil {
-		return errors.Join(fmt.Errorf("open history %s: prepare to write requests: %w", w.place.path, err), closeConn(conn))
+	for _, s := range []struct {
+		stmt **sqlite3.Stmt
+		sql  string
+	}{
+		{&w.request, "INSERT INTO requests (id, hash, first, last) VALUES (?, ?, ?, ?)"},
+		{&w.span, "INSERT INTO spans (last, least, most) SELECT ?1, min(time), max(time) FROM fact_times WHERE seq > ?2 AND seq <= ?1"},
+	} {
+		if *s.stmt, _, err = conn.PrepareFlags(s.sql, sqlite3.PREPARE_PERSISTENT); err != nil {
+			return errors.Join(fmt.Errorf("open history %s: prepare to write: %w", w.place.path, err), closeConn(conn))
+		}
 	}
 	w.conn = conn
 	return nil
@@ -71,6 +80,23 @@ func (w *writer) insert(facts []gauge.Fact) error {
 		if err := w.inserts[tableOf(&facts[i])].fact(&facts[i]); err != nil {
 			return err
 		}
+		if seq := facts[i].Seq; seq%block == 0 {
+			if err := w.block(seq); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// block writes between which times the facts of the block lie that ends with a fact.
+func (w *writer) block(last uint64) error {
+	err := errors.Join(w.span.BindInt64(1, int64(last)), w.span.BindInt64(2, int64(last-block)))
+	if err == nil {
+		err = w.span.Exec()
+	}
+	if err != nil {
+		return fmt.Errorf("block up to fact %d: %w", last, err)
 	}
 	return nil
 }

@@ -12,7 +12,8 @@ CREATE VIEW fact_times (seq, time) AS
 	SELECT seq, time FROM releases;
 
 -- Between which times the facts of a block of 1024 numbers lie. A clock may jump, so that
--- no number can be worked out from a time; most blocks can be passed over all the same.
+-- no number can be worked out from a time; most blocks can be passed over all the same. The
+-- writer adds the row of a block with its last fact: a trigger would cost each reading.
 CREATE TABLE spans (
 	last  INTEGER PRIMARY KEY, -- number of its last fact
 	least INTEGER,             -- NULL when no fact of it has a time
@@ -92,47 +93,5 @@ END;
 CREATE TRIGGER jobs_speak AFTER INSERT ON job_facts WHEN NEW.kind = 'verdict' AND json_valid(CAST(NEW.data AS TEXT))
 BEGIN
 	UPDATE jobs SET outcome = coalesce(CAST(NEW.data AS TEXT) ->> '$.outcome', ''), unspoken = 0 WHERE job = NEW.job;
-END;
--- +goose StatementEnd
--- +goose StatementBegin
-CREATE TRIGGER readings_span AFTER INSERT ON readings WHEN NEW.seq % 1024 = 0
-BEGIN
-	INSERT INTO spans (last, least, most) SELECT NEW.seq, min(time), max(time) FROM fact_times WHERE seq BETWEEN NEW.seq - 1023 AND NEW.seq;
-END;
--- +goose StatementEnd
--- +goose StatementBegin
-CREATE TRIGGER rejects_span AFTER INSERT ON rejects WHEN NEW.seq % 1024 = 0
-BEGIN
-	INSERT INTO spans (last, least, most) SELECT NEW.seq, min(time), max(time) FROM fact_times WHERE seq BETWEEN NEW.seq - 1023 AND NEW.seq;
-END;
--- +goose StatementEnd
--- +goose StatementBegin
-CREATE TRIGGER states_span AFTER INSERT ON states WHEN NEW.seq % 1024 = 0
-BEGIN
-	INSERT INTO spans (last, least, most) SELECT NEW.seq, min(time), max(time) FROM fact_times WHERE seq BETWEEN NEW.seq - 1023 AND NEW.seq;
-END;
--- +goose StatementEnd
--- +goose StatementBegin
-CREATE TRIGGER files_span AFTER INSERT ON files WHEN NEW.seq % 1024 = 0
-BEGIN
-	INSERT INTO spans (last, least, most) SELECT NEW.seq, min(time), max(time) FROM fact_times WHERE seq BETWEEN NEW.seq - 1023 AND NEW.seq;
-END;
--- +goose StatementEnd
--- +goose StatementBegin
-CREATE TRIGGER job_facts_span AFTER INSERT ON job_facts WHEN NEW.seq % 1024 = 0
-BEGIN
-	INSERT INTO spans (last, least, most) SELECT NEW.seq, min(time), max(time) FROM fact_times WHERE seq BETWEEN NEW.seq - 1023 AND NEW.seq;
-END;
--- +goose StatementEnd
--- +goose StatementBegin
-CREATE TRIGGER gauge_facts_span AFTER INSERT ON gauge_facts WHEN NEW.seq % 1024 = 0
-BEGIN
-	INSERT INTO spans (last, least, most) SELECT NEW.seq, min(time), max(time) FROM fact_times WHERE seq BETWEEN NEW.seq - 1023 AND NEW.seq;
-END;
--- +goose StatementEnd
--- +goose StatementBegin
-CREATE TRIGGER releases_span AFTER INSERT ON releases WHEN NEW.seq % 1024 = 0
-BEGIN
-	INSERT INTO spans (last, least, most) SELECT NEW.seq, min(time), max(time) FROM fact_times WHERE seq BETWEEN NEW.seq - 1023 AND NEW.seq;
 END;
 -- +goose StatementEnd
