@@ -71,7 +71,7 @@ gauges:
 	within("end_play", 182, 3)
 	within("runout", 43, 4)
 	replay, err := tr.history().ReplayVerdicts(t.Context(), &pb.ReplayVerdictsRequest{})
-	if err != nil || replay.GetVerdicts() == 0 || len(replay.GetDifferences()) > 0 {
+	if err != nil || replay.GetVerdictCount() == 0 || len(replay.GetDifferences()) > 0 {
 		t.Errorf("replay %v, %v", replay, err)
 	}
 }

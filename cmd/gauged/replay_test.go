@@ -65,7 +65,7 @@ func TestRecordedJob(t *testing.T) {
 					t.Errorf("the verdict is\n%s\nwant\n%s", got, want)
 				}
 				replay, err := tr.history().ReplayVerdicts(t.Context(), &pb.ReplayVerdictsRequest{})
-				if err != nil || replay.GetVerdicts() == 0 || len(replay.GetDifferences()) > 0 {
+				if err != nil || replay.GetVerdictCount() == 0 || len(replay.GetDifferences()) > 0 {
 					t.Errorf("replay %v, %v", replay, err)
 				}
 			})

@@ -14,7 +14,7 @@ import (
 func TestExitCodesAndMessages(t *testing.T) {
 	socket := socketPath(t)
 	f := newStation(clitest.VerifyJob())
-	f.replay = &pb.ReplayVerdictsResponse{Jobs: 2, Verdicts: 3, Differences: []string{"job 2: stored conforms, computed does not conform"}}
+	f.replay = &pb.ReplayVerdictsResponse{JobCount: 2, VerdictCount: 3, Differences: []string{"job 2: stored conforms, computed does not conform"}}
 	serve(t, f, socket)
 	cases := []struct {
 		args   string
@@ -121,7 +121,7 @@ func TestGoldenOutput(t *testing.T) {
 	}
 	socket := socketPath(t)
 	f := newStation(clitest.FitPartJob())
-	f.replay = &pb.ReplayVerdictsResponse{Jobs: 2, Verdicts: 3}
+	f.replay = &pb.ReplayVerdictsResponse{JobCount: 2, VerdictCount: 3}
 	for _, digits := range []string{"0.100", "-0.250", "0.300", "0.400", "0.500"} {
 		f.store(digits)
 	}

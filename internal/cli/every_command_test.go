@@ -102,7 +102,7 @@ func (u use) call(t *testing.T, command string, serve func(*fakeStation) string,
 	case u.job != nil:
 		f := newStation(u.job())
 		f.shown = []string{"0.062"}
-		f.replay = &pb.ReplayVerdictsResponse{Jobs: 2, Verdicts: 3}
+		f.replay = &pb.ReplayVerdictsResponse{JobCount: 2, VerdictCount: 3}
 		for _, digits := range []string{"0.100", "-0.250"} {
 			f.store(digits)
 		}

@@ -17,7 +17,7 @@ import (
 func TestExitCodes(t *testing.T) {
 	socket := socketPath(t)
 	f := newStation(clitest.VerdictJob("0.310"))
-	f.replay = &pb.ReplayVerdictsResponse{Jobs: 1, Verdicts: 1, Differences: []string{"job 2"}}
+	f.replay = &pb.ReplayVerdictsResponse{JobCount: 1, VerdictCount: 1, Differences: []string{"job 2"}}
 	serve(t, f, socket)
 	bad := filepath.Join(t.TempDir(), "p.yaml")
 	if err := os.WriteFile(bad, []byte("procedure: p\n"), 0o600); err != nil {

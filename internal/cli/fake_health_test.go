@@ -24,13 +24,13 @@ import (
 )
 
 func testPoint(master, mean, reference, err string) *pb.CheckPointResult {
-	return &pb.CheckPointResult{MasterId: master, Mean: clitest.MM(mean), Reference: clitest.MM(reference), Error: clitest.MM(err), ExpandedUncertainty: clitest.MM("0.0012"), Repeats: 2, K: 2.086, EffectiveFreedom: 20}
+	return &pb.CheckPointResult{MasterId: master, Mean: clitest.MM(mean), Reference: clitest.MM(reference), Error: clitest.MM(err), ExpandedUncertainty: clitest.MM("0.0012"), Repeats: 2, K: 2.086, DegreesOfFreedom: 20}
 }
 
 func testCheck(verdict pb.CheckVerdict) *pb.MasterCheck {
 	zero, block := testPoint("zero", "0.0010", "0.0000", "0.0010"), testPoint("block-25", "25.0060", "25.0001", "0.0059")
-	zero.Verdict, zero.Within = pb.CheckVerdict_CHECK_VERDICT_PASS, proto.Float64(0.9999)
-	block.Verdict, block.Within = verdict, proto.Float64(0.002)
+	zero.Verdict, zero.Probability = pb.CheckVerdict_CHECK_VERDICT_PASS, proto.Float64(0.9999)
+	block.Verdict, block.Probability = verdict, proto.Float64(0.002)
 	return &pb.MasterCheck{
 		Seq: 88, Time: clitest.At(88), By: "quality", Occasion: "periodic",
 		Found: &pb.CheckResult{Points: []*pb.CheckPointResult{zero, block}, Error: clitest.MM("0.0035"), Worst: block, Decides: block, Limit: clitest.MM("0.0040"), Verdict: verdict},
@@ -45,7 +45,7 @@ func testHealth() *pb.ListHealthResponse {
 		Gauges: []*pb.GaugeHealth{
 			{
 				GaugeId: "dial-2", Standing: pb.Standing_STANDING_SUSPECT, StandingReason: "its check of 2026-03-09 failed", StandingSinceTime: day(9),
-				Plan: &pb.CheckPlan{EveryDays: 30, MasterIds: []string{"zero", "block-25"}, Repeats: 2, BeforeEachJob: true, AfterEachJob: true, Blocks: true, ZeroReturnWithin: clitest.MM("0.02")}, DueTime: day(30), Checks: 12,
+				Plan: &pb.CheckPlan{EveryDays: 30, MasterIds: []string{"zero", "block-25"}, Repeats: 2, BeforeEachJob: true, AfterEachJob: true, Blocks: true, ZeroReturnWithin: clitest.MM("0.02")}, DueTime: day(30), CheckCount: 12,
 				LastCheck:      testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
 				Rate:           &pb.DriftRate{RatePerDay: clitest.MM("0.000120"), StandardErrorPerDay: clitest.MM("0.0000300"), Significant: true, LimitReachedEarlyTime: day(20), LimitReachedTime: day(25)},
 				Charts:         []pb.ControlChart{pb.ControlChart_CONTROL_CHART_CUSUM, pb.ControlChart_CONTROL_CHART_EWMA, pb.ControlChart_CONTROL_CHART_INDIVIDUALS},
@@ -204,10 +204,10 @@ func testRecall(r *pb.RecallRequest) *pb.RecallResponse {
 			Allowed: &pb.Range{Min: clitest.MM("0.100"), Max: clitest.MM("0.200")},
 			Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_CONFORMS, Probability: &likely,
 			Change: pb.RecallChange_RECALL_CHANGE_KEPT,
-		}}, Flipped: 1,
+		}}, TurnedCount: 1,
 	}
 	if r.GetError() == "0" {
-		answer.Items, answer.Flipped = answer.Items[1:], 0
+		answer.Items, answer.TurnedCount = answer.Items[1:], 0
 	}
 	return answer
 }

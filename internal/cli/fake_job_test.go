@@ -73,7 +73,7 @@ func (f *fakeStation) DiscardReading(_ context.Context, r *pb.DiscardReadingRequ
 		if last == nil {
 			return status.Errorf(codes.NotFound, "job 3 has no reading %d", r.GetReadingSeq())
 		}
-		last.Discarded = r.GetReason()
+		last.DiscardReason = r.GetReason()
 		f.settle(j)
 		return nil
 	})

@@ -138,7 +138,7 @@ func (f *fakeStation) settle(j *pb.Job) {
 	for _, m := range e.GetMeasurements() {
 		var values []int64
 		for _, r := range m.GetReadings() {
-			if r.GetDiscarded() == "" {
+			if r.GetDiscardReason() == "" {
 				values = append(values, r.GetValue().GetPicometres())
 			}
 		}

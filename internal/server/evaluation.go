@@ -46,7 +46,7 @@ func input(p *procedure.Procedure, r *gaugedv1.EvaluateRequest) (compute.Input, 
 		if err != nil {
 			return in, gauge.WrongInput("refusal.evaluate.reading", gauge.Count("number", i+1), gauge.Because("why", err))
 		}
-		reading.Discarded = given.GetDiscarded()
+		reading.Discarded = given.GetDiscardReason()
 		in.Readings = append(in.Readings, reading)
 	}
 	for _, given := range r.GetFitted() {

@@ -11,7 +11,7 @@ import (
 func ringReadings() []*gaugedv1.GivenReading {
 	return []*gaugedv1.GivenReading{
 		{Measurement: "depth", Shown: "25.00", Unit: mm},
-		{Measurement: "depth", Shown: "27.00", Unit: mm, Discarded: "not seated"},
+		{Measurement: "depth", Shown: "27.00", Unit: mm, DiscardReason: "not seated"},
 		{Measurement: "depth", Shown: "25.01", Unit: mm},
 		{Measurement: "height", Shown: "23.305", Unit: mm},
 	}

@@ -43,7 +43,7 @@ func TestHealthOverTheWire(t *testing.T) {
 		t.Errorf("the same readings again: %v", err)
 	}
 	found := answer.GetCheck().GetFound()
-	if found.GetError().GetPicometres() != 2_000_000 || found.GetVerdict() != gaugedv1.CheckVerdict_CHECK_VERDICT_NO_LIMIT || answer.GetGauge().GetChecks() != 1 {
+	if found.GetError().GetPicometres() != 2_000_000 || found.GetVerdict() != gaugedv1.CheckVerdict_CHECK_VERDICT_NO_LIMIT || answer.GetGauge().GetCheckCount() != 1 {
 		t.Errorf("%v", answer)
 	}
 	checks, err := c.ListChecks(ctx, &gaugedv1.ListChecksRequest{GaugeId: "button"})
@@ -96,7 +96,7 @@ func TestTypedCheckOverTheWire(t *testing.T) {
 	answer, err := c.RecordCheck(ctx, &gaugedv1.RecordCheckRequest{
 		GaugeId: "micrometer", By: "quality", Found: []*gaugedv1.CheckPoint{{MasterId: "zero", Typed: []*gaugedv1.TypedReading{typed("0.001"), typed("0.002")}}},
 	})
-	if err != nil || answer.GetCheck().GetFound().GetVerdict() != gaugedv1.CheckVerdict_CHECK_VERDICT_PASS || answer.GetGauge().GetChecks() != 2 {
+	if err != nil || answer.GetCheck().GetFound().GetVerdict() != gaugedv1.CheckVerdict_CHECK_VERDICT_PASS || answer.GetGauge().GetCheckCount() != 2 {
 		t.Fatalf("%v, %v", answer, err)
 	}
 	mistaken, err := c.RecordCheck(ctx, &gaugedv1.RecordCheckRequest{
@@ -106,7 +106,7 @@ func TestTypedCheckOverTheWire(t *testing.T) {
 		t.Fatal(err)
 	}
 	voided, err := c.VoidCheck(ctx, &gaugedv1.VoidCheckRequest{GaugeId: "micrometer", CheckSeq: mistaken.GetCheck().GetSeq(), Reason: "wrong master", By: "chief"})
-	if err != nil || voided.GetGauge().GetChecks() != 2 || voided.GetGauge().GetStanding() != gaugedv1.Standing_STANDING_IN_SERVICE {
+	if err != nil || voided.GetGauge().GetCheckCount() != 2 || voided.GetGauge().GetStanding() != gaugedv1.Standing_STANDING_IN_SERVICE {
 		t.Fatalf("%v, %v", voided, err)
 	}
 	checks, err := c.ListChecks(ctx, &gaugedv1.ListChecksRequest{GaugeId: "micrometer"})
@@ -194,14 +194,14 @@ func TestRecallOfACurve(t *testing.T) {
 		{MasterId: "small", Reading: "20", Error: "0.02", Unit: unit}, {MasterId: "large", Reading: "30", Error: "0.06", StandardUncertainty: "0.001", Unit: unit},
 	}
 	answer, err := recallOf(t, c, &gaugedv1.RecallRequest{GaugeId: "button", Points: points})
-	if err != nil || len(answer.GetItems()) != 1 || answer.GetItems()[0].GetBeyond() || answer.GetBeyond() != 0 || answer.GetError().GetPicometres() != 60_000_000 {
+	if err != nil || len(answer.GetItems()) != 1 || answer.GetItems()[0].GetBeyond() || answer.GetBeyondCount() != 0 || answer.GetError().GetPicometres() != 60_000_000 {
 		t.Fatalf("%v, %v", answer, err)
 	}
 	if p := answer.GetPoints(); len(p) != 2 || p[1].GetMasterId() != "large" || p[1].GetReading() != "30" || p[1].GetStandardUncertainty() != "0.0010" {
 		t.Errorf("%v", p)
 	}
 	points[1].Reading = "25"
-	if answer, err = recallOf(t, c, &gaugedv1.RecallRequest{GaugeId: "button", Points: points}); err != nil || answer.GetBeyond() != 1 || !answer.GetItems()[0].GetBeyond() {
+	if answer, err = recallOf(t, c, &gaugedv1.RecallRequest{GaugeId: "button", Points: points}); err != nil || answer.GetBeyondCount() != 1 || !answer.GetItems()[0].GetBeyond() {
 		t.Errorf("beyond: %v, %v", answer, err)
 	}
 }

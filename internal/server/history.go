@@ -103,6 +103,6 @@ func (s *historyService) ReplayVerdicts(ctx context.Context, r *gaugedv1.ReplayV
 		return nil, err
 	}
 	return &gaugedv1.ReplayVerdictsResponse{
-		Jobs: uint32(replay.Jobs), Verdicts: uint32(replay.Verdicts), Differences: replay.Differences,
+		JobCount: uint32(replay.Jobs), VerdictCount: uint32(replay.Verdicts), Differences: replay.Differences,
 	}, nil
 }

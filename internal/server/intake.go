@@ -170,7 +170,7 @@ func (t *taking) answer(receipt station.Receipt) error {
 		refused = refused[mostRefused:]
 	}
 	t.through = receipt.Through
-	return t.acknowledge(&gaugedv1.IngestReadingsResponse{DurableThroughSeq: receipt.Through, Skipped: receipt.Skipped, Refused: refused})
+	return t.acknowledge(&gaugedv1.IngestReadingsResponse{DurableThroughSeq: receipt.Through, SkippedCount: receipt.Skipped, Refused: refused})
 }
 
 // sender is the stream that a source has open.

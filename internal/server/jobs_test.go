@@ -131,7 +131,7 @@ func (r *rig) checkStory(id uint64) {
 	if err != nil {
 		r.t.Fatal(err)
 	}
-	if replay.GetJobs() != 1 || int(replay.GetVerdicts()) != counts["verdict"] || len(replay.GetDifferences()) != 0 {
+	if replay.GetJobCount() != 1 || int(replay.GetVerdictCount()) != counts["verdict"] || len(replay.GetDifferences()) != 0 {
 		r.t.Errorf("replay = %v", replay)
 	}
 }
@@ -152,7 +152,7 @@ func TestCaptureAndDiscard(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if taken := discarded.GetJob().GetEvaluation().GetMeasurements()[0].GetReadings(); len(taken) != 1 || taken[0].GetDiscarded() != "not seated" {
+	if taken := discarded.GetJob().GetEvaluation().GetMeasurements()[0].GetReadings(); len(taken) != 1 || taken[0].GetDiscardReason() != "not seated" {
 		t.Errorf("readings = %v", taken)
 	}
 }

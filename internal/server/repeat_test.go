@@ -52,7 +52,7 @@ func twice(t *testing.T, s *station.Station, socket string) (*grpc.ClientConn, m
 				t.Errorf("%s stored entries %d to %d, and again %d to %d", method, before+1, after, after+1, s.Newest())
 			}
 			// The answer is what stands now: the uses so far are counted after a check is stored.
-			now := []cmp.Option{protocmp.Transform(), protocmp.IgnoreFields(&gaugedv1.MasterCheck{}, "uses"), protocmp.IgnoreFields(&gaugedv1.PastOrigin{}, "import_time")}
+			now := []cmp.Option{protocmp.Transform(), protocmp.IgnoreFields(&gaugedv1.MasterCheck{}, "use_count"), protocmp.IgnoreFields(&gaugedv1.PastOrigin{}, "import_time")}
 			if diff := cmp.Diff(answer, again, now...); diff != "" {
 				t.Errorf("%s is answered otherwise the second time: %s", method, diff)
 			}

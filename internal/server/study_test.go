@@ -105,7 +105,7 @@ func TestStudyIsThatOfTheFile(t *testing.T) {
 	if err != nil || len(list.GetStudies()) != 1 {
 		t.Fatalf("%v, %v", list, err)
 	}
-	if one := list.GetStudies()[0]; one.GetSeq() != got.GetSeq() || one.GetCount() != 90 || one.GetRemark() != "yearly" || len(one.GetReadings()) != 0 || one.GetResult().GetFigures() != nil {
+	if one := list.GetStudies()[0]; one.GetSeq() != got.GetSeq() || one.GetReadingCount() != 90 || one.GetRemark() != "yearly" || len(one.GetReadings()) != 0 || one.GetResult().GetFigures() != nil {
 		t.Errorf("%v", one)
 	}
 	again, err := c.GetStudy(t.Context(), &gaugedv1.GetStudyRequest{StudySeq: got.GetSeq()})

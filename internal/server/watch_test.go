@@ -65,7 +65,7 @@ func TestListGauges(t *testing.T) {
 		ids = append(ids, g.GetId()+":"+string(wire.FromMode(g.GetMode())))
 	}
 	wantText(t, ids, "[button:button line:stream sent:outside pressed:outside micrometer:typed]")
-	if g := answer.GetGauges()[0]; g.GetLastReading().GetValue().GetText() != "1.25" || g.GetReadings() != 1 || g.GetResolution().GetText() != "0.01" {
+	if g := answer.GetGauges()[0]; g.GetLastReading().GetValue().GetText() != "1.25" || g.GetReadingCount() != 1 || g.GetResolution().GetText() != "0.01" {
 		t.Errorf("gauge = %v", g)
 	}
 }

@@ -80,7 +80,7 @@ func believed(t *check.Temperature) error {
 
 // Check returns a stored check in a unit.
 func Check(c *check.Record, u gauge.Unit) *gaugedv1.MasterCheck {
-	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: Time(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u), ZeroReturn: c.Zero, Partial: c.Partial, JobId: c.Job, Uses: c.Uses}
+	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: Time(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u), ZeroReturn: c.Zero, Partial: c.Partial, JobId: c.Job, UseCount: c.Uses}
 	for i, p := range c.Result.Points {
 		independent, shared := c.Parted(p)
 		m.Found.Points[i].IndependentUncertainty, m.Found.Points[i].SharedUncertainty = Estimate(independent, u), Estimate(shared, u)
@@ -116,11 +116,11 @@ func checkPoint(p check.PointResult, u gauge.Unit) *gaugedv1.CheckPointResult {
 	m := &gaugedv1.CheckPointResult{
 		MasterId: p.Master, Falling: p.Falling, Mean: rounded(p.Mean, u), Reference: rounded(p.Reference, u), Error: rounded(p.Error, u),
 		ExpandedUncertainty: rounded(p.Expanded(), u), Repeats: uint32(p.Repeats),
-		Verdict: CheckVerdict(p.Verdict), K: p.Coverage(), EffectiveFreedom: p.Freedom, ScatterUnknown: p.ScatterUnknown, ScatterLarger: p.ScatterLarger, Uncorrected: optionalIn(p.Uncorrected, u), ExpansionUnstated: optionalIn(p.Unstated, u),
+		Verdict: CheckVerdict(p.Verdict), K: p.Coverage(), DegreesOfFreedom: p.Freedom, ScatterUnknown: p.ScatterUnknown, ScatterLarger: p.ScatterLarger, Uncorrected: optionalIn(p.Uncorrected, u), ExpansionUnstated: optionalIn(p.Unstated, u),
 	}
 	if p.Within != nil {
 		within := p.Within.Float()
-		m.Within = &within
+		m.Probability = &within
 	}
 	if p.Repeats > 1 {
 		m.Spread = rounded(gauge.Length(math.Round(p.Spread*1e12)), u)

@@ -108,7 +108,7 @@ func (w writer) measurement(x evaluate.Measurement) *gaugedv1.Measurement {
 
 func taken(r procedure.Reading) *gaugedv1.TakenReading {
 	m := &gaugedv1.TakenReading{
-		Seq: r.Seq, GaugeId: r.Gauge, Value: Quantity(r.Value, r.Shown, r.Unit), Discarded: r.Discarded, FromSeq: r.From,
+		Seq: r.Seq, GaugeId: r.Gauge, Value: Quantity(r.Value, r.Shown, r.Unit), DiscardReason: r.Discarded, FromSeq: r.From,
 	}
 	if r.Upper != nil {
 		m.Upper = Quantity(*r.Upper, r.Upper.Text(r.Unit, decimals(r.Unit, *r.Upper)), r.Unit)
@@ -131,20 +131,20 @@ func (w writer) judgement(j evaluate.Judgement) *gaugedv1.Judgement {
 func (w writer) budget(b doubt.Budget) *gaugedv1.Budget {
 	in := writer{b.Unit, func(l gauge.Length) string { return evaluate.TextOfUncertainty(l, b.Unit) }}
 	m := &gaugedv1.Budget{
-		Of: b.Of, Standard: in.length(b.Standard), Freedom: uint32(b.Freedom), K: float(b.K), Coverage: *probability(&b.Coverage), Expanded: in.length(b.Expanded), Unstated: b.Unstated,
+		Result: b.Of, StandardUncertainty: in.length(b.Standard), DegreesOfFreedom: uint32(b.Freedom), K: float(b.K), Coverage: *probability(&b.Coverage), ExpandedUncertainty: in.length(b.Expanded), Unstated: b.Unstated,
 	}
 	if b.Around != nil {
 		m.Around = w.length(*b.Around)
 	}
 	for _, c := range b.Contributions {
 		m.Contributions = append(m.Contributions, &gaugedv1.Contribution{
-			Source: c.Source, Distribution: Contract(distributions, uncertainty.Distribution(c.Distribution)), Standard: in.length(c.Standard),
-			Freedom: uint32(c.Freedom), Share: *probability(&c.Share),
+			Source: c.Source, Distribution: Contract(distributions, uncertainty.Distribution(c.Distribution)), StandardUncertainty: in.length(c.Standard),
+			DegreesOfFreedom: uint32(c.Freedom), Share: *probability(&c.Share),
 		})
 	}
 	if s := b.Simulated; s != nil {
-		m.Simulated = &gaugedv1.Simulation{
-			Draws: uint32(s.Draws), Standard: in.length(s.Standard), Low: in.length(s.Low), High: in.length(s.High), Counts: s.Counts,
+		m.Simulation = &gaugedv1.Simulation{
+			Draws: uint32(s.Draws), StandardUncertainty: in.length(s.Standard), Low: in.length(s.Low), High: in.length(s.High), Decides: s.Counts,
 		}
 	}
 	return m

@@ -111,7 +111,7 @@ func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {
 		Name: "depth", Repeats: 2, Value: inch("0.50005"), Spread: inch("0.0001"), Agree: inch("0.0020"), Complete: true,
 		Readings: []*gaugedv1.TakenReading{
 			{Seq: 7, GaugeId: "g", Value: inch("0.5000")},
-			{Seq: 8, GaugeId: "g", Value: inch("0.7"), Discarded: "not seated"},
+			{Seq: 8, GaugeId: "g", Value: inch("0.7"), DiscardReason: "not seated"},
 			{Seq: 9, GaugeId: "g", Value: inch("0.5001")},
 		},
 	}

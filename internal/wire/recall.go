@@ -28,8 +28,8 @@ func Recall(r recall.List, u gauge.Unit) *gaugedv1.RecallResponse {
 		off = rounded(largest.Error, u)
 	}
 	m := &gaugedv1.RecallResponse{
-		Flipped: uint32(r.Flipped), Undecided: uint32(r.Undecided), Error: off, StandardUncertainty: rounded(largest.Standard(), u),
-		Beyond: uint32(r.Beyond), ByLimits: uint32(r.ByLimits),
+		TurnedCount: uint32(r.Flipped), UndecidedCount: uint32(r.Undecided), Error: off, StandardUncertainty: rounded(largest.Standard(), u),
+		BeyondCount: uint32(r.Beyond), ByLimitsCount: uint32(r.ByLimits),
 		SinceTime: Time(r.Since), UntilTime: Time(r.Until), Model: Contract(errorModels, r.Model), Adjusted: r.Adjusted(), GoodAgainTime: Time(r.Ended),
 	}
 	if r.Check != nil {

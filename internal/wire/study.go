@@ -87,13 +87,13 @@ func studyPlan(kind gaugedv1.StudyKind, in *gaugedv1.StudySettings) (p study.Pla
 		Kind:    FromStudyKind(kind),
 		Options: study.Options{Confidence: in.GetConfidence(), Spread: in.GetSpread(), PoolAbove: in.GetPoolAbove(), Seed: cmp.Or(in.GetSeed(), 1)},
 		D2Star:  in.GetD2Star(),
-		Indices: study.Indices{Percent: in.GetPercent(), Spread: in.GetSpread(), Least: in.GetLeast()},
+		Indices: study.Indices{Percent: in.GetTolerancePercent(), Spread: in.GetSpread(), Least: in.GetLeastIndex()},
 		Use:     study.Use{Repeats: int(in.GetUseRepeats()), Days: int(in.GetUseDays())},
 	}
 	if p.Options.Tolerance, err = aboveZero(in.GetTolerance()); err != nil {
 		return p, gauge.WrongInput("refusal.study.tolerance", gauge.Because("why", err))
 	}
-	if p.Stated, err = aboveZero(in.GetStated()); err != nil {
+	if p.Stated, err = aboveZero(in.GetStatedDeviation()); err != nil {
 		return p, gauge.WrongInput("refusal.study.stated", gauge.Because("why", err))
 	}
 	return p, nil
@@ -118,9 +118,9 @@ func aboveZero(text string) (float64, error) {
 func studySettings(p study.Plan) *gaugedv1.StudySettings {
 	s := &gaugedv1.StudySettings{
 		Confidence: p.Options.Confidence, Spread: p.Options.Spread, PoolAbove: p.Options.PoolAbove, D2Star: p.D2Star,
-		Percent: p.Indices.Percent, Least: p.Indices.Least, UseRepeats: uint32(p.Use.Repeats), UseDays: uint32(p.Use.Days), Seed: p.Options.Seed,
+		TolerancePercent: p.Indices.Percent, LeastIndex: p.Indices.Least, UseRepeats: uint32(p.Use.Repeats), UseDays: uint32(p.Use.Days), Seed: p.Options.Seed,
 	}
-	for to, number := range map[*string]float64{&s.Tolerance: p.Options.Tolerance, &s.Stated: p.Stated} {
+	for to, number := range map[*string]float64{&s.Tolerance: p.Options.Tolerance, &s.StatedDeviation: p.Stated} {
 		if number > 0 {
 			*to = strconv.FormatFloat(number, 'f', -1, 64)
 		}
@@ -132,7 +132,7 @@ func studySettings(p study.Plan) *gaugedv1.StudySettings {
 func Study(r *health.StudyRecord, whole bool) *gaugedv1.Study {
 	m := &gaugedv1.Study{
 		Seq: r.Seq, GaugeId: r.Gauge, Kind: StudyKind(r.Plan.Kind), Time: Time(r.Time), By: r.By, Remark: r.Remark,
-		Unit: Unit(r.Unit), Settings: studySettings(r.Plan), Count: uint32(len(r.Readings)), Result: studyResult(r.Headline, r.Unit),
+		Unit: Unit(r.Unit), Settings: studySettings(r.Plan), ReadingCount: uint32(len(r.Readings)), Result: studyResult(r.Headline, r.Unit),
 	}
 	if !whole {
 		return m

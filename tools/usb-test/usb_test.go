@@ -94,7 +94,7 @@ func TestGaugesOnARealKernel(t *testing.T) {
 	m.typeKeys("b") // the reading of before
 	m.until("JOB", `"stage":"JOB_STAGE_CHOOSE"`, `"text":"+004.000"`)
 	m.typeKeys("c")
-	m.until("JOB", `"stage":"JOB_STAGE_MEASURE"`, `"discarded":"discarded with pedal"`)
+	m.until("JOB", `"stage":"JOB_STAGE_MEASURE"`, `"discard_reason":"discarded with pedal"`)
 	m.send("SN0099", "+001.700 mm\r\n")
 	m.until(`"gauge_id":"right"`, `"text":"+001.700"`)
 	m.typeKeys("b")

@@ -328,7 +328,7 @@ type TakenReading struct {
 	// Its value; the text is what the gauge showed.
 	Value *Quantity `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`
 	// Why it does not count; empty when it does.
-	Discarded string `protobuf:"bytes,4,opt,name=discarded,proto3" json:"discarded,omitempty"`
+	DiscardReason string `protobuf:"bytes,4,opt,name=discard_reason,json=discardReason,proto3" json:"discard_reason,omitempty"`
 	// Upper end, where the reading is an interval and value its lower end.
 	Upper *Quantity `protobuf:"bytes,5,opt,name=upper,proto3" json:"upper,omitempty"`
 	// Where the value is the way between two readings: number of the one from which; seq is the other. 0 otherwise.
@@ -388,9 +388,9 @@ func (x *TakenReading) GetValue() *Quantity {
 	return nil
 }
 
-func (x *TakenReading) GetDiscarded() string {
+func (x *TakenReading) GetDiscardReason() string {
 	if x != nil {
-		return x.Discarded
+		return x.DiscardReason
 	}
 	return ""
 }
@@ -645,9 +645,9 @@ type Contribution struct {
 	// What is known about it.
 	Distribution Distribution `protobuf:"varint,2,opt,name=distribution,proto3,enum=gauged.v1.Distribution" json:"distribution,omitempty"`
 	// Standard uncertainty of the result from this source alone, three digits.
-	Standard *Quantity `protobuf:"bytes,3,opt,name=standard,proto3" json:"standard,omitempty"`
+	StandardUncertainty *Quantity `protobuf:"bytes,3,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
 	// Degrees of freedom; 0 when infinite.
-	Freedom uint32 `protobuf:"varint,4,opt,name=freedom,proto3" json:"freedom,omitempty"`
+	DegreesOfFreedom uint32 `protobuf:"varint,4,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
 	// Share of the variance, from 0 to 1.
 	Share         float64 `protobuf:"fixed64,5,opt,name=share,proto3" json:"share,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -698,16 +698,16 @@ func (x *Contribution) GetDistribution() Distribution {
 	return Distribution_DISTRIBUTION_UNSPECIFIED
 }
 
-func (x *Contribution) GetStandard() *Quantity {
+func (x *Contribution) GetStandardUncertainty() *Quantity {
 	if x != nil {
-		return x.Standard
+		return x.StandardUncertainty
 	}
 	return nil
 }
 
-func (x *Contribution) GetFreedom() uint32 {
+func (x *Contribution) GetDegreesOfFreedom() uint32 {
 	if x != nil {
-		return x.Freedom
+		return x.DegreesOfFreedom
 	}
 	return 0
 }
@@ -723,19 +723,19 @@ func (x *Contribution) GetShare() float64 {
 type Budget struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The result, as its sum is called.
-	Of string `protobuf:"bytes,1,opt,name=of,proto3" json:"of,omitempty"`
+	Result string `protobuf:"bytes,1,opt,name=result,proto3" json:"result,omitempty"`
 	// What it is made of.
 	Contributions []*Contribution `protobuf:"bytes,2,rep,name=contributions,proto3" json:"contributions,omitempty"`
 	// Combined standard uncertainty.
-	Standard *Quantity `protobuf:"bytes,3,opt,name=standard,proto3" json:"standard,omitempty"`
+	StandardUncertainty *Quantity `protobuf:"bytes,3,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
 	// Effective degrees of freedom (Welch-Satterthwaite), cut off; 0 when over 1000.
-	Freedom uint32 `protobuf:"varint,4,opt,name=freedom,proto3" json:"freedom,omitempty"`
+	DegreesOfFreedom uint32 `protobuf:"varint,4,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
 	// Coverage factor, a plain number, by Student's t.
 	K float64 `protobuf:"fixed64,5,opt,name=k,proto3" json:"k,omitempty"`
 	// Expanded uncertainty.
-	Expanded *Quantity `protobuf:"bytes,6,opt,name=expanded,proto3" json:"expanded,omitempty"`
+	ExpandedUncertainty *Quantity `protobuf:"bytes,6,opt,name=expanded_uncertainty,json=expandedUncertainty,proto3" json:"expanded_uncertainty,omitempty"`
 	// Second opinion; absent when there was no need for one.
-	Simulated *Simulation `protobuf:"bytes,7,opt,name=simulated,proto3" json:"simulated,omitempty"`
+	Simulation *Simulation `protobuf:"bytes,7,opt,name=simulation,proto3" json:"simulation,omitempty"`
 	// Level of confidence of the expanded uncertainty, from 0 to 1.
 	Coverage float64 `protobuf:"fixed64,8,opt,name=coverage,proto3" json:"coverage,omitempty"`
 	// Measurements whose gauge's error is not stated, so that the uncertainty is too small.
@@ -776,9 +776,9 @@ func (*Budget) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{5}
 }
 
-func (x *Budget) GetOf() string {
+func (x *Budget) GetResult() string {
 	if x != nil {
-		return x.Of
+		return x.Result
 	}
 	return ""
 }
@@ -790,16 +790,16 @@ func (x *Budget) GetContributions() []*Contribution {
 	return nil
 }
 
-func (x *Budget) GetStandard() *Quantity {
+func (x *Budget) GetStandardUncertainty() *Quantity {
 	if x != nil {
-		return x.Standard
+		return x.StandardUncertainty
 	}
 	return nil
 }
 
-func (x *Budget) GetFreedom() uint32 {
+func (x *Budget) GetDegreesOfFreedom() uint32 {
 	if x != nil {
-		return x.Freedom
+		return x.DegreesOfFreedom
 	}
 	return 0
 }
@@ -811,16 +811,16 @@ func (x *Budget) GetK() float64 {
 	return 0
 }
 
-func (x *Budget) GetExpanded() *Quantity {
+func (x *Budget) GetExpandedUncertainty() *Quantity {
 	if x != nil {
-		return x.Expanded
+		return x.ExpandedUncertainty
 	}
 	return nil
 }
 
-func (x *Budget) GetSimulated() *Simulation {
+func (x *Budget) GetSimulation() *Simulation {
 	if x != nil {
-		return x.Simulated
+		return x.Simulation
 	}
 	return nil
 }
@@ -852,13 +852,13 @@ type Simulation struct {
 	// Draws, from a fixed seed.
 	Draws uint32 `protobuf:"varint,1,opt,name=draws,proto3" json:"draws,omitempty"`
 	// Standard uncertainty.
-	Standard *Quantity `protobuf:"bytes,2,opt,name=standard,proto3" json:"standard,omitempty"`
+	StandardUncertainty *Quantity `protobuf:"bytes,2,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
 	// Lower end of the interval that is covered, as a deviation from the result.
 	Low *Quantity `protobuf:"bytes,3,opt,name=low,proto3" json:"low,omitempty"`
 	// Upper end.
 	High *Quantity `protobuf:"bytes,4,opt,name=high,proto3" json:"high,omitempty"`
 	// It decides, because the budget's interval is wrong.
-	Counts        bool `protobuf:"varint,5,opt,name=counts,proto3" json:"counts,omitempty"`
+	Decides       bool `protobuf:"varint,5,opt,name=decides,proto3" json:"decides,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -900,9 +900,9 @@ func (x *Simulation) GetDraws() uint32 {
 	return 0
 }
 
-func (x *Simulation) GetStandard() *Quantity {
+func (x *Simulation) GetStandardUncertainty() *Quantity {
 	if x != nil {
-		return x.Standard
+		return x.StandardUncertainty
 	}
 	return nil
 }
@@ -921,9 +921,9 @@ func (x *Simulation) GetHigh() *Quantity {
 	return nil
 }
 
-func (x *Simulation) GetCounts() bool {
+func (x *Simulation) GetDecides() bool {
 	if x != nil {
-		return x.Counts
+		return x.Decides
 	}
 	return false
 }
@@ -1902,7 +1902,7 @@ type GivenReading struct {
 	// Unit; needed, except for a mark.
 	Unit Unit `protobuf:"varint,3,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
 	// Why it does not count; empty when it does.
-	Discarded     string `protobuf:"bytes,4,opt,name=discarded,proto3" json:"discarded,omitempty"`
+	DiscardReason string `protobuf:"bytes,4,opt,name=discard_reason,json=discardReason,proto3" json:"discard_reason,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1958,9 +1958,9 @@ func (x *GivenReading) GetUnit() Unit {
 	return Unit_UNIT_UNSPECIFIED
 }
 
-func (x *GivenReading) GetDiscarded() string {
+func (x *GivenReading) GetDiscardReason() string {
 	if x != nil {
-		return x.Discarded
+		return x.DiscardReason
 	}
 	return ""
 }
@@ -2353,12 +2353,12 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\rafter_fitting\x18\t \x01(\bR\fafterFitting\x12*\n" +
 	"\abetween\x18\n" +
 	" \x01(\v2\x10.gauged.v1.RangeR\abetween\x12\x12\n" +
-	"\x04mark\x18\v \x01(\tR\x04mark\"\xca\x01\n" +
+	"\x04mark\x18\v \x01(\tR\x04mark\"\xd3\x01\n" +
 	"\fTakenReading\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12)\n" +
-	"\x05value\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x05value\x12\x1c\n" +
-	"\tdiscarded\x18\x04 \x01(\tR\tdiscarded\x12)\n" +
+	"\x05value\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x05value\x12%\n" +
+	"\x0ediscard_reason\x18\x04 \x01(\tR\rdiscardReason\x12)\n" +
 	"\x05upper\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\x05upper\x12\x19\n" +
 	"\bfrom_seq\x18\x06 \x01(\x04R\afromSeq\"\xa8\x01\n" +
 	"\x03Sum\x12\x12\n" +
@@ -2383,32 +2383,34 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	" \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12&\n" +
 	"\x05worst\x18\v \x01(\v2\x10.gauged.v1.RangeR\x05worst\x12\x1a\n" +
 	"\bunstated\x18\f \x03(\tR\bunstatedB\x0e\n" +
-	"\f_probability\"\xc4\x01\n" +
+	"\f_probability\"\xef\x01\n" +
 	"\fContribution\x12\x16\n" +
 	"\x06source\x18\x01 \x01(\tR\x06source\x12;\n" +
-	"\fdistribution\x18\x02 \x01(\x0e2\x17.gauged.v1.DistributionR\fdistribution\x12/\n" +
-	"\bstandard\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\bstandard\x12\x18\n" +
-	"\afreedom\x18\x04 \x01(\rR\afreedom\x12\x14\n" +
-	"\x05share\x18\x05 \x01(\x01R\x05share\"\xfb\x02\n" +
-	"\x06Budget\x12\x0e\n" +
-	"\x02of\x18\x01 \x01(\tR\x02of\x12=\n" +
-	"\rcontributions\x18\x02 \x03(\v2\x17.gauged.v1.ContributionR\rcontributions\x12/\n" +
-	"\bstandard\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\bstandard\x12\x18\n" +
-	"\afreedom\x18\x04 \x01(\rR\afreedom\x12\f\n" +
-	"\x01k\x18\x05 \x01(\x01R\x01k\x12/\n" +
-	"\bexpanded\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\bexpanded\x123\n" +
-	"\tsimulated\x18\a \x01(\v2\x15.gauged.v1.SimulationR\tsimulated\x12\x1a\n" +
+	"\fdistribution\x18\x02 \x01(\x0e2\x17.gauged.v1.DistributionR\fdistribution\x12F\n" +
+	"\x14standard_uncertainty\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12,\n" +
+	"\x12degrees_of_freedom\x18\x04 \x01(\rR\x10degreesOfFreedom\x12\x14\n" +
+	"\x05share\x18\x05 \x01(\x01R\x05share\"\xc7\x03\n" +
+	"\x06Budget\x12\x16\n" +
+	"\x06result\x18\x01 \x01(\tR\x06result\x12=\n" +
+	"\rcontributions\x18\x02 \x03(\v2\x17.gauged.v1.ContributionR\rcontributions\x12F\n" +
+	"\x14standard_uncertainty\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12,\n" +
+	"\x12degrees_of_freedom\x18\x04 \x01(\rR\x10degreesOfFreedom\x12\f\n" +
+	"\x01k\x18\x05 \x01(\x01R\x01k\x12F\n" +
+	"\x14expanded_uncertainty\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x13expandedUncertainty\x125\n" +
+	"\n" +
+	"simulation\x18\a \x01(\v2\x15.gauged.v1.SimulationR\n" +
+	"simulation\x12\x1a\n" +
 	"\bcoverage\x18\b \x01(\x01R\bcoverage\x12\x1a\n" +
 	"\bunstated\x18\t \x03(\tR\bunstated\x12+\n" +
 	"\x06around\x18\n" +
-	" \x01(\v2\x13.gauged.v1.QuantityR\x06around\"\xbb\x01\n" +
+	" \x01(\v2\x13.gauged.v1.QuantityR\x06around\"\xd4\x01\n" +
 	"\n" +
 	"Simulation\x12\x14\n" +
-	"\x05draws\x18\x01 \x01(\rR\x05draws\x12/\n" +
-	"\bstandard\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\bstandard\x12%\n" +
+	"\x05draws\x18\x01 \x01(\rR\x05draws\x12F\n" +
+	"\x14standard_uncertainty\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12%\n" +
 	"\x03low\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x03low\x12'\n" +
-	"\x04high\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x04high\x12\x16\n" +
-	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xfa\a\n" +
+	"\x04high\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x04high\x12\x18\n" +
+	"\adecides\x18\x05 \x01(\bR\adecides\"\xfa\a\n" +
 	"\x03Fit\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12%\n" +
@@ -2502,12 +2504,12 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x06wanted\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x06wanted\x12+\n" +
 	"\x06within\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x06within\x121\n" +
 	"\tthickness\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x12$\n" +
-	"\x03why\x18\x04 \x01(\v2\x12.gauged.v1.MessageR\x03why\"\x89\x01\n" +
+	"\x03why\x18\x04 \x01(\v2\x12.gauged.v1.MessageR\x03why\"\x92\x01\n" +
 	"\fGivenReading\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x14\n" +
 	"\x05shown\x18\x02 \x01(\tR\x05shown\x12#\n" +
-	"\x04unit\x18\x03 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x1c\n" +
-	"\tdiscarded\x18\x04 \x01(\tR\tdiscarded\"\x97\x01\n" +
+	"\x04unit\x18\x03 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12%\n" +
+	"\x0ediscard_reason\x18\x04 \x01(\tR\rdiscardReason\"\x97\x01\n" +
 	"\x0fEvaluateRequest\x12!\n" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\x123\n" +
 	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.GivenReadingR\breadings\x12,\n" +
@@ -2627,13 +2629,13 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	27, // 14: gauged.v1.Judgement.decision_rule:type_name -> gauged.v1.Message
 	26, // 15: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
 	1,  // 16: gauged.v1.Contribution.distribution:type_name -> gauged.v1.Distribution
-	25, // 17: gauged.v1.Contribution.standard:type_name -> gauged.v1.Quantity
+	25, // 17: gauged.v1.Contribution.standard_uncertainty:type_name -> gauged.v1.Quantity
 	6,  // 18: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
-	25, // 19: gauged.v1.Budget.standard:type_name -> gauged.v1.Quantity
-	25, // 20: gauged.v1.Budget.expanded:type_name -> gauged.v1.Quantity
-	8,  // 21: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
+	25, // 19: gauged.v1.Budget.standard_uncertainty:type_name -> gauged.v1.Quantity
+	25, // 20: gauged.v1.Budget.expanded_uncertainty:type_name -> gauged.v1.Quantity
+	8,  // 21: gauged.v1.Budget.simulation:type_name -> gauged.v1.Simulation
 	25, // 22: gauged.v1.Budget.around:type_name -> gauged.v1.Quantity
-	25, // 23: gauged.v1.Simulation.standard:type_name -> gauged.v1.Quantity
+	25, // 23: gauged.v1.Simulation.standard_uncertainty:type_name -> gauged.v1.Quantity
 	25, // 24: gauged.v1.Simulation.low:type_name -> gauged.v1.Quantity
 	25, // 25: gauged.v1.Simulation.high:type_name -> gauged.v1.Quantity
 	25, // 26: gauged.v1.Fit.gap:type_name -> gauged.v1.Quantity

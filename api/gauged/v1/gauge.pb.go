@@ -172,12 +172,12 @@ type Gauge struct {
 	// Its last stored reading; absent when there is none.
 	LastReading *Reading `protobuf:"bytes,10,opt,name=last_reading,json=lastReading,proto3" json:"last_reading,omitempty"`
 	// Readings stored since the daemon started.
-	Readings uint64 `protobuf:"varint,11,opt,name=readings,proto3" json:"readings,omitempty"`
+	ReadingCount uint64 `protobuf:"varint,11,opt,name=reading_count,json=readingCount,proto3" json:"reading_count,omitempty"`
 	// Frames rejected since the daemon started, by reason.
 	Rejected []*RejectCount `protobuf:"bytes,12,rep,name=rejected,proto3" json:"rejected,omitempty"`
 	// Frames that came at the press of its button since its last reading and were none;
 	// 0: none. Its state is that of its connection and says nothing of them.
-	Garbled uint64 `protobuf:"varint,13,opt,name=garbled,proto3" json:"garbled,omitempty"`
+	GarbledCount uint64 `protobuf:"varint,13,opt,name=garbled_count,json=garbledCount,proto3" json:"garbled_count,omitempty"`
 	// Why the last of them was none.
 	GarbledReason RejectReason `protobuf:"varint,14,opt,name=garbled_reason,json=garbledReason,proto3,enum=gauged.v1.RejectReason" json:"garbled_reason,omitempty"`
 	// The same in words.
@@ -286,9 +286,9 @@ func (x *Gauge) GetLastReading() *Reading {
 	return nil
 }
 
-func (x *Gauge) GetReadings() uint64 {
+func (x *Gauge) GetReadingCount() uint64 {
 	if x != nil {
-		return x.Readings
+		return x.ReadingCount
 	}
 	return 0
 }
@@ -300,9 +300,9 @@ func (x *Gauge) GetRejected() []*RejectCount {
 	return nil
 }
 
-func (x *Gauge) GetGarbled() uint64 {
+func (x *Gauge) GetGarbledCount() uint64 {
 	if x != nil {
-		return x.Garbled
+		return x.GarbledCount
 	}
 	return 0
 }
@@ -987,7 +987,7 @@ type IngestReadingsResponse struct {
 	Refused []*RefusedReading `protobuf:"bytes,2,rep,name=refused,proto3" json:"refused,omitempty"`
 	// How many numbers the sender left out below durable_through since the last answer.
 	// Holes are allowed; a sender that counts on without them sees a jump here.
-	Skipped       uint64 `protobuf:"varint,3,opt,name=skipped,proto3" json:"skipped,omitempty"`
+	SkippedCount  uint64 `protobuf:"varint,3,opt,name=skipped_count,json=skippedCount,proto3" json:"skipped_count,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1036,9 +1036,9 @@ func (x *IngestReadingsResponse) GetRefused() []*RefusedReading {
 	return nil
 }
 
-func (x *IngestReadingsResponse) GetSkipped() uint64 {
+func (x *IngestReadingsResponse) GetSkippedCount() uint64 {
 	if x != nil {
-		return x.Skipped
+		return x.SkippedCount
 	}
 	return 0
 }
@@ -1105,7 +1105,7 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\x15gauged/v1/gauge.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"V\n" +
 	"\vRejectCount\x12/\n" +
 	"\x06reason\x18\x01 \x01(\x0e2\x17.gauged.v1.RejectReasonR\x06reason\x12\x16\n" +
-	"\x06frames\x18\x02 \x01(\x04R\x06frames\"\xe2\x04\n" +
+	"\x06frames\x18\x02 \x01(\x04R\x06frames\"\xf6\x04\n" +
 	"\x05Gauge\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x1e\n" +
@@ -1121,10 +1121,10 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\x10state_since_time\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\x0estateSinceTime\x12!\n" +
 	"\fstate_reason\x18\t \x01(\tR\vstateReason\x125\n" +
 	"\flast_reading\x18\n" +
-	" \x01(\v2\x12.gauged.v1.ReadingR\vlastReading\x12\x1a\n" +
-	"\breadings\x18\v \x01(\x04R\breadings\x122\n" +
-	"\brejected\x18\f \x03(\v2\x16.gauged.v1.RejectCountR\brejected\x12\x18\n" +
-	"\agarbled\x18\r \x01(\x04R\agarbled\x12>\n" +
+	" \x01(\v2\x12.gauged.v1.ReadingR\vlastReading\x12#\n" +
+	"\rreading_count\x18\v \x01(\x04R\freadingCount\x122\n" +
+	"\brejected\x18\f \x03(\v2\x16.gauged.v1.RejectCountR\brejected\x12#\n" +
+	"\rgarbled_count\x18\r \x01(\x04R\fgarbledCount\x12>\n" +
 	"\x0egarbled_reason\x18\x0e \x01(\x0e2\x17.gauged.v1.RejectReasonR\rgarbledReason\x12%\n" +
 	"\x0egarbled_detail\x18\x0f \x01(\tR\rgarbledDetail\"O\n" +
 	"\x11ListGaugesRequest\x12\x1b\n" +
@@ -1168,11 +1168,11 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\x02by\x18\b \x01(\tR\x02by\"g\n" +
 	"\x15IngestReadingsRequest\x12\x16\n" +
 	"\x06source\x18\x01 \x01(\tR\x06source\x126\n" +
-	"\breadings\x18\x02 \x03(\v2\x1a.gauged.v1.IngestedReadingR\breadings\"\x97\x01\n" +
+	"\breadings\x18\x02 \x03(\v2\x1a.gauged.v1.IngestedReadingR\breadings\"\xa2\x01\n" +
 	"\x16IngestReadingsResponse\x12.\n" +
 	"\x13durable_through_seq\x18\x01 \x01(\x04R\x11durableThroughSeq\x123\n" +
-	"\arefused\x18\x02 \x03(\v2\x19.gauged.v1.RefusedReadingR\arefused\x12\x18\n" +
-	"\askipped\x18\x03 \x01(\x04R\askipped\"G\n" +
+	"\arefused\x18\x02 \x03(\v2\x19.gauged.v1.RefusedReadingR\arefused\x12#\n" +
+	"\rskipped_count\x18\x03 \x01(\x04R\fskippedCount\"G\n" +
 	"\x0eRefusedReading\x12\x1d\n" +
 	"\n" +
 	"source_seq\x18\x01 \x01(\x04R\tsourceSeq\x12\x16\n" +

@@ -802,11 +802,11 @@ type CheckPointResult struct {
 	// The verdict at this point, at a probability of 95 %; not evaluated in a check that was stored before points had verdicts.
 	Verdict CheckVerdict `protobuf:"varint,9,opt,name=verdict,proto3,enum=gauged.v1.CheckVerdict" json:"verdict,omitempty"`
 	// Probability that the error is within the limit, 0 to 1; absent without a limit and where the scatter is not known.
-	Within *float64 `protobuf:"fixed64,10,opt,name=within,proto3,oneof" json:"within,omitempty"`
+	Probability *float64 `protobuf:"fixed64,10,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
 	// Coverage factor of expanded_uncertainty, a plain number: Student's t for few repeats.
 	K float64 `protobuf:"fixed64,11,opt,name=k,proto3" json:"k,omitempty"`
 	// Effective degrees of freedom of the uncertainty (Welch-Satterthwaite); 0 when infinite.
-	EffectiveFreedom float64 `protobuf:"fixed64,12,opt,name=effective_freedom,json=effectiveFreedom,proto3" json:"effective_freedom,omitempty"`
+	DegreesOfFreedom float64 `protobuf:"fixed64,12,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
 	// Nothing tells how well the gauge repeats here: the point does not pass.
 	ScatterUnknown bool `protobuf:"varint,13,opt,name=scatter_unknown,json=scatterUnknown,proto3" json:"scatter_unknown,omitempty"`
 	// Of a check that was stored when nothing was corrected without both expansions: as expansion_unstated.
@@ -918,9 +918,9 @@ func (x *CheckPointResult) GetVerdict() CheckVerdict {
 	return CheckVerdict_CHECK_VERDICT_UNSPECIFIED
 }
 
-func (x *CheckPointResult) GetWithin() float64 {
-	if x != nil && x.Within != nil {
-		return *x.Within
+func (x *CheckPointResult) GetProbability() float64 {
+	if x != nil && x.Probability != nil {
+		return *x.Probability
 	}
 	return 0
 }
@@ -932,9 +932,9 @@ func (x *CheckPointResult) GetK() float64 {
 	return 0
 }
 
-func (x *CheckPointResult) GetEffectiveFreedom() float64 {
+func (x *CheckPointResult) GetDegreesOfFreedom() float64 {
 	if x != nil {
-		return x.EffectiveFreedom
+		return x.DegreesOfFreedom
 	}
 	return 0
 }
@@ -1130,7 +1130,7 @@ type MasterCheck struct {
 	// The job after which it was made; 0 when none is named.
 	JobId uint64 `protobuf:"varint,9,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
 	// Uses of the gauge so far: jobs that were started with it, and its checks.
-	Uses uint64 `protobuf:"varint,10,opt,name=uses,proto3" json:"uses,omitempty"`
+	UseCount uint64 `protobuf:"varint,10,opt,name=use_count,json=useCount,proto3" json:"use_count,omitempty"`
 	// It was voided: it counts no more. Absent for one that counts.
 	Voided *VoidedCheck `protobuf:"bytes,11,opt,name=voided,proto3" json:"voided,omitempty"`
 	// It was made before it came in, or elsewhere; absent for one that was made here as it was stored.
@@ -1235,9 +1235,9 @@ func (x *MasterCheck) GetJobId() uint64 {
 	return 0
 }
 
-func (x *MasterCheck) GetUses() uint64 {
+func (x *MasterCheck) GetUseCount() uint64 {
 	if x != nil {
-		return x.Uses
+		return x.UseCount
 	}
 	return 0
 }
@@ -1382,7 +1382,7 @@ type GaugeHealth struct {
 	// The check is due: a new job wants it first, or says so.
 	Overdue bool `protobuf:"varint,7,opt,name=overdue,proto3" json:"overdue,omitempty"`
 	// How many checks are stored.
-	Checks uint64 `protobuf:"varint,8,opt,name=checks,proto3" json:"checks,omitempty"`
+	CheckCount uint64 `protobuf:"varint,8,opt,name=check_count,json=checkCount,proto3" json:"check_count,omitempty"`
 	// The last one that is no zero return.
 	LastCheck *MasterCheck `protobuf:"bytes,9,opt,name=last_check,json=lastCheck,proto3" json:"last_check,omitempty"`
 	// The rate at which the error moves; absent with too few checks.
@@ -1490,9 +1490,9 @@ func (x *GaugeHealth) GetOverdue() bool {
 	return false
 }
 
-func (x *GaugeHealth) GetChecks() uint64 {
+func (x *GaugeHealth) GetCheckCount() uint64 {
 	if x != nil {
-		return x.Checks
+		return x.CheckCount
 	}
 	return 0
 }
@@ -4678,9 +4678,9 @@ type RecallResponse struct {
 	// The jobs.
 	Items []*RecallItem `protobuf:"bytes,1,rep,name=items,proto3" json:"items,omitempty"`
 	// Verdicts that turn from conforming to not conforming or back.
-	Flipped uint32 `protobuf:"varint,2,opt,name=flipped,proto3" json:"flipped,omitempty"`
+	TurnedCount uint32 `protobuf:"varint,2,opt,name=turned_count,json=turnedCount,proto3" json:"turned_count,omitempty"`
 	// Verdicts that become undecided.
-	Undecided uint32 `protobuf:"varint,3,opt,name=undecided,proto3" json:"undecided,omitempty"`
+	UndecidedCount uint32 `protobuf:"varint,3,opt,name=undecided_count,json=undecidedCount,proto3" json:"undecided_count,omitempty"`
 	// The largest error that was taken off, in its full size; points has the error where it is not the same at every reading.
 	Error *Quantity `protobuf:"bytes,4,opt,name=error,proto3" json:"error,omitempty"`
 	// From when; absent: everything.
@@ -4698,9 +4698,9 @@ type RecallResponse struct {
 	// The error over what the gauge shows, in its full size, by their readings; linear between them.
 	Points []*RecallPoint `protobuf:"bytes,11,rep,name=points,proto3" json:"points,omitempty"`
 	// Jobs with a reading beyond the outermost points.
-	Beyond uint32 `protobuf:"varint,12,opt,name=beyond,proto3" json:"beyond,omitempty"`
+	BeyondCount uint32 `protobuf:"varint,12,opt,name=beyond_count,json=beyondCount,proto3" json:"beyond_count,omitempty"`
 	// Jobs that are decided by the limits alone, as nothing is known of their gauges.
-	ByLimits uint32 `protobuf:"varint,13,opt,name=by_limits,json=byLimits,proto3" json:"by_limits,omitempty"`
+	ByLimitsCount uint32 `protobuf:"varint,13,opt,name=by_limits_count,json=byLimitsCount,proto3" json:"by_limits_count,omitempty"`
 	// When the gauge was good again: adjusted when the error was found, or a later check passed. Absent: it is not yet.
 	GoodAgainTime *timestamppb.Timestamp `protobuf:"bytes,14,opt,name=good_again_time,json=goodAgainTime,proto3" json:"good_again_time,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -4744,16 +4744,16 @@ func (x *RecallResponse) GetItems() []*RecallItem {
 	return nil
 }
 
-func (x *RecallResponse) GetFlipped() uint32 {
+func (x *RecallResponse) GetTurnedCount() uint32 {
 	if x != nil {
-		return x.Flipped
+		return x.TurnedCount
 	}
 	return 0
 }
 
-func (x *RecallResponse) GetUndecided() uint32 {
+func (x *RecallResponse) GetUndecidedCount() uint32 {
 	if x != nil {
-		return x.Undecided
+		return x.UndecidedCount
 	}
 	return 0
 }
@@ -4814,16 +4814,16 @@ func (x *RecallResponse) GetPoints() []*RecallPoint {
 	return nil
 }
 
-func (x *RecallResponse) GetBeyond() uint32 {
+func (x *RecallResponse) GetBeyondCount() uint32 {
 	if x != nil {
-		return x.Beyond
+		return x.BeyondCount
 	}
 	return 0
 }
 
-func (x *RecallResponse) GetByLimits() uint32 {
+func (x *RecallResponse) GetByLimitsCount() uint32 {
 	if x != nil {
-		return x.ByLimits
+		return x.ByLimitsCount
 	}
 	return 0
 }
@@ -4857,7 +4857,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0fbefore_each_job\x18\x06 \x01(\bR\rbeforeEachJob\x12E\n" +
 	"\x11before_job_within\x18\a \x01(\v2\x19.google.protobuf.DurationR\x0fbeforeJobWithin\x12$\n" +
 	"\x0eafter_each_job\x18\b \x01(\bR\fafterEachJob\x12A\n" +
-	"\x12zero_return_within\x18\t \x01(\v2\x13.gauged.v1.QuantityR\x10zeroReturnWithin\"\xd2\x06\n" +
+	"\x12zero_return_within\x18\t \x01(\v2\x13.gauged.v1.QuantityR\x10zeroReturnWithin\"\xe2\x06\n" +
 	"\x10CheckPointResult\x12\x1b\n" +
 	"\tmaster_id\x18\x01 \x01(\tR\bmasterId\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12'\n" +
@@ -4867,18 +4867,18 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x14expanded_uncertainty\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x13expandedUncertainty\x12+\n" +
 	"\x06spread\x18\a \x01(\v2\x13.gauged.v1.QuantityR\x06spread\x12\x18\n" +
 	"\arepeats\x18\b \x01(\rR\arepeats\x121\n" +
-	"\averdict\x18\t \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x12\x1b\n" +
-	"\x06within\x18\n" +
-	" \x01(\x01H\x00R\x06within\x88\x01\x01\x12\f\n" +
-	"\x01k\x18\v \x01(\x01R\x01k\x12+\n" +
-	"\x11effective_freedom\x18\f \x01(\x01R\x10effectiveFreedom\x12'\n" +
+	"\averdict\x18\t \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x12%\n" +
+	"\vprobability\x18\n" +
+	" \x01(\x01H\x00R\vprobability\x88\x01\x01\x12\f\n" +
+	"\x01k\x18\v \x01(\x01R\x01k\x12,\n" +
+	"\x12degrees_of_freedom\x18\f \x01(\x01R\x10degreesOfFreedom\x12'\n" +
 	"\x0fscatter_unknown\x18\r \x01(\bR\x0escatterUnknown\x125\n" +
 	"\vuncorrected\x18\x0e \x01(\v2\x13.gauged.v1.QuantityR\vuncorrected\x12L\n" +
 	"\x17independent_uncertainty\x18\x0f \x01(\v2\x13.gauged.v1.QuantityR\x16independentUncertainty\x12B\n" +
 	"\x12shared_uncertainty\x18\x10 \x01(\v2\x13.gauged.v1.QuantityR\x11sharedUncertainty\x12%\n" +
 	"\x0escatter_larger\x18\x11 \x01(\bR\rscatterLarger\x12B\n" +
-	"\x12expansion_unstated\x18\x12 \x01(\v2\x13.gauged.v1.QuantityR\x11expansionUnstatedB\t\n" +
-	"\a_within\"\x9a\x04\n" +
+	"\x12expansion_unstated\x18\x12 \x01(\v2\x13.gauged.v1.QuantityR\x11expansionUnstatedB\x0e\n" +
+	"\f_probability\"\x9a\x04\n" +
 	"\vCheckResult\x123\n" +
 	"\x06points\x18\x01 \x03(\v2\x1b.gauged.v1.CheckPointResultR\x06points\x12)\n" +
 	"\x05error\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x121\n" +
@@ -4892,7 +4892,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\rpooled_spread\x18\b \x01(\v2\x13.gauged.v1.QuantityR\fpooledSpread\x12,\n" +
 	"\x12degrees_of_freedom\x18\t \x01(\rR\x10degreesOfFreedom\x125\n" +
 	"\adecides\x18\n" +
-	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xae\x03\n" +
+	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xb7\x03\n" +
 	"\vMasterCheck\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -4903,9 +4903,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x04left\x18\a \x01(\v2\x16.gauged.v1.CheckResultR\x04left\x12\x1f\n" +
 	"\vzero_return\x18\b \x01(\bR\n" +
 	"zeroReturn\x12\x15\n" +
-	"\x06job_id\x18\t \x01(\x04R\x05jobId\x12\x12\n" +
-	"\x04uses\x18\n" +
-	" \x01(\x04R\x04uses\x12.\n" +
+	"\x06job_id\x18\t \x01(\x04R\x05jobId\x12\x1b\n" +
+	"\tuse_count\x18\n" +
+	" \x01(\x04R\buseCount\x12.\n" +
 	"\x06voided\x18\v \x01(\v2\x16.gauged.v1.VoidedCheckR\x06voided\x12)\n" +
 	"\x04past\x18\f \x01(\v2\x15.gauged.v1.PastOriginR\x04past\x12\x18\n" +
 	"\apartial\x18\r \x01(\tR\apartial\"\x83\x02\n" +
@@ -4916,7 +4916,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x04next\x18\x04 \x01(\x01R\x04next\x12\x18\n" +
 	"\areasons\x18\x05 \x03(\tR\areasons\x12\x1a\n" +
 	"\bobserved\x18\x06 \x01(\x01R\bobserved\x12\x14\n" +
-	"\x05point\x18\a \x01(\tR\x05point\"\x89\a\n" +
+	"\x05point\x18\a \x01(\tR\x05point\"\x92\a\n" +
 	"\vGaugeHealth\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12'\n" +
@@ -4924,8 +4924,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x13standing_since_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x11standingSinceTime\x12(\n" +
 	"\x04plan\x18\x05 \x01(\v2\x14.gauged.v1.CheckPlanR\x04plan\x125\n" +
 	"\bdue_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\adueTime\x12\x18\n" +
-	"\aoverdue\x18\a \x01(\bR\aoverdue\x12\x16\n" +
-	"\x06checks\x18\b \x01(\x04R\x06checks\x125\n" +
+	"\aoverdue\x18\a \x01(\bR\aoverdue\x12\x1f\n" +
+	"\vcheck_count\x18\b \x01(\x04R\n" +
+	"checkCount\x125\n" +
 	"\n" +
 	"last_check\x18\t \x01(\v2\x16.gauged.v1.MasterCheckR\tlastCheck\x12(\n" +
 	"\x04rate\x18\n" +
@@ -5189,11 +5190,11 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x03was\x18\a \x01(\x0e2\x12.gauged.v1.OutcomeR\x03was\x12\"\n" +
 	"\x02is\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\x02is\x12%\n" +
 	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
-	"\f_probability\"\xff\x04\n" +
+	"\f_probability\"\xa9\x05\n" +
 	"\x0eRecallResponse\x12+\n" +
-	"\x05items\x18\x01 \x03(\v2\x15.gauged.v1.RecallItemR\x05items\x12\x18\n" +
-	"\aflipped\x18\x02 \x01(\rR\aflipped\x12\x1c\n" +
-	"\tundecided\x18\x03 \x01(\rR\tundecided\x12)\n" +
+	"\x05items\x18\x01 \x03(\v2\x15.gauged.v1.RecallItemR\x05items\x12!\n" +
+	"\fturned_count\x18\x02 \x01(\rR\vturnedCount\x12'\n" +
+	"\x0fundecided_count\x18\x03 \x01(\rR\x0eundecidedCount\x12)\n" +
 	"\x05error\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x129\n" +
 	"\n" +
 	"since_time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x129\n" +
@@ -5204,9 +5205,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x05check\x18\t \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12\x1a\n" +
 	"\badjusted\x18\n" +
 	" \x01(\bR\badjusted\x12.\n" +
-	"\x06points\x18\v \x03(\v2\x16.gauged.v1.RecallPointR\x06points\x12\x16\n" +
-	"\x06beyond\x18\f \x01(\rR\x06beyond\x12\x1b\n" +
-	"\tby_limits\x18\r \x01(\rR\bbyLimits\x12B\n" +
+	"\x06points\x18\v \x03(\v2\x16.gauged.v1.RecallPointR\x06points\x12!\n" +
+	"\fbeyond_count\x18\f \x01(\rR\vbeyondCount\x12&\n" +
+	"\x0fby_limits_count\x18\r \x01(\rR\rbyLimitsCount\x12B\n" +
 	"\x0fgood_again_time\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\rgoodAgainTime*\x8b\x01\n" +
 	"\bStanding\x12\x18\n" +
 	"\x14STANDING_UNSPECIFIED\x10\x00\x12\x17\n" +

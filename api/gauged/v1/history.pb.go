@@ -1840,9 +1840,9 @@ func (x *ReplayVerdictsRequest) GetJobId() uint64 {
 type ReplayVerdictsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Jobs that were replayed.
-	Jobs uint32 `protobuf:"varint,1,opt,name=jobs,proto3" json:"jobs,omitempty"`
+	JobCount uint32 `protobuf:"varint,1,opt,name=job_count,json=jobCount,proto3" json:"job_count,omitempty"`
 	// Verdicts that were compared.
-	Verdicts uint32 `protobuf:"varint,2,opt,name=verdicts,proto3" json:"verdicts,omitempty"`
+	VerdictCount uint32 `protobuf:"varint,2,opt,name=verdict_count,json=verdictCount,proto3" json:"verdict_count,omitempty"`
 	// Those that came out otherwise, one line each; empty when all agree.
 	Differences   []string `protobuf:"bytes,3,rep,name=differences,proto3" json:"differences,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -1879,16 +1879,16 @@ func (*ReplayVerdictsResponse) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_history_proto_rawDescGZIP(), []int{24}
 }
 
-func (x *ReplayVerdictsResponse) GetJobs() uint32 {
+func (x *ReplayVerdictsResponse) GetJobCount() uint32 {
 	if x != nil {
-		return x.Jobs
+		return x.JobCount
 	}
 	return 0
 }
 
-func (x *ReplayVerdictsResponse) GetVerdicts() uint32 {
+func (x *ReplayVerdictsResponse) GetVerdictCount() uint32 {
 	if x != nil {
-		return x.Verdicts
+		return x.VerdictCount
 	}
 	return 0
 }
@@ -2055,10 +2055,10 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\acontent\x18\x03 \x01(\fR\acontent\x12B\n" +
 	"\x0ffirst_seen_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\rfirstSeenTime\".\n" +
 	"\x15ReplayVerdictsRequest\x12\x15\n" +
-	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"j\n" +
-	"\x16ReplayVerdictsResponse\x12\x12\n" +
-	"\x04jobs\x18\x01 \x01(\rR\x04jobs\x12\x1a\n" +
-	"\bverdicts\x18\x02 \x01(\rR\bverdicts\x12 \n" +
+	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"|\n" +
+	"\x16ReplayVerdictsResponse\x12\x1b\n" +
+	"\tjob_count\x18\x01 \x01(\rR\bjobCount\x12#\n" +
+	"\rverdict_count\x18\x02 \x01(\rR\fverdictCount\x12 \n" +
 	"\vdifferences\x18\x03 \x03(\tR\vdifferences2\xf6\x03\n" +
 	"\x0eHistoryService\x12O\n" +
 	"\fListReadings\x12\x1e.gauged.v1.ListReadingsRequest\x1a\x1f.gauged.v1.ListReadingsResponse\x12L\n" +

@@ -452,11 +452,11 @@ type StudySettings struct {
 	// Bias: divisor of the range, a plain number from a table.
 	D2Star float64 `protobuf:"fixed64,5,opt,name=d2_star,json=d2Star,proto3" json:"d2_star,omitempty"`
 	// One-way: standard deviation that all readings are tested against, decimal text in the unit of the study; empty: none.
-	Stated string `protobuf:"bytes,6,opt,name=stated,proto3" json:"stated,omitempty"`
+	StatedDeviation string `protobuf:"bytes,6,opt,name=stated_deviation,json=statedDeviation,proto3" json:"stated_deviation,omitempty"`
 	// Capability: percent of the tolerance that the spread may take; usually 20.
-	Percent float64 `protobuf:"fixed64,7,opt,name=percent,proto3" json:"percent,omitempty"`
+	TolerancePercent float64 `protobuf:"fixed64,7,opt,name=tolerance_percent,json=tolerancePercent,proto3" json:"tolerance_percent,omitempty"`
 	// Capability: what both indices, which are plain numbers, must reach; usually 1.33.
-	Least float64 `protobuf:"fixed64,8,opt,name=least,proto3" json:"least,omitempty"`
+	LeastIndex float64 `protobuf:"fixed64,8,opt,name=least_index,json=leastIndex,proto3" json:"least_index,omitempty"`
 	// Nested over days: repeats of a day that a result will be the mean of; usually those of the study.
 	UseRepeats uint32 `protobuf:"varint,9,opt,name=use_repeats,json=useRepeats,proto3" json:"use_repeats,omitempty"`
 	// Nested over days: days that a result will be the mean of; usually 1.
@@ -532,23 +532,23 @@ func (x *StudySettings) GetD2Star() float64 {
 	return 0
 }
 
-func (x *StudySettings) GetStated() string {
+func (x *StudySettings) GetStatedDeviation() string {
 	if x != nil {
-		return x.Stated
+		return x.StatedDeviation
 	}
 	return ""
 }
 
-func (x *StudySettings) GetPercent() float64 {
+func (x *StudySettings) GetTolerancePercent() float64 {
 	if x != nil {
-		return x.Percent
+		return x.TolerancePercent
 	}
 	return 0
 }
 
-func (x *StudySettings) GetLeast() float64 {
+func (x *StudySettings) GetLeastIndex() float64 {
 	if x != nil {
-		return x.Least
+		return x.LeastIndex
 	}
 	return 0
 }
@@ -944,7 +944,7 @@ type Study struct {
 	// The settings.
 	Settings *StudySettings `protobuf:"bytes,8,opt,name=settings,proto3" json:"settings,omitempty"`
 	// How many readings.
-	Count uint32 `protobuf:"varint,9,opt,name=count,proto3" json:"count,omitempty"`
+	ReadingCount uint32 `protobuf:"varint,9,opt,name=reading_count,json=readingCount,proto3" json:"reading_count,omitempty"`
 	// The readings; empty in a list.
 	Readings []*StudyReading `protobuf:"bytes,10,rep,name=readings,proto3" json:"readings,omitempty"`
 	// The result.
@@ -1039,9 +1039,9 @@ func (x *Study) GetSettings() *StudySettings {
 	return nil
 }
 
-func (x *Study) GetCount() uint32 {
+func (x *Study) GetReadingCount() uint32 {
 	if x != nil {
-		return x.Count
+		return x.ReadingCount
 	}
 	return 0
 }
@@ -1452,7 +1452,7 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\fStoredChecks\x12\x1b\n" +
 	"\tmaster_id\x18\x01 \x01(\tR\bmasterId\x129\n" +
 	"\n" +
-	"since_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\"\xb5\x02\n" +
+	"since_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\"\xe6\x02\n" +
 	"\rStudySettings\x12\x1c\n" +
 	"\ttolerance\x18\x01 \x01(\tR\ttolerance\x12\x1e\n" +
 	"\n" +
@@ -1461,10 +1461,11 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\x06spread\x18\x03 \x01(\x01R\x06spread\x12\x1d\n" +
 	"\n" +
 	"pool_above\x18\x04 \x01(\x01R\tpoolAbove\x12\x17\n" +
-	"\ad2_star\x18\x05 \x01(\x01R\x06d2Star\x12\x16\n" +
-	"\x06stated\x18\x06 \x01(\tR\x06stated\x12\x18\n" +
-	"\apercent\x18\a \x01(\x01R\apercent\x12\x14\n" +
-	"\x05least\x18\b \x01(\x01R\x05least\x12\x1f\n" +
+	"\ad2_star\x18\x05 \x01(\x01R\x06d2Star\x12)\n" +
+	"\x10stated_deviation\x18\x06 \x01(\tR\x0fstatedDeviation\x12+\n" +
+	"\x11tolerance_percent\x18\a \x01(\x01R\x10tolerancePercent\x12\x1f\n" +
+	"\vleast_index\x18\b \x01(\x01R\n" +
+	"leastIndex\x12\x1f\n" +
 	"\vuse_repeats\x18\t \x01(\rR\n" +
 	"useRepeats\x12\x19\n" +
 	"\buse_days\x18\n" +
@@ -1502,7 +1503,7 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\fStudyReading\x12%\n" +
 	"\x03row\x18\x01 \x01(\v2\x13.gauged.v1.StudyRowR\x03row\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value\x12\x1c\n" +
-	"\treference\x18\x03 \x01(\tR\treference\"\x8c\x03\n" +
+	"\treference\x18\x03 \x01(\tR\treference\"\x9b\x03\n" +
 	"\x05Study\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12(\n" +
@@ -1511,8 +1512,8 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\x02by\x18\x05 \x01(\tR\x02by\x12\x16\n" +
 	"\x06remark\x18\x06 \x01(\tR\x06remark\x12#\n" +
 	"\x04unit\x18\a \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x124\n" +
-	"\bsettings\x18\b \x01(\v2\x18.gauged.v1.StudySettingsR\bsettings\x12\x14\n" +
-	"\x05count\x18\t \x01(\rR\x05count\x123\n" +
+	"\bsettings\x18\b \x01(\v2\x18.gauged.v1.StudySettingsR\bsettings\x12#\n" +
+	"\rreading_count\x18\t \x01(\rR\freadingCount\x123\n" +
 	"\breadings\x18\n" +
 	" \x03(\v2\x17.gauged.v1.StudyReadingR\breadings\x12.\n" +
 	"\x06result\x18\v \x01(\v2\x16.gauged.v1.StudyResultR\x06result\"\xad\x01\n" +

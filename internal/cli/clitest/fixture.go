@@ -94,7 +94,7 @@ func AgainJob() *pb.Job {
 	j := MeasuringJob()
 	depth := j.GetEvaluation().GetMeasurements()[0]
 	slipped := Taken(42, "depth-1", "12.900")
-	slipped.Discarded = "indicator slipped"
+	slipped.DiscardReason = "indicator slipped"
 	depth.Readings = append(depth.Readings, slipped, Taken(44, "depth-1", "12.034"))
 	depth.Value, depth.Spread = MM("12.019"), MM("0.030")
 	j.Evaluation.Outcome = pb.Outcome_OUTCOME_MEASURE_AGAIN
@@ -183,7 +183,7 @@ func Gauges() []*pb.Gauge {
 	return []*pb.Gauge{
 		{
 			Id: "depth-1", Title: "Depth gauge of bench 2", Connection: "serial number D00417, 4800 7E1", Layout: "signed-line", Mode: pb.GaugeMode_GAUGE_MODE_BUTTON,
-			State: pb.GaugeState_GAUGE_STATE_LIVE, StateSinceTime: At(1), Readings: 12, Rejected: []*pb.RejectCount{{Reason: pb.RejectReason_REJECT_REASON_NOISE, Frames: 2}, {Reason: pb.RejectReason_REJECT_REASON_COMMA, Frames: 1}},
+			State: pb.GaugeState_GAUGE_STATE_LIVE, StateSinceTime: At(1), ReadingCount: 12, Rejected: []*pb.RejectCount{{Reason: pb.RejectReason_REJECT_REASON_NOISE, Frames: 2}, {Reason: pb.RejectReason_REJECT_REASON_COMMA, Frames: 1}},
 			LastReading: &pb.Reading{Seq: 41, GaugeId: "depth-1", Number: 12, Time: At(7), Value: MM("12.004"), Status: pb.ReadingStatus_READING_STATUS_LOW_BATTERY},
 		},
 		{

@@ -53,14 +53,14 @@ func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 		for _, g := range gauges {
 			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%d\t%d\t%s\t%s\t%s\n", g.GetId(), show.StateText(g.GetState()),
 				show.ReadingText(g.GetLastReading().GetValue()), show.TimeText(g.GetLastReading().GetTime()),
-				g.GetReadings(), rejectedFrames(g), show.OrDash(string(wire.FromMode(g.GetMode()))), g.GetConnection(), g.GetTitle())
+				g.GetReadingCount(), rejectedFrames(g), show.OrDash(string(wire.FromMode(g.GetMode()))), g.GetConnection(), g.GetTitle())
 		}
 	})
 	for _, g := range gauges {
 		if g.GetStateReason() != "" {
 			fmt.Fprintf(w, "\n%s is %s since %s: %s\n", g.GetId(), show.StateText(g.GetState()), show.TimeText(g.GetStateSinceTime()), g.GetStateReason())
 		}
-		if n := g.GetGarbled(); n > 0 {
+		if n := g.GetGarbledCount(); n > 0 {
 			fmt.Fprintf(w, "\n%s: what came at the press of its button is no reading (%s: %s), %s since its last reading: press again; look at its cable, its battery, and its unit.\n",
 				g.GetId(), wire.FromRejectReason(g.GetGarbledReason()), g.GetGarbledDetail(), show.Counted(n, "frame"))
 		}

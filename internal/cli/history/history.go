@@ -93,7 +93,7 @@ func historyReplayCommand(a *app.App) *cobra.Command {
 }
 
 func renderReplay(w io.Writer, r *pb.ReplayVerdictsResponse) {
-	count := fmt.Sprintf("%s of %s computed again", show.Plural(int(r.GetVerdicts()), "verdict"), show.Plural(int(r.GetJobs()), "job"))
+	count := fmt.Sprintf("%s of %s computed again", show.Plural(int(r.GetVerdictCount()), "verdict"), show.Plural(int(r.GetJobCount()), "job"))
 	if len(r.GetDifferences()) == 0 {
 		fmt.Fprintf(w, "All verdicts agree: %s.\n", count)
 		return

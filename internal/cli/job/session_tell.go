@@ -57,17 +57,17 @@ func ofRepeats(n, wanted int) string {
 func (s *session) tellMeasurement(m *pb.Measurement) {
 	news, count := false, 0
 	for _, r := range m.GetReadings() {
-		if r.GetDiscarded() == "" {
+		if r.GetDiscardReason() == "" {
 			count++
 		}
 		before, shown := s.told[r.GetSeq()]
-		if shown && before == r.GetDiscarded() || r.GetSeq() == 0 { // a part that is in was measured when it was fitted
+		if shown && before == r.GetDiscardReason() || r.GetSeq() == 0 { // a part that is in was measured when it was fitted
 			continue
 		}
 		news = true
-		s.told[r.GetSeq()] = r.GetDiscarded()
-		if r.GetDiscarded() != "" {
-			s.sayf("  #%d  %s  does not count: %s", r.GetSeq(), show.ReadingText(r.GetValue()), r.GetDiscarded())
+		s.told[r.GetSeq()] = r.GetDiscardReason()
+		if r.GetDiscardReason() != "" {
+			s.sayf("  #%d  %s  does not count: %s", r.GetSeq(), show.ReadingText(r.GetValue()), r.GetDiscardReason())
 			continue
 		}
 		s.sayf("  #%d  %s  %s, reading %s%s", r.GetSeq(), show.ReadingValueText(r), m.GetName(), ofRepeats(count, int(m.GetRepeats())), from(r))

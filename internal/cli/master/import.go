@@ -110,7 +110,7 @@ func importChecks(a *app.App, ctx context.Context, d *app.Daemon, table *pastTab
 			return
 		}
 		g := answer.GetGauge()
-		fmt.Fprintf(w, "%s has %s now and is %s.\n", g.GetGaugeId(), show.Counted(g.GetChecks(), "check"), show.StandingText(g.GetStanding()))
+		fmt.Fprintf(w, "%s has %s now and is %s.\n", g.GetGaugeId(), show.Counted(g.GetCheckCount(), "check"), show.StandingText(g.GetStanding()))
 	})
 }
 

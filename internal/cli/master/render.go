@@ -223,7 +223,7 @@ func renderResult(w io.Writer, title string, r *pb.CheckResult) {
 		fmt.Fprintln(tab, "MASTER\tMEAN\tSHOULD BE\tERROR\tU (95 %)\tREADINGS\tRESULT\tWITHIN LIMIT")
 		for _, p := range r.GetPoints() {
 			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%d\t%s\t%s\n", pointText(p), show.LengthText(p.GetMean()), show.LengthText(p.GetReference()),
-				show.SignedText(p.GetError()), show.LengthText(p.GetExpandedUncertainty()), p.GetRepeats(), pointVerdict(p), show.ProbabilityText(p.Within))
+				show.SignedText(p.GetError()), show.LengthText(p.GetExpandedUncertainty()), p.GetRepeats(), pointVerdict(p), show.ProbabilityText(p.Probability))
 		}
 	})
 	fmt.Fprintf(w, "worst %s at %s; maximum permissible error %s", show.SignedText(r.GetWorst().GetError()), r.GetWorst().GetMasterId(), show.LengthText(r.GetLimit()))

@@ -278,7 +278,7 @@ func recalled(a *app.App, f recallFlags, gaugeID string, answer *pb.RecallRespon
 	if err != nil {
 		return err
 	}
-	if answer.GetFlipped() > 0 {
+	if answer.GetTurnedCount() > 0 {
 		return app.ErrAnswerIsNo
 	}
 	return nil

@@ -24,7 +24,7 @@ func renderRecall(w io.Writer, report *recallReport, r *pb.RecallResponse) {
 	if len(r.GetItems()) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "%s, %d undecided now.\n\n", show.Plural(int(r.GetFlipped()), "verdict")+changes(r.GetFlipped()), r.GetUndecided())
+	fmt.Fprintf(w, "%s, %d undecided now.\n\n", show.Plural(int(r.GetTurnedCount()), "verdict")+changes(r.GetTurnedCount()), r.GetUndecidedCount())
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "JOB\tUNIT\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTION\tCORRECTED\tLIMITS\tPROBABILITY")
 		for _, i := range r.GetItems() {

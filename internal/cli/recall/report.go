@@ -52,7 +52,7 @@ func newRecallReport(gaugeID string, r *pb.RecallResponse, now time.Time) *recal
 		Gauge: gaugeID, Written: now.UTC().Format("2006-01-02 15:04 UTC"),
 		Jobs:  fmt.Sprintf("%s measured with %s %s", show.Plural(len(r.GetItems()), "job"), of, since),
 		Error: recallError(r), Found: recallFound(r), Model: recallModel(r), Notes: recallNotes(r),
-		Turned: r.GetFlipped(), Undecided: r.GetUndecided(),
+		Turned: r.GetTurnedCount(), Undecided: r.GetUndecidedCount(),
 		Cautions: []string{
 			"The verdicts in the history stand. This is a calculation from what was measured and from the error as stated above; it names units to look at again, and the qualified person decides.",
 			"Units and vehicles in the field are handled by the maker's manual and by local codes: they say who is told, whether a unit may still be run, and how it is brought back.",
@@ -113,12 +113,12 @@ func recallNotes(r *pb.RecallResponse) (notes []string) {
 	if len(points) == 1 {
 		notes = append(notes, fmt.Sprintf("The error is known at one place only, %s %s, and is taken to be the same everywhere.", points[0].GetReading(), show.UnitSymbol(points[0].GetUnit())))
 	}
-	if n := r.GetBeyond(); n > 0 {
+	if n := r.GetBeyondCount(); n > 0 {
 		first, last := points[0], points[len(points)-1]
 		notes = append(notes, fmt.Sprintf("%s %s readings beyond %s to %s %s, where the error is known: the error of the nearest place was taken off, with more uncertainty (marked >).",
 			show.Plural(int(n), "job"), has(n), first.GetReading(), last.GetReading(), show.UnitSymbol(last.GetUnit())))
 	}
-	if n := r.GetByLimits(); n > 0 {
+	if n := r.GetByLimitsCount(); n > 0 {
 		notes = append(notes, fmt.Sprintf("%s %s no probability: nothing is known of how well the gauges measured, and the limits alone decide.", show.Plural(int(n), "job"), has(n)))
 	}
 	if len(r.GetItems()) > 0 && r.GetModel() != pb.RecallModel_RECALL_MODEL_FROM_WORK {

@@ -16,14 +16,14 @@ func RenderBudgets(w io.Writer, budgets []*pb.Budget) {
 		return
 	}
 	for _, b := range budgets {
-		fmt.Fprintf(w, "\nUncertainty of %s (JCGM 100)\n", b.GetOf())
+		fmt.Fprintf(w, "\nUncertainty of %s (JCGM 100)\n", b.GetResult())
 		Columns(w, func(tab io.Writer) {
 			fmt.Fprintln(tab, "  SOURCE\tKNOWN AS\tSTANDARD UNCERTAINTY\tDEGREES OF FREEDOM\tSHARE")
 			for _, c := range b.GetContributions() {
-				fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%.1f %%\n", c.GetSource(), wire.FromDistribution(c.GetDistribution()), LengthText(c.GetStandard()), freedomText(c.GetFreedom()), 100*c.GetShare())
+				fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%.1f %%\n", c.GetSource(), wire.FromDistribution(c.GetDistribution()), LengthText(c.GetStandardUncertainty()), freedomText(c.GetDegreesOfFreedom()), 100*c.GetShare())
 			}
-			fmt.Fprintf(tab, "  combined\t\t%s\t%s\t\n", LengthText(b.GetStandard()), freedomText(b.GetFreedom()))
-			fmt.Fprintf(tab, "  expanded, %s\tk = %.2f\t%s\t\t\n", levelText(b), b.GetK(), LengthText(b.GetExpanded()))
+			fmt.Fprintf(tab, "  combined\t\t%s\t%s\t\n", LengthText(b.GetStandardUncertainty()), freedomText(b.GetDegreesOfFreedom()))
+			fmt.Fprintf(tab, "  expanded, %s\tk = %.2f\t%s\t\t\n", levelText(b), b.GetK(), LengthText(b.GetExpandedUncertainty()))
 		})
 		if around := b.GetAround(); around != nil {
 			fmt.Fprintf(w, "  around %s: parts are stated to one side, and this is their middle\n", SignedText(around))
@@ -31,9 +31,9 @@ func RenderBudgets(w io.Writer, budgets []*pb.Budget) {
 		if names := b.GetUnstated(); len(names) > 0 {
 			fmt.Fprintf(w, "  too small: the error of the gauge of %s is not stated\n", strings.Join(names, ", "))
 		}
-		if s := b.GetSimulated(); s != nil {
+		if s := b.GetSimulation(); s != nil {
 			fmt.Fprintf(w, "  Monte Carlo (JCGM 101), %d draws: standard %s, %s from %s to %s of the result%s\n",
-				s.GetDraws(), LengthText(s.GetStandard()), levelText(b), SignedText(s.GetLow()), SignedText(s.GetHigh()), Only(s.GetCounts(), "; this one decides"))
+				s.GetDraws(), LengthText(s.GetStandardUncertainty()), levelText(b), SignedText(s.GetLow()), SignedText(s.GetHigh()), Only(s.GetDecides(), "; this one decides"))
 		}
 	}
 }

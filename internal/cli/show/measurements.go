@@ -47,7 +47,7 @@ func ReadingValueText(r *pb.TakenReading) string {
 func counting(m *pb.Measurement) int {
 	n := 0
 	for _, r := range m.GetReadings() {
-		if r.GetDiscarded() == "" {
+		if r.GetDiscardReason() == "" {
 			n++
 		}
 	}
@@ -84,10 +84,10 @@ func readingLabel(index int, r *pb.TakenReading) string {
 }
 
 func discardText(r *pb.TakenReading) string {
-	if r.GetDiscarded() == "" {
+	if r.GetDiscardReason() == "" {
 		return ""
 	}
-	return "does not count: " + r.GetDiscarded()
+	return "does not count: " + r.GetDiscardReason()
 }
 
 // Plural counts a noun.

@@ -235,7 +235,7 @@ func renderStudies(w io.Writer, studies []*pb.Study) {
 			if r.DistinctCategories != nil {
 				categories = fmt.Sprint(r.GetDistinctCategories())
 			}
-			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\n", s.GetSeq(), s.GetGaugeId(), show.TimeText(s.GetTime()), wire.FromStudyKind(s.GetKind()), s.GetCount(),
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\n", s.GetSeq(), s.GetGaugeId(), show.TimeText(s.GetTime()), wire.FromStudyKind(s.GetKind()), s.GetReadingCount(),
 				wire.FromStudyWord(r.GetWord()), percent(r.PercentStudy), percent(r.PercentTolerance), categories, s.GetBy(), show.OrDash(s.GetRemark()))
 		}
 	})

@@ -39,7 +39,7 @@ func StandingChange(gaugeID string, c health.StandingChange) *gaugedv1.StandingC
 func Health(gaugeID string, h *health.Gauge, u gauge.Unit, now time.Time) *gaugedv1.GaugeHealth {
 	m := &gaugedv1.GaugeHealth{
 		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: h.Why, StandingSinceTime: wire.Time(h.Since),
-		Plan: wire.Plan(h.Plan, u), Overdue: h.Overdue(now), DueReason: h.DueNow(gaugeID, now), Checks: uint64(h.Checks),
+		Plan: wire.Plan(h.Plan, u), Overdue: h.Overdue(now), DueReason: h.DueNow(gaugeID, now), CheckCount: uint64(h.Checks),
 	}
 	if due := h.Due(); due.Unix() > 0 {
 		m.DueTime = wire.Time(due)

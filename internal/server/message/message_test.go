@@ -25,7 +25,7 @@ func TestGaugeShowsItsOwnDigits(t *testing.T) {
 	}
 	want := &gaugedv1.Gauge{
 		Id: "g", Title: "dial", Connection: "port", Layout: "value", Mode: gaugedv1.GaugeMode_GAUGE_MODE_POLL, Resolution: wire.Exact(gauge.MustLength("0.00005", gauge.Inch), gauge.Inch),
-		State: gaugedv1.GaugeState_GAUGE_STATE_FAILED, StateSinceTime: timestamppb.New(since), StateReason: "bytes ?", Readings: 3,
+		State: gaugedv1.GaugeState_GAUGE_STATE_FAILED, StateSinceTime: timestamppb.New(since), StateReason: "bytes ?", ReadingCount: 3,
 		LastReading: &gaugedv1.Reading{
 			Seq: 5, GaugeId: "g", Number: 2, Time: timestamppb.New(since), Value: wire.Quantity(-1_500_000_000, "-1.50", gauge.Millimetre),
 			Status: gaugedv1.ReadingStatus_READING_STATUS_LOW_BATTERY, Raw: []byte("x"),

@@ -46,10 +46,10 @@ func File(f gauge.File) *gaugedv1.GetFileResponse {
 func Gauge(g station.GaugeStatus) *gaugedv1.Gauge {
 	m := &gaugedv1.Gauge{
 		Id: g.ID, Title: g.Title, Connection: g.Connection, Layout: g.Layout, Mode: wire.Mode(g.Mode),
-		State: wire.State(g.State), StateSinceTime: wire.Time(g.Since), StateReason: strings.ToValidUTF8(g.Reason, "?"), Readings: g.Readings,
+		State: wire.State(g.State), StateSinceTime: wire.Time(g.Since), StateReason: strings.ToValidUTF8(g.Reason, "?"), ReadingCount: g.Readings,
 	}
 	if n := g.Garbled.Frames; n > 0 {
-		m.Garbled, m.GarbledReason, m.GarbledDetail = n, wire.RejectReason(g.Garbled.Last.Reason), strings.ToValidUTF8(g.Garbled.Last.Detail, "?")
+		m.GarbledCount, m.GarbledReason, m.GarbledDetail = n, wire.RejectReason(g.Garbled.Last.Reason), strings.ToValidUTF8(g.Garbled.Last.Detail, "?")
 	}
 	if g.Outside {
 		m.Mode = wire.Mode(wire.ModeOutside)
