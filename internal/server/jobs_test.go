@@ -10,6 +10,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 	"gauged/internal/wire"
+	"gauged/internal/words"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -247,7 +248,7 @@ func TestWatchJob(t *testing.T) {
 	// A reading that is not taken changes only the notice, each time anew.
 	for range 2 {
 		r.report("button", "25.02")
-		if j := next(); wire.FromMessage(j.GetNotice()).String() != "the reading 25.02 mm of button was not taken: height has no gauge and is typed in" {
+		if j := next(); words.In(words.English).Tell(wire.FromMessage(j.GetNotice())) != "the reading 25.02 mm of button was not taken: height has no gauge and is typed in" {
 			t.Errorf("notice = %q", j.GetNotice())
 		}
 	}
