@@ -76,7 +76,7 @@ func Told(err error) Message {
 			each = append(each, Because("", one))
 		}
 		if joined := errors.Join(e.Unwrap()...); joined != nil && joined.Error() == err.Error() && tells(err) {
-			return Say("because.several", List("problems", each...))
+			return Say("refusal.several", List("problems", each...))
 		}
 	case interface{ Unwrap() error }:
 		inner := e.Unwrap()

@@ -91,11 +91,11 @@ func ParseUnit(symbol string, kinds ...Kind) (Unit, error) {
 			continue
 		}
 		if len(kinds) > 0 && !slices.Contains(kinds, u.Kind()) {
-			return UnitUnknown, fmt.Errorf("%q is a unit of %v: use %s", symbol, u.Kind(), sentence(Symbols(kinds...)))
+			return UnitUnknown, Worded(fmt.Sprintf("%q is a unit of %v: use %s", symbol, u.Kind(), sentence(Symbols(kinds...))), Say("refusal.unit.other-kind", Text("unit", symbol), Word("kind", u.Kind().Word()), Texts("symbols", Symbols(kinds...))))
 		}
 		return u, nil
 	}
-	return UnitUnknown, fmt.Errorf("unknown unit %q: use %s", symbol, sentence(Symbols(kinds...)))
+	return UnitUnknown, Worded(fmt.Sprintf("unknown unit %q: use %s", symbol, sentence(Symbols(kinds...))), Say("refusal.unit.unknown", Text("unit", symbol), Texts("symbols", Symbols(kinds...))))
 }
 
 // Symbols lists the symbols of the units of the given kinds, as Units does and people
@@ -175,7 +175,7 @@ func (u Unit) Quantity(digits string) string {
 // how the number is written in each unit of the kind of u, in u first.
 func MissingUnit(digits string, u Unit) error {
 	if strings.Trim(digits, "+-0123456789.,") != "" {
-		return fmt.Errorf("%q is not a number with a unit: write it as %s", digits, u.Quantity("12.3"))
+		return Worded(fmt.Sprintf("%q is not a number with a unit: write it as %s", digits, u.Quantity("12.3")), Say("refusal.unit.no-number", Text("text", digits), Text("written", u.Quantity("12.3"))))
 	}
 	written := []string{u.Quantity(digits)}
 	for _, other := range Units(u.Kind()) {
@@ -183,7 +183,7 @@ func MissingUnit(digits string, u Unit) error {
 			written = append(written, other.Quantity(digits))
 		}
 	}
-	return fmt.Errorf("%q has no unit: write it as %s", digits, sentence(written))
+	return Worded(fmt.Sprintf("%q has no unit: write it as %s", digits, sentence(written)), Say("refusal.unit.missing", Text("text", digits), Texts("written", written)))
 }
 
 // MarshalText writes the symbol.

@@ -1,8 +1,6 @@
 package job
 
 import (
-	"fmt"
-
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
@@ -12,7 +10,7 @@ import (
 // Trial is what a job's readings come to under other files.
 type Trial struct {
 	Evaluation evaluate.Evaluation
-	LeftOut    []string // readings and parts that do not belong there any more, and why
+	LeftOut    []gauge.Message // readings and parts that do not belong there any more, and why
 }
 
 // Try evaluates the readings and the fitted parts of a job with another version
@@ -23,14 +21,14 @@ func (j *Job) Try(p *procedure.Procedure, parts procedure.Parts) (Trial, error) 
 	for _, r := range j.Counting() {
 		again, err := read(p, r)
 		if err != nil {
-			t.LeftOut = append(t.LeftOut, fmt.Sprintf("%s %s: %v", r.Measurement, r.Unit.Quantity(r.Shown), err))
+			t.LeftOut = append(t.LeftOut, gauge.Say("notice.left-out.reading", gauge.Text("measurement", r.Measurement), gauge.Shown("reading", r.Shown, r.Unit), gauge.Because("why", err)))
 			continue
 		}
 		in.Readings = append(in.Readings, again)
 	}
 	for _, fitted := range j.Fitted {
 		if _, ok := p.PlaceNamed(fitted.Place); !ok {
-			t.LeftOut = append(t.LeftOut, fmt.Sprintf("%s was fitted where the procedure has no place", fitted.Part))
+			t.LeftOut = append(t.LeftOut, gauge.Say("notice.left-out.part", gauge.Text("part", fitted.Part)))
 			continue
 		}
 		in.Fitted = append(in.Fitted, fitted)
@@ -44,7 +42,7 @@ func (j *Job) Try(p *procedure.Procedure, parts procedure.Parts) (Trial, error) 
 func read(p *procedure.Procedure, r procedure.Reading) (procedure.Reading, error) {
 	step, _, ok := p.Step(r.Measurement)
 	if !ok {
-		return r, fmt.Errorf("there is no such measurement")
+		return r, noMeasurement(p, r.Measurement)
 	}
 	if len(step.Codes) == 0 && r.Upper == nil && r.Unit.Kind() == step.Unit.Kind() {
 		return r, p.AcceptUnit(r.Measurement, r.Shown, r.Unit)
@@ -56,4 +54,8 @@ func read(p *procedure.Procedure, r procedure.Reading) (procedure.Reading, error
 	typed, err := p.Typed(r.Measurement, r.Shown, u)
 	typed.Seq, typed.From, typed.Gauge, typed.Discarded = r.Seq, r.From, r.Gauge, r.Discarded
 	return typed, err
+}
+
+func noMeasurement(p *procedure.Procedure, name string) error {
+	return gauge.WrongInput("refusal.job.no-measurement", gauge.Text("procedure", p.ID), gauge.Text("measurement", name))
 }

@@ -84,7 +84,9 @@ func (p *Page) try(r *request, e *editPage, next *library.Library) error {
 		return err
 	}
 	trial, err := j.Try(procedure, family)
-	e.Try.LeftOut = trial.LeftOut
+	for _, m := range trial.LeftOut {
+		e.Try.LeftOut = append(e.Try.LeftOut, r.words.Tell(m))
+	}
 	if err != nil {
 		e.Try.Faults = []files.Fault{{Text: r.words.Error(err)}}
 		return nil

@@ -275,13 +275,14 @@ func eventually(t testing.TB, what string, holds func() bool) {
 // Sentences show times in the zone of who reads them.
 func init() { time.Local = time.UTC }
 
-// wantStatus checks the code and the whole text of an error.
+// wantStatus checks the code and the whole text of an error, and that it says its reason.
 func wantStatus(t testing.TB, err error, code codes.Code, text string) {
 	t.Helper()
 	st, ok := status.FromError(err)
 	if !ok || st.Code() != code || st.Message() != text {
 		t.Errorf("error = %v\nwant %s: %s", err, code, text)
 	}
+	toldBy(t, text, err)
 }
 
 // within fails when f does not return in time; f runs on.

@@ -154,7 +154,7 @@ func TestTry(t *testing.T) {
 	}
 	p, f, _ = renamed.Procedure("ring")
 	trial, err = j.Try(p, f)
-	if err != nil || len(trial.LeftOut) != 1 || trial.LeftOut[0] != "height 23.300 mm: there is no such measurement" || trial.Evaluation.Outcome != "measuring" {
+	if err != nil || len(trial.LeftOut) != 1 || told(trial.LeftOut[0]) != `height 23.300 mm: procedure ring has no measurement "height"` || trial.Evaluation.Outcome != "measuring" {
 		t.Errorf("%s, %q, %v", trial.Evaluation.Outcome, trial.LeftOut, err)
 	}
 	coded, err := r.edited(library.KindProcedure, "ring", "height: {title: height}", "height: {title: height, unit: mm, one_of: {A: 23.3, B: 23.4}}")
@@ -162,7 +162,7 @@ func TestTry(t *testing.T) {
 		t.Fatal(err)
 	}
 	p, f, _ = coded.Procedure("ring")
-	if trial, err = j.Try(p, f); err != nil || len(trial.LeftOut) != 1 || trial.LeftOut[0] != `height 23.300 mm: "23.300" cannot be read for height: it is one of A, B` {
+	if trial, err = j.Try(p, f); err != nil || len(trial.LeftOut) != 1 || told(trial.LeftOut[0]) != `height 23.300 mm: "23.300" cannot be read for height: it is one of A, B` {
 		t.Errorf("%q, %v", trial.LeftOut, err)
 	}
 	force, err := r.edited(library.KindProcedure, "ring", "height: {title: height}\ngap: depth - height", "height: {title: height, unit: N}\ngap: depth")
@@ -170,7 +170,7 @@ func TestTry(t *testing.T) {
 		t.Fatal(err)
 	}
 	p, f, _ = force.Procedure("ring")
-	if trial, err = j.Try(p, f); err != nil || len(trial.LeftOut) != 1 || !strings.HasPrefix(trial.LeftOut[0], "height 23.300 mm: ") {
+	if trial, err = j.Try(p, f); err != nil || len(trial.LeftOut) != 1 || !strings.HasPrefix(told(trial.LeftOut[0]), "height 23.300 mm: ") {
 		t.Errorf("%q, %v", trial.LeftOut, err)
 	}
 	if now := r.job(j.ID); now.Evaluation.Recommended() != "R155" {

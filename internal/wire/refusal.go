@@ -34,7 +34,7 @@ const (
 // each with its place. What does not fit is left out: arguments last, the code never.
 func Refusal(code codes.Code, m gauge.Message) *status.Status {
 	st := status.New(code, shortened(words.In(words.English).Tell(m)))
-	info := &errdetails.ErrorInfo{Reason: Reason(m.Code), Domain: Domain, Metadata: map[string]string{}}
+	info := &errdetails.ErrorInfo{Reason: Reason(codeOf(m)), Domain: Domain, Metadata: map[string]string{}}
 	metadata(info.Metadata, "", m)
 	details := []protoadapt.MessageV1{info}
 	room := longestDetails - proto.Size(info)
@@ -66,6 +66,18 @@ func RefusalOf(st *status.Status) (m gauge.Message, ok bool) {
 		}
 	}
 	return m, false
+}
+
+// codeOf is the code of a message: where it is one at a place, that of what is wrong there.
+func codeOf(m gauge.Message) string {
+	for m.Code == "because.within" {
+		why, _ := m.Arg("why")
+		if why.Message == nil {
+			break
+		}
+		m = *why.Message
+	}
+	return m.Code
 }
 
 // Reason is the code of a refusal as the reason of an ErrorInfo: job.closed is JOB_CLOSED.
@@ -127,7 +139,7 @@ func violations(m gauge.Message) *errdetails.BadRequest {
 	english := words.In(words.English)
 	for _, one := range a.List {
 		if one.Message != nil {
-			add(english.Tell(*one.Message), Reason(one.Message.Code))
+			add(english.Tell(*one.Message), Reason(codeOf(*one.Message)))
 		} else {
 			add(one.Text, "")
 		}

@@ -30,6 +30,19 @@ func (e *UnitError) Error() string {
 		e.Shown, e.Unit, e.Procedure, e.Wanted, e.Wanted)
 }
 
+// Tell says the same as a message.
+func (e *UnitError) Tell() gauge.Message {
+	shown, wanted := gauge.Text("shown", e.Unit.Quantity(e.Shown)), gauge.Text("wanted", e.Wanted.String())
+	p, of := gauge.Text("procedure", e.Procedure), gauge.Text("measurement", e.Measurement)
+	if e.Unit.Kind() != e.Wanted.Kind() {
+		return gauge.Say("refusal.reading.other-kind", shown, of, gauge.Word("kind", e.Wanted.Kind().Word()), wanted)
+	}
+	if e.Unsaid {
+		return gauge.Say("refusal.reading.temperature-or-difference", shown, p, of, wanted)
+	}
+	return gauge.Say("refusal.reading.other-unit", shown, p, wanted)
+}
+
 // AcceptUnit refuses a reading whose unit is not the measurement's, unless the
 // procedure converts. Converting a length is exact, so an accepted value needs
 // no change. Temperatures are converted where it is said what they are.
@@ -54,12 +67,12 @@ const Unreadable = "unreadable"
 func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, error) {
 	s, _, ok := p.Step(measurement)
 	if !ok {
-		return Reading{}, fmt.Errorf("procedure %s has no measurement %q", p.ID, measurement)
+		return Reading{}, gauge.Worded(fmt.Sprintf("procedure %s has no measurement %q", p.ID, measurement), gauge.Say("refusal.job.no-measurement", gauge.Text("procedure", p.ID), gauge.Text("measurement", measurement)))
 	}
 	r := Reading{Measurement: measurement, Shown: shown, Unit: u}
 	switch {
 	case len(s.Codes) > 0 && u.Known() && u != gauge.One:
-		return Reading{}, fmt.Errorf("%s is read as a mark, and a mark has no unit: leave %s out, and read one of %s", measurement, u, strings.Join(s.marks(), ", "))
+		return Reading{}, gauge.Worded(fmt.Sprintf("%s is read as a mark, and a mark has no unit: leave %s out, and read one of %s", measurement, u, strings.Join(s.marks(), ", ")), gauge.Say("refusal.reading.mark-has-no-unit", gauge.Text("measurement", measurement), gauge.Text("unit", u.String()), gauge.Texts("marks", s.marks())))
 	case len(s.Codes) > 0:
 		return s.readMark(r)
 	case shown == Unreadable && s.Unreadable != nil:
@@ -87,9 +100,9 @@ func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, err
 	case err != nil:
 		return Reading{}, err
 	case u != gauge.Micrometre && (!strings.Contains(low, ".") || !strings.Contains(high, ".")):
-		return Reading{}, fmt.Errorf("%q may be a slip of the pen: write both ends of an interval with their decimals, such as 0.20..0.25", shown)
+		return Reading{}, gauge.Worded(fmt.Sprintf("%q may be a slip of the pen: write both ends of an interval with their decimals, such as 0.20..0.25", shown), gauge.Say("refusal.reading.interval-decimals", gauge.Text("shown", shown)))
 	case upper <= value:
-		return Reading{}, fmt.Errorf("%q is no interval: the second number is the larger one", shown)
+		return Reading{}, gauge.Worded(fmt.Sprintf("%q is no interval: the second number is the larger one", shown), gauge.Say("refusal.reading.no-interval", gauge.Text("shown", shown)))
 	}
 	r.Value, r.Upper = value, &upper
 	return r, nil
@@ -107,7 +120,7 @@ func (s Step) readMark(r Reading) (Reading, error) {
 		}
 		return r, nil
 	}
-	return Reading{}, fmt.Errorf("%q cannot be read for %s: it is one of %s", r.Shown, s.Name, strings.Join(s.marks(), ", "))
+	return Reading{}, gauge.Worded(fmt.Sprintf("%q cannot be read for %s: it is one of %s", r.Shown, s.Name, strings.Join(s.marks(), ", ")), gauge.Say("refusal.reading.no-such-mark", gauge.Text("shown", r.Shown), gauge.Text("measurement", s.Name), gauge.Texts("marks", s.marks())))
 }
 
 // marks lists what a step with codes may read.

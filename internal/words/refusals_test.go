@@ -1,0 +1,125 @@
+package words
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+var update = flag.Bool("update", false, "write the golden file anew")
+
+// exampleOf is what is filled in at a placeholder of a refusal; numbers ours.
+func exampleOf(code, name string) gauge.Arg {
+	at := time.Date(2026, 3, 31, 14, 5, 0, 0, time.Local)
+	switch name {
+	case "job", "number", "check", "study", "round", "row", "point", "recorded", "newest", "after", "entry":
+		return gauge.Count(name, 7)
+	case "count", "frames", "size", "of", "days", "more", "before", "decimals":
+		return gauge.Count(name, 3)
+	case "most":
+		if strings.HasPrefix(code, "because.limits") {
+			return gauge.Shown(name, "0.250", gauge.Millimetre)
+		}
+		return gauge.Count(name, 100)
+	case "reading":
+		if slices.Contains([]string{"refusal.reading.not-taken", "refusal.zero.no-length", "refusal.zero.too-far", "notice.zero-return", "notice.left-out.reading"}, code) {
+			return gauge.Shown(name, "25.43", gauge.Millimetre)
+		}
+		return gauge.Count(name, 17)
+	case "within", "thickness", "least":
+		return gauge.Shown(name, "0.020", gauge.Millimetre)
+	case "age", "ahead", "limit":
+		return gauge.Span(name, 3*time.Minute)
+	case "begun", "made", "due", "since", "until", "found":
+		return gauge.Moment(name, at)
+	case "state":
+		return gauge.WordOf(name, "state", gauge.StateSilent)
+	case "standing":
+		return gauge.WordOf(name, "standing", "suspect")
+	case "outcome":
+		return gauge.WordOf(name, "outcome", "does not conform")
+	case "verdict":
+		return gauge.WordOf(name, "check", "pass")
+	case "kind":
+		return gauge.Word(name, gauge.KindTorque.Word())
+	case "places", "kinds", "gauges", "there", "problems", "symbols", "marks", "written":
+		return gauge.Texts(name, []string{"one", "two", "three"})
+	case "next":
+		return gauge.Nested(name, gauge.Say("because.next.measure", gauge.Text("measurement", "depth")))
+	case "others":
+		return gauge.Nested(name, gauge.Say("because.others.near", gauge.Text("near", "dial"), gauge.Texts("there", []string{"dial", "clock"})))
+	case "limits":
+		return gauge.Nested(name, gauge.Say("because.limits.least", gauge.Shown("least", "0.020", gauge.Millimetre)))
+	}
+	return gauge.Text(name, "<"+name+">")
+}
+
+// TestNumbersInOneWording: what a reader of files says of a number is what the message of
+// the error says.
+func TestNumbersInOneWording(t *testing.T) {
+	for _, u := range []gauge.Unit{gauge.Millimetre, gauge.Newton, gauge.UnitUnknown} {
+		for _, text := range []string{"", "1,5", "1e3", "0.0000000001", "0.00000000012345", "12345678901", "1.2.3", "99999999999999"} {
+			_, err := gauge.ParseLength(text, u)
+			if err == nil {
+				t.Errorf("%q in %v is a number", text, u)
+			} else if got := In(English).Error(err); got != err.Error() {
+				t.Errorf("%q in %v:\n%s\n%s", text, u, err, got)
+			}
+		}
+	}
+	for _, err := range []error{gauge.MissingUnit("1.5", gauge.Inch), gauge.MissingUnit("x", gauge.Inch), unknownUnit("cm")} {
+		if got := In(English).Error(err); got != err.Error() {
+			t.Errorf("%s\n%s", err, got)
+		}
+	}
+}
+
+func unknownUnit(symbol string) error {
+	_, err := gauge.ParseUnit(symbol, gauge.KindLength)
+	return err
+}
+
+// TestRefusals: every refusal of the daemon, and what refusals are made of, with its
+// sentence in each language.
+func TestRefusals(t *testing.T) {
+	c := load(t)
+	var out strings.Builder
+	for _, code := range c.Keys() {
+		kind, _, _ := strings.Cut(code, ".")
+		if !slices.Contains([]string{"refusal", "because", "notice", "table"}, kind) {
+			continue
+		}
+		names, _ := c.Placeholders(code)
+		m := gauge.Say(code)
+		for _, name := range names {
+			m.Args = append(m.Args, exampleOf(code, strings.TrimSuffix(name, "?")))
+		}
+		fmt.Fprintf(&out, "== %s\n", code)
+		for _, l := range Languages {
+			text, err := c.In(l.Tag).Text(m)
+			if err != nil {
+				t.Errorf("%s: %v", code, err)
+			}
+			fmt.Fprintln(&out, text)
+		}
+	}
+	const golden = "testdata/refusals.golden"
+	if *update {
+		if err := os.WriteFile(golden, []byte(out.String()), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(golden)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(want) != out.String() {
+		t.Errorf("the refusals are not those of %s; they are\n%s", golden, out.String())
+	}
+}
