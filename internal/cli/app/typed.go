@@ -64,7 +64,7 @@ func SplitUnit(text string) (digits, symbol string) {
 
 // UnitList names the units that can be typed.
 func UnitList() string {
-	return strings.Join(gauge.Symbols(), ", ") + " (a plain number)"
+	return strings.Join(gauge.Symbols(), ", ")
 }
 
 // JobThenUnit offers jobs for the first argument and units for the third.
