@@ -21,7 +21,7 @@ const (
 
 func TestDriftGolden(t *testing.T) {
 	for name, args := range map[string]string{
-		"drift_rate": "--file " + drifting + " --mpe 8um",
+		"drift_rate": "--file " + drifting + " --mpe 8um --unit um",
 		"drift_step": "--file " + dropped + " --column time=day --column error=deviation --unit mm --mpe 0.01",
 		"drift_few":  "--file testdata/drift/few.csv",
 		"drift_json": "--file " + drifting + " --mpe 8 --unit um --output json",
@@ -112,6 +112,7 @@ func TestDriftUsage(t *testing.T) {
 		"x.csv":                                 "gaugectl: x.csv is no gauge: write --file x.csv for a file of checks (see gaugectl drift --help)\n",
 		"--file x.csv --mpe 0":                  "gaugectl: --mpe \"0\" is not a length above 0: write it as 8um or 0.008mm; without a unit it is in that of the values (see gaugectl drift --help)\n",
 		"--file x.csv --mpe 8N":                 "gaugectl: --mpe: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
+		"--file x.csv --mpe 8um":                "gaugectl: --mpe 8um: say with --unit in which unit the errors of the file are (see gaugectl drift --help)\n",
 		"--file x.csv --unit N":                 "gaugectl: --unit: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
 		"--file x.csv --chart pie":              "gaugectl: --chart \"pie\" is not known: use error, individuals, cusum or ewma (see gaugectl drift --help)\n",
 		"--file x.csv --chart ewma":             "gaugectl: --chart ewma is drawn where --ewma WEIGHT,WIDTH is given, such as 0.2,2.962 (see gaugectl drift --help)\n",

@@ -10,7 +10,7 @@ import (
 	"gauged/internal/cli/app"
 )
 
-const flags = " --unit mm --mpe 0.004 --resolution 0.001"
+const flags = " --unit mm --mpe 4um --resolution 0.001"
 
 // TestMasterCheckFile: the checks of a table, without a daemon.
 func TestMasterCheckFile(t *testing.T) {
@@ -76,7 +76,7 @@ func TestMasterCheckFileRefusals(t *testing.T) {
 		{header + "a,1.0,1.0,,,,,\na,2.0,1.0,,,,,\n", flags, ":3:1: column master: master a has another value, uncertainty or expansion than in the lines before: give it another name"},
 		{header + "a,1.0,1.0,,left,,,\n", flags, "the check has no readings as found: leave the column state empty for them, or write found"},
 		{header + "a,1.0,1.0,,,,,\n", " --unit mm --mpe 0.004", "nothing is known of how well the gauge repeats: write several readings for each master, or give --resolution or --deviation"},
-		{header + "a,1.0,1.0,,,,,\n", " --mpe 0.004", "--mpe 0.004: say in which unit with --unit"},
+		{header + "a,1.0,1.0,,,,,\n", " --mpe 0.004", "--mpe 0.004 has no unit: write it as 0.004mm, 0.004in or 0.004um"},
 		{header + "a,1.0,1.0,,,,,\n", " --unit mm --mpe 0", `--mpe "0" is no length above zero`},
 		{header + "a,1.0,1.0,,,,,\n", " --unit mm --deviation 0.001", "--deviation and --readings go together: of how many repeats, 2 or more, is the deviation?"},
 	} {

@@ -117,12 +117,12 @@ func TestStudyProblems(t *testing.T) {
 	}
 }
 
-// TestToleranceHasItsUnit: a width is read in its own unit, and gives values without one
-// theirs.
+// TestToleranceHasItsUnit: a width is read in its own unit, which says nothing of values
+// that have none.
 func TestToleranceHasItsUnit(t *testing.T) {
 	const capability = "capability --file bias_15.csv --reference 6.0 --tolerance "
 	_, want, _ := onData(t, capability+"3 --unit mm")
-	for _, width := range []string{"3mm", "3000um --unit mm", "3mm --unit mm"} {
+	for _, width := range []string{"3000um --unit mm", "3mm --unit mm"} {
 		if _, got, stderr := onData(t, capability+width); got != want || want == "" {
 			t.Errorf("--tolerance %s: %s%s\nwant\n%s", width, got, stderr, want)
 		}
@@ -132,6 +132,9 @@ func TestToleranceHasItsUnit(t *testing.T) {
 		if _, _, stderr := onData(t, capability+text); stderr != want {
 			t.Errorf("%s: %s", text, stderr)
 		}
+	}
+	if _, _, stderr := onData(t, capability+"3mm"); stderr != "gaugectl: --tolerance 3mm: say with --unit in which unit the values are (see gaugectl study capability --help)\n" {
+		t.Error(stderr)
 	}
 	if _, _, stderr := onData(t, capability+"3mm --unit N"); stderr != "gaugectl: --tolerance 3mm: the values are in N (see gaugectl study capability --help)\n" {
 		t.Error(stderr)

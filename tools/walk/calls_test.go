@@ -34,7 +34,7 @@ var calls = []call{
 		table: []string{"output-shaft-ring", "idler-washers"}, json: []string{`"output-shaft-ring"`, `"idler-washers"`},
 	},
 	{command: "decode", args: "--layout signed-line --unit mm", stdin: "+1.234\r\n-0.500\r\n", table: []string{"+1.234 mm", "-0.500 mm"}, json: []string{`"+1.234"`}},
-	{command: "drift", args: "--file {root}/deploy/demo-drift/checks.csv --mpe 6um", table: []string{"um", "2026"}, json: []string{"{"}},
+	{command: "drift", args: "--file {root}/deploy/demo-drift/checks.csv --mpe 6um --unit um", table: []string{"um", "2026"}, json: []string{"{"}},
 	{command: "evaluate", args: "{root}/testdata/trade/common-practice/procedure.yaml {root}/testdata/trade/common-practice/readings.csv", table: []string{"ring 71"}, json: []string{`"ring 71"`}},
 	{command: "motion", args: "{root}/testdata/motion/rocked-50-per-second-noisy.csv", table: []string{"mm"}, json: []string{`"readings"`}},
 	{command: "study bias", args: "--file {root}/testdata/statistics/bias_15.csv --reference 6.0 --tolerance 3 --unit mm", table: []string{"Bias"}, json: []string{`"bias"`}},

@@ -49,7 +49,7 @@ func Command(a *app.App) *cobra.Command {
 		Short: "Show how a gauge's error moves, and when to check again",
 		Long:  driftLong,
 		Example: "  gaugectl drift depth-1 --chart cusum --svg depth-1-cusum.svg\n" +
-			"  gaugectl drift --file depth-1.csv --mpe 8um\n" +
+			"  gaugectl drift --file depth-1.csv --mpe 8um --unit um\n" +
 			"  gaugectl drift --file depth-1.csv --column error=deviation --svg depth-1.svg",
 		Args:              app.Arguments(0, 1),
 		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),

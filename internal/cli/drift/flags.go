@@ -128,13 +128,15 @@ func (f *driftFlags) parse() (checkReading, drift.Options, error) {
 	return read, o, nil
 }
 
-// length reads a length above 0 in the unit of the errors. Where none is given yet, that
-// unit is the one of the length.
+// length reads a length above 0 in the unit of the errors; that of a gauge of the daemon
+// is not known yet, and the length keeps its own.
 func (f *driftFlags) length(flag, text string, read *checkReading) (float64, error) {
 	x, unit, err := app.Size(flag, text)
 	switch {
 	case err != nil || !unit.Known():
 		return x, err
+	case !read.unit.Known() && f.file != "":
+		return 0, app.Usagef("--%s %s: say with --unit in which unit the errors of the file are", flag, text)
 	case !read.unit.Known():
 		read.unit, f.unit = unit, unit.String()
 	}

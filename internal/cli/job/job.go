@@ -96,7 +96,7 @@ func jobWatchCommand(a *app.App) *cobra.Command {
 	var after uint64
 	cmd := &cobra.Command{
 		Use:   "watch [JOB]",
-		Short: "Show a job after each change, until it is closed, or each change of every job",
+		Short: "Show a job, or every job, after each change",
 		Long: "Show a job after each change, until it is closed. Without a job it shows each change of every\n" +
 			"job, with its number in the history. --after goes on behind a number, so that none is missed.\n\n" +
 			"With --output json every change is one object on one line.",

@@ -52,7 +52,7 @@ func masterCheckCommand(a *app.App) *cobra.Command {
 		Short: "Lead through a check of a gauge",
 		Long:  checkLong,
 		Example: "  gaugectl master check dial --by quality\n  gaugectl master check dial --at zero --at block-25:5\n" +
-			"  gaugectl master check --file checks.csv --unit mm --mpe 0.004 --resolution 0.001",
+			"  gaugectl master check --file checks.csv --unit mm --mpe 4um --resolution 1um",
 		Args: app.Arguments(0, 1),
 	}
 	f.add(a, cmd)

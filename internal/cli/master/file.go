@@ -41,17 +41,17 @@ func (t *checkTable) ability() (ability gauge.Ability, err error) {
 		}
 	}
 	above := func(flag, text string, into **gauge.Length) {
-		switch {
-		case err != nil || text == "":
-		case !ability.Unit.Known():
-			err = app.Usagef("--%s %s: say in which unit with --unit", flag, text)
-		default:
-			l, wrong := gauge.ParseLength(text, ability.Unit)
-			if wrong != nil || l <= 0 {
-				err = app.Usagef("--%s %q is no length above zero", flag, text)
-			}
-			*into = &l
+		if err != nil || text == "" {
+			return
 		}
+		_, _, l, wrong := app.ExactSize(flag, text, ability.Unit)
+		switch {
+		case wrong != nil:
+			err = wrong
+		case l <= 0:
+			err = app.Usagef("--%s %q is no length above zero", flag, text)
+		}
+		*into = &l
 	}
 	var deviation *gauge.Length
 	above("mpe", t.mpe, &ability.Error)

@@ -193,29 +193,17 @@ func (f *recallFlags) lengths(r *pb.RecallRequest) error {
 	return nil
 }
 
-// lengthFlag reads a length with its unit, or in the unit that is given.
+// lengthFlag reads a length with its unit, or in the unit that is given; u is that of
+// both lengths, where it is known.
 func lengthFlag(flag, text string, u gauge.Unit) (digits string, unit gauge.Unit, err error) {
 	if text == "" {
 		return "", u, nil
 	}
-	digits, symbol := app.SplitUnit(strings.Join(strings.Fields(text), " "))
-	switch {
-	case symbol == "" && u == gauge.UnitUnknown:
-		return "", u, app.Usagef("--%s %s has no unit: write it as %smm, %sin or %sum", flag, text, digits, digits, digits)
-	case symbol != "":
-		own, err := gauge.ParseUnit(symbol, gauge.KindLength)
-		if err != nil {
-			return "", u, app.Usagef("--%s: %w", flag, err)
-		}
-		if u != gauge.UnitUnknown && own != u {
-			return "", u, app.Usagef("--%s is in %v, --unit says %v", flag, own, u)
-		}
-		u = own
+	digits, unit, _, err = app.ExactSize(flag, text, u)
+	if err == nil && u.Known() && unit != u {
+		return "", u, app.Usagef("--%s is in %v, --unit says %v", flag, unit, u)
 	}
-	if _, err := gauge.ParseLength(digits, u); err != nil {
-		return "", u, app.Usagef("--%s: %w", flag, err)
-	}
-	return digits, u, nil
+	return digits, unit, err
 }
 
 // streamRecall puts the parts of an answer together.

@@ -29,7 +29,7 @@ func Command(a *app.App) *cobra.Command {
 		"stored. Lines that begin with # are remarks.\n" +
 		"\n" +
 		"record leads through a study at the bench. list and show are for stored studies."
-	cmd.Example = "  gaugectl study crossed --file readings.csv --tolerance 0.10mm\n" +
+	cmd.Example = "  gaugectl study crossed --file readings.csv --tolerance 0.10mm --unit mm\n" +
 		"  gaugectl study bias dial --master block-25\n" +
 		"  gaugectl study record --gauge dial --kind crossed --parts 10 --persons A,B,C --trials 3 --seed 7"
 	return cmd
@@ -138,8 +138,7 @@ func (in *studyInput) data(t *study.Table) (*study.Data, error) {
 	return d, in.takeWidth()
 }
 
-// takeWidth reads the tolerance in the unit of the values. Where they have none, theirs
-// is that of the tolerance.
+// takeWidth reads the tolerance in the unit of the values.
 func (in *studyInput) takeWidth() error {
 	if in.width == "" {
 		return nil
@@ -150,7 +149,7 @@ func (in *studyInput) takeWidth() error {
 	}
 	if unit.Known() {
 		if in.unit == "" {
-			in.unit = unit.String()
+			return app.Usagef("--tolerance %s: say with --unit in which unit the values are", in.width)
 		}
 		to, err := gauge.ParseUnit(in.unit, gauge.KindLength)
 		if err != nil {
@@ -222,7 +221,7 @@ func crossedCommand(a *app.App) *cobra.Command {
 			"averages and ranges.\n"+
 			"\n"+
 			"Columns: part, appraiser and value; optional is trial.",
-		"  gaugectl study crossed --file readings.csv --tolerance 0.10mm",
+		"  gaugectl study crossed --file readings.csv --tolerance 0.10mm --unit mm",
 		study.Part, study.Appraiser, study.Trial)
 	in.variation(cmd.Flags())
 	app.NumberVar(cmd.Flags(), &in.plan.Options.PoolAbove, "pool-above", 0.25, "pool the interaction with repeatability when its `P` is above this; 1 never pools")
