@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -118,6 +119,47 @@ func TestClosedListsAreEnums(t *testing.T) {
 	for _, comment := range []string{"procedure or parts.", "How it is called: play, preload or result.", "What it does: extend, keep, reduce or check now."} {
 		if !listed.MatchString(comment) {
 			t.Errorf("%q is not seen as a list", comment)
+		}
+	}
+}
+
+// numberLine is a line that gives a field or a value of an enum its number.
+var numberLine = regexp.MustCompile(`^\s+(?:repeated |optional )?(?:(?:map<[^>]+>|[\w.]+) )?(\w+) = (\d+)(?: \[.*\])?;`)
+
+// TestNumbersHaveNoHoles: until the first release the numbers of fields and values follow
+// each other; what is added takes the next one.
+func TestNumbersHaveNoHoles(t *testing.T) {
+	files, err := filepath.Glob("../../api/proto/gauged/v1/*.proto")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no files, %v", err)
+	}
+	for _, path := range files {
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		of, taken := "", map[int]bool{}
+		for line := range strings.Lines(string(text)) {
+			if name, ok := strings.CutPrefix(line, "message "); ok {
+				of, taken = name, map[int]bool{0: true}
+			} else if name, ok := strings.CutPrefix(line, "enum "); ok {
+				of, taken = name, map[int]bool{}
+			}
+			if n := numberLine.FindStringSubmatch(line); n != nil && of != "" {
+				number, err := strconv.Atoi(n[2])
+				if err != nil {
+					t.Fatal(err)
+				}
+				taken[number] = true
+			}
+			if strings.HasPrefix(line, "}") {
+				for i := range len(taken) {
+					if !taken[i] {
+						t.Errorf("%s has no %d: %s", strings.TrimSuffix(of, " {\n"), i, filepath.Base(path))
+					}
+				}
+				of, taken = "", map[int]bool{}
+			}
 		}
 	}
 }

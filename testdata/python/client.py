@@ -13,7 +13,7 @@ address, generated = sys.argv[1:3]
 sys.path.insert(0, generated)
 
 import grpc  # noqa: E402
-from gauged.v1 import gauge_pb2, gauge_pb2_grpc, job_pb2, job_pb2_grpc, reading_pb2  # noqa: E402
+from gauged.v1 import evaluation_pb2, gauge_pb2, gauge_pb2_grpc, job_pb2, job_pb2_grpc, reading_pb2  # noqa: E402
 
 MM = reading_pb2.UNIT_MILLIMETRE
 
@@ -63,7 +63,7 @@ def main():
     watcher.join(10)
     print("seen", " ".join(r.value.text for r in seen))
     print("measured", state.evaluation.verification.measured.text, "mm")
-    print("conforms" if state.evaluation.outcome == 6 else "does not conform")
+    print("conforms" if state.evaluation.outcome == evaluation_pb2.OUTCOME_CONFORMS else "does not conform")
     try:
         jobs.GetJob(job_pb2.GetJobRequest(job_id=999))
     except grpc.RpcError as err:

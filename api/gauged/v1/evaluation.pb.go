@@ -1287,7 +1287,7 @@ type Finding struct {
 	// Short fixed word for programs.
 	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
 	// What, where, and what to do.
-	Message       *Message `protobuf:"bytes,3,opt,name=message,proto3" json:"message,omitempty"`
+	Message       *Message `protobuf:"bytes,2,opt,name=message,proto3" json:"message,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1520,25 +1520,25 @@ type Evaluation struct {
 	Sums []*Sum `protobuf:"bytes,3,rep,name=sums,proto3" json:"sums,omitempty"`
 	// What follows for each place where a part goes, in the order of the procedure; where nothing
 	// is fitted and a sum is judged, one for that sum.
-	Fits []*Fit `protobuf:"bytes,24,rep,name=fits,proto3" json:"fits,omitempty"`
+	Fits []*Fit `protobuf:"bytes,4,rep,name=fits,proto3" json:"fits,omitempty"`
 	// What a person should know.
-	Findings []*Finding `protobuf:"bytes,11,rep,name=findings,proto3" json:"findings,omitempty"`
+	Findings []*Finding `protobuf:"bytes,5,rep,name=findings,proto3" json:"findings,omitempty"`
 	// The proof after fitting; absent before.
-	Verification *Verification `protobuf:"bytes,13,opt,name=verification,proto3" json:"verification,omitempty"`
+	Verification *Verification `protobuf:"bytes,6,opt,name=verification,proto3" json:"verification,omitempty"`
 	// How limits are applied, in words; where results have different rules, each with its results. Empty where nothing has limits.
-	DecisionRule *Message `protobuf:"bytes,14,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
+	DecisionRule *Message `protobuf:"bytes,7,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	// Id of the procedure.
-	ProcedureId string `protobuf:"bytes,15,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
+	ProcedureId string `protobuf:"bytes,8,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
 	// SHA-256 of the procedure file.
-	ProcedureHash string `protobuf:"bytes,16,opt,name=procedure_hash,json=procedureHash,proto3" json:"procedure_hash,omitempty"`
+	ProcedureHash string `protobuf:"bytes,9,opt,name=procedure_hash,json=procedureHash,proto3" json:"procedure_hash,omitempty"`
 	// SHA-256 of each part family file, in the order of their places.
-	PartFamilyHashes []string `protobuf:"bytes,17,rep,name=part_family_hashes,json=partFamilyHashes,proto3" json:"part_family_hashes,omitempty"`
+	PartFamilyHashes []string `protobuf:"bytes,10,rep,name=part_family_hashes,json=partFamilyHashes,proto3" json:"part_family_hashes,omitempty"`
 	// Results beside their limits.
-	Judgements []*Judgement `protobuf:"bytes,25,rep,name=judgements,proto3" json:"judgements,omitempty"`
+	Judgements []*Judgement `protobuf:"bytes,11,rep,name=judgements,proto3" json:"judgements,omitempty"`
 	// Uncertainty of each result; empty when nothing is known of the gauges.
-	Budgets []*Budget `protobuf:"bytes,26,rep,name=budgets,proto3" json:"budgets,omitempty"`
+	Budgets []*Budget `protobuf:"bytes,12,rep,name=budgets,proto3" json:"budgets,omitempty"`
 	// What the places make, where they are chosen together.
-	Together      *PlacesTotal `protobuf:"bytes,31,opt,name=together,proto3" json:"together,omitempty"`
+	Together      *PlacesTotal `protobuf:"bytes,13,opt,name=together,proto3" json:"together,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1973,7 +1973,7 @@ type EvaluateRequest struct {
 	// The readings.
 	Readings []*GivenReading `protobuf:"bytes,2,rep,name=readings,proto3" json:"readings,omitempty"`
 	// What was fitted at each place; empty before fitting.
-	Fitted        []*GivenPart `protobuf:"bytes,5,rep,name=fitted,proto3" json:"fitted,omitempty"`
+	Fitted        []*GivenPart `protobuf:"bytes,3,rep,name=fitted,proto3" json:"fitted,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2450,10 +2450,10 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x12%\n" +
 	"\vprobability\x18\x06 \x01(\x01H\x00R\vprobability\x88\x01\x01\x12&\n" +
 	"\x05worst\x18\a \x01(\v2\x10.gauged.v1.RangeR\x05worstB\x0e\n" +
-	"\f_probability\"Q\n" +
+	"\f_probability\"K\n" +
 	"\aFinding\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12,\n" +
-	"\amessage\x18\x03 \x01(\v2\x12.gauged.v1.MessageR\amessageJ\x04\b\x02\x10\x03\"\xd9\x02\n" +
+	"\amessage\x18\x02 \x01(\v2\x12.gauged.v1.MessageR\amessage\"\xd9\x02\n" +
 	"\fVerification\x12/\n" +
 	"\bmeasured\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\bmeasured\x121\n" +
 	"\tpredicted\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\tpredicted\x123\n" +
@@ -2476,18 +2476,19 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\aoutcome\x18\x01 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12:\n" +
 	"\fmeasurements\x18\x02 \x03(\v2\x16.gauged.v1.MeasurementR\fmeasurements\x12\"\n" +
 	"\x04sums\x18\x03 \x03(\v2\x0e.gauged.v1.SumR\x04sums\x12\"\n" +
-	"\x04fits\x18\x18 \x03(\v2\x0e.gauged.v1.FitR\x04fits\x12.\n" +
-	"\bfindings\x18\v \x03(\v2\x12.gauged.v1.FindingR\bfindings\x12;\n" +
-	"\fverification\x18\r \x01(\v2\x17.gauged.v1.VerificationR\fverification\x127\n" +
-	"\rdecision_rule\x18\x0e \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12!\n" +
-	"\fprocedure_id\x18\x0f \x01(\tR\vprocedureId\x12%\n" +
-	"\x0eprocedure_hash\x18\x10 \x01(\tR\rprocedureHash\x12,\n" +
-	"\x12part_family_hashes\x18\x11 \x03(\tR\x10partFamilyHashes\x124\n" +
+	"\x04fits\x18\x04 \x03(\v2\x0e.gauged.v1.FitR\x04fits\x12.\n" +
+	"\bfindings\x18\x05 \x03(\v2\x12.gauged.v1.FindingR\bfindings\x12;\n" +
+	"\fverification\x18\x06 \x01(\v2\x17.gauged.v1.VerificationR\fverification\x127\n" +
+	"\rdecision_rule\x18\a \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12!\n" +
+	"\fprocedure_id\x18\b \x01(\tR\vprocedureId\x12%\n" +
+	"\x0eprocedure_hash\x18\t \x01(\tR\rprocedureHash\x12,\n" +
+	"\x12part_family_hashes\x18\n" +
+	" \x03(\tR\x10partFamilyHashes\x124\n" +
 	"\n" +
-	"judgements\x18\x19 \x03(\v2\x14.gauged.v1.JudgementR\n" +
+	"judgements\x18\v \x03(\v2\x14.gauged.v1.JudgementR\n" +
 	"judgements\x12+\n" +
-	"\abudgets\x18\x1a \x03(\v2\x11.gauged.v1.BudgetR\abudgets\x122\n" +
-	"\btogether\x18\x1f \x01(\v2\x16.gauged.v1.PlacesTotalR\btogether\"\xff\x01\n" +
+	"\abudgets\x18\f \x03(\v2\x11.gauged.v1.BudgetR\abudgets\x122\n" +
+	"\btogether\x18\r \x01(\v2\x16.gauged.v1.PlacesTotalR\btogether\"\xff\x01\n" +
 	"\x04Pack\x12(\n" +
 	"\x06pieces\x18\x01 \x03(\v2\x10.gauged.v1.GradeR\x06pieces\x121\n" +
 	"\tthickness\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x12'\n" +
@@ -2513,7 +2514,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x0fEvaluateRequest\x12!\n" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\x123\n" +
 	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.GivenReadingR\breadings\x12,\n" +
-	"\x06fitted\x18\x05 \x03(\v2\x14.gauged.v1.GivenPartR\x06fitted\"S\n" +
+	"\x06fitted\x18\x03 \x03(\v2\x14.gauged.v1.GivenPartR\x06fitted\"S\n" +
 	"\tGivenPart\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x12\n" +
 	"\x04part\x18\x02 \x01(\tR\x04part\x12\x1c\n" +

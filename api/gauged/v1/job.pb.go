@@ -216,18 +216,18 @@ type Job struct {
 	// What to know of the job's gauges: as of the start, such as a check that was due; now, while it is
 	// open, such as a gauge that may no longer be used and what came from it; and that a check after the
 	// job failed, which leaves the verdict as it is, but in doubt.
-	Warnings []*Message `protobuf:"bytes,18,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	Warnings []*Message `protobuf:"bytes,17,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	// Who has read the cautions of the procedure; empty: nobody yet.
-	CautionsAcknowledgedBy string `protobuf:"bytes,19,opt,name=cautions_acknowledged_by,json=cautionsAcknowledgedBy,proto3" json:"cautions_acknowledged_by,omitempty"`
+	CautionsAcknowledgedBy string `protobuf:"bytes,18,opt,name=cautions_acknowledged_by,json=cautionsAcknowledgedBy,proto3" json:"cautions_acknowledged_by,omitempty"`
 	// The gauges of the job that have no connection, as of the start: what they show is typed in.
-	TypedGaugeIds []string `protobuf:"bytes,25,rep,name=typed_gauge_ids,json=typedGaugeIds,proto3" json:"typed_gauge_ids,omitempty"`
+	TypedGaugeIds []string `protobuf:"bytes,19,rep,name=typed_gauge_ids,json=typedGaugeIds,proto3" json:"typed_gauge_ids,omitempty"`
 	// Number of the present round, from 1. The procedure is that of the round: what it carries from the one
 	// before are measurements with names of their own.
-	Round uint32 `protobuf:"varint,27,opt,name=round,proto3" json:"round,omitempty"`
+	Round uint32 `protobuf:"varint,20,opt,name=round,proto3" json:"round,omitempty"`
 	// The earlier rounds.
-	EarlierRounds []*Round `protobuf:"bytes,28,rep,name=earlier_rounds,json=earlierRounds,proto3" json:"earlier_rounds,omitempty"`
+	EarlierRounds []*Round `protobuf:"bytes,21,rep,name=earlier_rounds,json=earlierRounds,proto3" json:"earlier_rounds,omitempty"`
 	// Why no next round can begin now, in words; empty: BeginRound would begin it, unless nothing was felt.
-	NoNextRound   *Message `protobuf:"bytes,29,opt,name=no_next_round,json=noNextRound,proto3" json:"no_next_round,omitempty"`
+	NoNextRound   *Message `protobuf:"bytes,22,opt,name=no_next_round,json=noNextRound,proto3" json:"no_next_round,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2940,12 +2940,12 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\blast_seq\x18\x0e \x01(\x04R\alastSeq\x12*\n" +
 	"\x06notice\x18\x0f \x01(\v2\x12.gauged.v1.MessageR\x06notice\x12\x1a\n" +
 	"\bverified\x18\x10 \x01(\bR\bverified\x12.\n" +
-	"\bwarnings\x18\x12 \x03(\v2\x12.gauged.v1.MessageR\bwarnings\x128\n" +
-	"\x18cautions_acknowledged_by\x18\x13 \x01(\tR\x16cautionsAcknowledgedBy\x12&\n" +
-	"\x0ftyped_gauge_ids\x18\x19 \x03(\tR\rtypedGaugeIds\x12\x14\n" +
-	"\x05round\x18\x1b \x01(\rR\x05round\x127\n" +
-	"\x0eearlier_rounds\x18\x1c \x03(\v2\x10.gauged.v1.RoundR\rearlierRounds\x126\n" +
-	"\rno_next_round\x18\x1d \x01(\v2\x12.gauged.v1.MessageR\vnoNextRound\x1a;\n" +
+	"\bwarnings\x18\x11 \x03(\v2\x12.gauged.v1.MessageR\bwarnings\x128\n" +
+	"\x18cautions_acknowledged_by\x18\x12 \x01(\tR\x16cautionsAcknowledgedBy\x12&\n" +
+	"\x0ftyped_gauge_ids\x18\x13 \x03(\tR\rtypedGaugeIds\x12\x14\n" +
+	"\x05round\x18\x14 \x01(\rR\x05round\x127\n" +
+	"\x0eearlier_rounds\x18\x15 \x03(\v2\x10.gauged.v1.RoundR\rearlierRounds\x126\n" +
+	"\rno_next_round\x18\x16 \x01(\v2\x12.gauged.v1.MessageR\vnoNextRound\x1a;\n" +
 	"\rGaugeIdsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"6\n" +

@@ -208,17 +208,17 @@ type Procedure struct {
 	// What is measured before a part is chosen, in order.
 	Measure []*MeasurementStep `protobuf:"bytes,7,rep,name=measure,proto3" json:"measure,omitempty"`
 	// What is measured after fitting.
-	Verify []*MeasurementStep `protobuf:"bytes,11,rep,name=verify,proto3" json:"verify,omitempty"`
+	Verify []*MeasurementStep `protobuf:"bytes,8,rep,name=verify,proto3" json:"verify,omitempty"`
 	// SHA-256 of the file, in hex.
-	Hash string `protobuf:"bytes,12,opt,name=hash,proto3" json:"hash,omitempty"`
+	Hash string `protobuf:"bytes,9,opt,name=hash,proto3" json:"hash,omitempty"`
 	// Each place where a part goes, in order; where nothing is fitted and a sum is judged, one for that sum.
-	Places []*Place `protobuf:"bytes,15,rep,name=places,proto3" json:"places,omitempty"`
+	Places []*Place `protobuf:"bytes,10,rep,name=places,proto3" json:"places,omitempty"`
 	// Results with limits of their own, before fitting and after.
-	Judged []*JudgedResult `protobuf:"bytes,16,rep,name=judged,proto3" json:"judged,omitempty"`
+	Judged []*JudgedResult `protobuf:"bytes,11,rep,name=judged,proto3" json:"judged,omitempty"`
 	// How limits are applied when the procedure says so, as in Judgement; absent when that follows from the gauges.
-	DecisionRule *Message `protobuf:"bytes,17,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
+	DecisionRule *Message `protobuf:"bytes,12,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	// How one round of a job follows from the proof of the one before; not set when each round measures anew.
-	Rounds        *Rounds `protobuf:"bytes,19,opt,name=rounds,proto3" json:"rounds,omitempty"`
+	Rounds        *Rounds `protobuf:"bytes,13,opt,name=rounds,proto3" json:"rounds,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1345,12 +1345,13 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x1a\n" +
 	"\bcautions\x18\x06 \x03(\tR\bcautions\x124\n" +
 	"\ameasure\x18\a \x03(\v2\x1a.gauged.v1.MeasurementStepR\ameasure\x122\n" +
-	"\x06verify\x18\v \x03(\v2\x1a.gauged.v1.MeasurementStepR\x06verify\x12\x12\n" +
-	"\x04hash\x18\f \x01(\tR\x04hash\x12(\n" +
-	"\x06places\x18\x0f \x03(\v2\x10.gauged.v1.PlaceR\x06places\x12/\n" +
-	"\x06judged\x18\x10 \x03(\v2\x17.gauged.v1.JudgedResultR\x06judged\x127\n" +
-	"\rdecision_rule\x18\x11 \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12)\n" +
-	"\x06rounds\x18\x13 \x01(\v2\x11.gauged.v1.RoundsR\x06rounds\"D\n" +
+	"\x06verify\x18\b \x03(\v2\x1a.gauged.v1.MeasurementStepR\x06verify\x12\x12\n" +
+	"\x04hash\x18\t \x01(\tR\x04hash\x12(\n" +
+	"\x06places\x18\n" +
+	" \x03(\v2\x10.gauged.v1.PlaceR\x06places\x12/\n" +
+	"\x06judged\x18\v \x03(\v2\x17.gauged.v1.JudgedResultR\x06judged\x127\n" +
+	"\rdecision_rule\x18\f \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12)\n" +
+	"\x06rounds\x18\r \x01(\v2\x11.gauged.v1.RoundsR\x06rounds\"D\n" +
 	"\x06Rounds\x12\x12\n" +
 	"\x04most\x18\x01 \x01(\rR\x04most\x12&\n" +
 	"\x04next\x18\x02 \x03(\v2\x12.gauged.v1.FollowsR\x04next\"E\n" +
