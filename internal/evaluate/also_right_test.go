@@ -21,14 +21,14 @@ func TestSeveralGradesAreRight(t *testing.T) {
 	cases := []struct{ name, lines, reading, family, part, also, finding string }{
 		{"by the window", "gap: g\nallow: {play: {min: 0.10, max: 0.20}}\nchoose: {method: middle}", "1.65", kitText("1.40 1.45 1.50 1.55*0 1.60"), "s1.50", "s1.45", ""},
 		{"by the table", byTable, "0.90", rows(""), "a", "b", ""},
-		{"by the table, out of stock", byTable, "0.90", rows(", stock: 0"), "b", "", "a is the part for this gap but is out of stock"},
+		{"by the table, out of stock", byTable, "0.90", rows(", stock: 0"), "b", "", "a is the part for this gap, but is out of stock."},
 		{"by the table, the next row", byTable, "1.05", rows(""), "c", "d", ""},
 		{"half a step each way", "thickness: g", "1.05", kitText("1.00 1.10"), "s1.00", "s1.10", ""},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			e := familyFor(t, c.lines, c.reading, c.family)
-			if choiceOf(e) != c.part || strings.Join(e.Also, " ") != c.also || findingsText(e) != c.finding || strings.Contains(inEnglish(e.Why), "; also right: "+c.also) != (c.also != "") {
+			if choiceOf(e) != c.part || strings.Join(e.Also, " ") != c.also || findingsText(e) != c.finding || strings.Contains(inEnglish(e.Why), "Also right: "+c.also+".") != (c.also != "") {
 				t.Errorf("%s, also %v, %q, %s", choiceOf(e), e.Also, e.Why, findingsText(e))
 			}
 		})

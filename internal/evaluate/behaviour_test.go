@@ -98,31 +98,31 @@ func TestOutcomes(t *testing.T) {
 			"disagree",
 			bench{readings: "depth 25.430, depth 25.470, depth 25.435, height 24"},
 			MeasureAgain, "",
-			"depth: the readings differ by 0.040 mm, allowed is 0.030 mm: clean and seat the parts, read again, and discard the reading that is wrong with the reason",
+			"depth: the readings differ by 0.040 mm, allowed is 0.030 mm. Clean and seat the parts and read again. Discard the wrong reading and give the reason.",
 		},
 		{
 			"implausible",
 			bench{readings: "depth 2.543"},
 			MeasureAgain, "",
-			"depth: 2.543 mm is not within 20.000 to 30.000 mm: check the gauge's zero, its unit and the faces that are measured, then discard the reading with the reason and measure again",
+			"depth: 2.543 mm is not plausible, 20.000 to 30.000 mm is expected. Check the zero of the gauge, its unit and the measured faces. Then discard the reading with the reason and measure again.",
 		},
 		{
 			"impossible, never a negative shim",
 			bench{readings: "depth 25, depth 25, depth 25, height 25.200"},
 			MeasureAgain, "",
-			"a gap of 0.100 mm leaves no room for any part with the allowed play 0.100 to 0.200 mm: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again",
+			"A gap of 0.100 mm leaves no room for any part; allowed is play 0.100 to 0.200 mm. Clean, seat and rotate the parts. Check the zero and the sign of each reading, and measure again.",
 		},
 		{
 			"out of stock is skipped and said",
 			bench{readings: measured, family: []string{"stock: 3", "stock: 0"}},
 			FitPart, "R155",
-			"R160 (marked C) of 1.600 mm is nearer to the aim but out of stock; R155 is the next that fits",
+			"R160 (marked C) of 1.600 mm is nearer to the target, but is out of stock. R155 is the next that fits.",
 		},
 		{
 			"nothing fits",
 			bench{readings: "depth 25, depth 25, depth 25, height 23.450"},
 			NothingFits, "",
-			"no grade that can be had is 1.650 to 1.750 mm thick; the next thinner, R160 (marked C) of 1.600 mm, would give play 0.250 mm: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part",
+			"No available grade is 1.650 to 1.750 mm thick. The next thinner is R160 (marked C) of 1.600 mm. It would give play 0.250 mm. Check the measured faces, the sum and the part family. Then measure again, or order the part.",
 		},
 		{"thickest", bench{readings: measured, procedure: []string{"method: middle", "method: thickest"}}, FitPart, "R160", ""},
 		{"thinnest", bench{readings: measured, procedure: []string{"method: middle", "method: thinnest"}}, FitPart, "R155", ""},
@@ -157,7 +157,7 @@ func TestNothingFitsNamesBothSides(t *testing.T) {
 	if *e.Thinner.Play != mm("0.235") || *e.Thicker.Play != mm("0.095") {
 		t.Errorf("plays %v and %v", *e.Thinner.Play, *e.Thicker.Play)
 	}
-	if !strings.Contains(inEnglish(e.Findings[0].Says), "the next thinner, R150 (marked A) of 1.500 mm, would give play 0.235 mm; the next thicker, R160 (marked C) of 1.640 mm, would give play 0.095 mm: check") {
+	if !strings.Contains(inEnglish(e.Findings[0].Says), " The next thinner is R150 (marked A) of 1.500 mm. It would give play 0.235 mm. The next thicker is R160 (marked C) of 1.640 mm. It would give play 0.095 mm. Check") {
 		t.Errorf("finding %q", inEnglish(e.Findings[0].Says))
 	}
 }
@@ -172,7 +172,7 @@ func TestPreloadKeepsItsSign(t *testing.T) {
 		t.Errorf("window %d to %d", *e.Window.Min, *e.Window.Max)
 	}
 	// R160 gives 1.535 - 1.600 = -0.065: a preload of 0.065, above 0.06.
-	if len(e.Findings) != 2 || inEnglish(e.Findings[1].Says) != "with R160 of 1.600 mm the sum predicts preload 0.065 mm, allowed is preload 0.020 to 0.060 mm" {
+	if len(e.Findings) != 2 || inEnglish(e.Findings[1].Says) != "With R160 of 1.600 mm the sum predicts preload 0.065 mm, allowed is preload 0.020 to 0.060 mm." {
 		t.Errorf("findings %+v", e.Findings)
 	}
 }
@@ -189,12 +189,12 @@ func TestVerification(t *testing.T) {
 		{"waits for readings", procedure.Fitted{Part: "R160"}, "", VerifyFit, ""},
 		{"conforms", procedure.Fitted{Part: "R160"}, ", end_play 0.14, end_play 0.13", Conforms, ""},
 		{"at the limit", procedure.Fitted{Part: "R160"}, ", end_play 0.10, end_play 0.10", Conforms, ""},
-		{"proof disagrees", procedure.Fitted{Part: "R160"}, ", end_play 0.10, end_play 0.15", MeasureAgain, "end_play: the readings differ by 0.050 mm, allowed is 0.020 mm: clean and seat the parts, read again, and discard the reading that is wrong with the reason"},
-		{"outside", procedure.Fitted{Part: "R160"}, ", end_play 0.09, end_play 0.10", DoesNotConform, "the play is 0.095 mm, allowed is 0.100 to 0.200 mm"},
-		{"not as predicted", procedure.Fitted{Part: "R160"}, ", end_play 0.19, end_play 0.19", Conforms, "measured is play 0.190 mm, predicted was play 0.135 mm; they differ by 0.055 mm, allowed is 0.040 mm: R155 (marked B) of 1.550 mm in the place of R160 would explain it; else look for a dirty part, a part that is not seated, or a gauge that has moved"},
-		{"another part", procedure.Fitted{Part: "R155"}, ", end_play 0.19, end_play 0.19", Conforms, "R155 was fitted, recommended was R160"},
-		{"measured thickness counts", procedure.Fitted{Part: "R160", Thickness: &thin}, ", end_play 0.16, end_play 0.17", Conforms, "R160 measures 1.570 mm, which is nearer to R155 (marked B) of 1.550 mm: look whether it is the right part, clean and free of burrs"},
-		{"unknown part", procedure.Fitted{Part: "X1"}, ", end_play 0.16, end_play 0.17", Conforms, "X1 is not in the part family rings: read its number again"},
+		{"proof disagrees", procedure.Fitted{Part: "R160"}, ", end_play 0.10, end_play 0.15", MeasureAgain, "end_play: the readings differ by 0.050 mm, allowed is 0.020 mm. Clean and seat the parts and read again. Discard the wrong reading and give the reason."},
+		{"outside", procedure.Fitted{Part: "R160"}, ", end_play 0.09, end_play 0.10", DoesNotConform, "The play is 0.095 mm, allowed is 0.100 to 0.200 mm."},
+		{"not as predicted", procedure.Fitted{Part: "R160"}, ", end_play 0.19, end_play 0.19", Conforms, "Measured is play 0.190 mm, predicted was play 0.135 mm. They differ by 0.055 mm; allowed is 0.040 mm. R155 (marked B) of 1.550 mm instead of R160 would explain it. Otherwise look for a wrong or dirty part, a part that is not seated, a wrong sign, or a gauge that has moved."},
+		{"another part", procedure.Fitted{Part: "R155"}, ", end_play 0.19, end_play 0.19", Conforms, "R155 was fitted, recommended was R160."},
+		{"measured thickness counts", procedure.Fitted{Part: "R160", Thickness: &thin}, ", end_play 0.16, end_play 0.17", Conforms, "R160 measures 1.570 mm, which is nearer to R155 (marked B) of 1.550 mm. Check that it is the right part, clean and free of burrs."},
+		{"unknown part", procedure.Fitted{Part: "X1"}, ", end_play 0.16, end_play 0.17", Conforms, "X1 is not in the part family rings. Read the number again."},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -210,7 +210,7 @@ func TestVerification(t *testing.T) {
 func TestMeasuredThicknessOffItsGrade(t *testing.T) {
 	thick := mm("1.57")
 	e := bench{readings: measured, fitted: &procedure.Fitted{Part: "R155", Thickness: &thick}}.run(t)
-	if len(e.Findings) != 2 || inEnglish(e.Findings[1].Says) != "R155 measures 1.570 mm but should be 1.550 mm within 0.010 mm: look whether it is the right part, clean and free of burrs" {
+	if len(e.Findings) != 2 || inEnglish(e.Findings[1].Says) != "R155 measures 1.570 mm but should be 1.550 mm within 0.010 mm. Check that it is the right part, clean and free of burrs." {
 		t.Errorf("findings %+v", e.Findings)
 	}
 }

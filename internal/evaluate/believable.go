@@ -21,9 +21,9 @@ func (w *work) believable(v *Verification) (allowed *gauge.Length, because strin
 		v.Uncertainty = &expanded
 	}
 	if w.P.PredictedWithin != nil {
-		return w.P.PredictedWithin, "allowed"
+		return w.P.PredictedWithin, "differs.allowed"
 	}
-	return v.Uncertainty, "explained by the uncertainty of both"
+	return v.Uncertainty, "differs.explained"
 }
 
 // differing is the standard uncertainty of the predicted play less the measured

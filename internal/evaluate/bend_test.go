@@ -66,7 +66,7 @@ func TestBends(t *testing.T) {
 		}
 		s := e.Budgets[0].Simulated
 		said := findingOf(e, FindingMonteCarlo)
-		if (s != nil && s.Counts && strings.Contains(said, "through the formula")) != c.counts || strings.Contains(said, "slope there is nought") != c.nought {
+		if (s != nil && s.Counts && strings.Contains(said, "through the formula")) != c.counts || strings.Contains(said, "slope there is zero") != c.nought {
 			t.Errorf("%s: simulated %+v, %q", c.name, s, said)
 		}
 		if e.Outcome == Conforms && p < 0.95 || e.Outcome == DoesNotConform && p > 0.05 {

@@ -5,6 +5,7 @@ import (
 
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 )
 
 // carriedOver asks back what was carried and cannot be: a play of nought, which is
@@ -21,8 +22,7 @@ func (w *work) carriedOver() (again bool, err error) {
 		}
 		if !c.Plausible.Contains(value) {
 			again = true
-			w.find(FindingImplausible, "%s comes out as %s, and is not within %s: look whether the right part is recorded, and measure the proof again",
-				c.Name, w.P.ShowIn(value, c.Unit), w.P.ShowLimitsIn(c.Plausible, c.Unit))
+			w.tell(FindingImplausible, "found.carried_implausible", gauge.Text("name", c.Name), w.P.TellIn("value", value, c.Unit), w.P.TellLimitsIn("limits", c.Plausible, c.Unit))
 		}
 		if c.Play != procedure.PlayFelt {
 			continue
@@ -33,7 +33,7 @@ func (w *work) carriedOver() (again bool, err error) {
 		}
 		if tight {
 			again = true
-			w.find(FindingUnfelt, "%s: %s is no play that can be felt: the parts are tight by an unknown amount, and no next round follows from it. Fit a thinner part until there is play, and measure the proof again", c.Name, w.P.ShowIn(value, c.Unit))
+			w.tell(FindingUnfelt, "found.carried_not_felt", gauge.Text("name", c.Name), w.P.TellIn("value", value, c.Unit))
 		}
 	}
 	return again, nil

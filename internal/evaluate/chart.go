@@ -3,10 +3,10 @@ package evaluate
 import (
 	"math/big"
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 )
 
 // fromChart takes the grade that the chart gives for what was measured.
@@ -24,38 +24,38 @@ func (w *fitting) fromChart() error {
 	if err != nil {
 		return err
 	}
-	if others := w.otherCells(cell, open); others != "" {
+	if others := w.otherCells(cell, open); len(others) > 0 {
 		w.outcome = Undecided
-		w.find(FindingInterval, "%s: between the ends of what was measured the chart gives %s and %s: try the blades between, or measure with an indicator", asked, w.cellName(cell), others)
+		w.tell(FindingInterval, "found.chart_open", asked, gauge.Text("part", w.cellName(cell)), gauge.Texts("others", others))
 		return nil
 	}
 	if cell.Sign() < 0 {
 		w.outcome = NothingFits
-		w.find(FindingForbidden, "the chart forbids %s together: measure again, then exchange one of the parts", asked)
+		w.tell(FindingForbidden, "found.chart_forbids", asked)
 		return nil
 	}
-	w.taken(asked, "the chart gives it for "+asked)
+	w.taken(asked, gauge.Say("why.chart", asked))
 	w.fit.Thinner, w.fit.Thicker = nil, nil
 	if w.brief != nil {
 		return nil
 	}
-	if others := w.otherCells(cell, w.doubts.Reach(n)); others != "" {
-		w.find(FindingNearStep, "%s: within the uncertainty of what was measured the chart gives %s too: read more often, or measure with a better gauge", asked, others)
+	if others := w.otherCells(cell, w.doubts.Reach(n)); len(others) > 0 {
+		w.tell(FindingNearStep, "found.chart_near", asked, gauge.Texts("others", others))
 	}
 	return nil
 }
 
 // askedOf writes what a chart is looked up by.
-func (w *fitting) askedOf(n *formula.Node) string {
-	var said []string
+func (w *fitting) askedOf(n *formula.Node) gauge.Arg {
+	var said []gauge.Arg
 	for i, k := range n.Table.Keys {
-		text := w.V.Marks[k.Name]
+		value := gauge.Text("value", w.V.Marks[k.Name])
 		if !k.Marks {
-			text = k.Show(w.V.Of[n.Args[i].Name])
+			value = gauge.Shown("value", k.Show(w.V.Of[n.Args[i].Name]), gauge.UnitUnknown)
 		}
-		said = append(said, k.Name+" "+text)
+		said = append(said, gauge.Nested("", gauge.Say("asked.value", gauge.Text("name", k.Name), value)))
 	}
-	return strings.Join(said, ", ")
+	return gauge.List("asked", said...)
 }
 
 // openCells lists the cells between the ends of what a feeler leaves open.
@@ -81,14 +81,13 @@ func (w *fitting) openCells(n *formula.Node) ([]*big.Rat, error) {
 }
 
 // otherCells names the cells that are not the one that was taken.
-func (w *fitting) otherCells(cell *big.Rat, all []*big.Rat) string {
-	var names []string
+func (w *fitting) otherCells(cell *big.Rat, all []*big.Rat) (names []string) {
 	for _, other := range all {
 		if name := w.cellName(other); other.Cmp(cell) != 0 && !slices.Contains(names, name) {
 			names = append(names, name)
 		}
 	}
-	return strings.Join(names, ", ")
+	return names
 }
 
 func (w *fitting) cellName(cell *big.Rat) string {

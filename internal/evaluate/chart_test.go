@@ -45,12 +45,12 @@ func TestChart(t *testing.T) {
 		{"70.003", "64.982", "0", "red", "fit part", ""},
 		{"70.003", "64.987", "0", "blue", "fit part", ""},
 		{"70.0064", "64.9871", "0", "black", "fit part", ""},
-		{"70.005", "64.982", "0.001", "red", "fit part", "near_step: bore 70.005 mm, journal 64.982 mm: within the uncertainty of what was measured the chart gives blue too: read more often, or measure with a better gauge"},
-		{"70.004..70.007", "64.982", "0", "", "undecided", "interval: bore 70.0055 mm, journal 64.982 mm: between the ends of what was measured the chart gives blue and red: try the blades between, or measure with an indicator"},
+		{"70.005", "64.982", "0.001", "red", "fit part", "near_step: bore 70.005 mm, journal 64.982 mm: within the measurement uncertainty the chart gives blue too. Take more readings, or measure with a better gauge."},
+		{"70.004..70.007", "64.982", "0", "", "undecided", "interval: bore 70.0055 mm, journal 64.982 mm: between the ends of what was measured the chart gives blue and red. Try the blades in between, or measure with an indicator."},
 		{"70.001..70.004", "64.982", "0", "red", "fit part", ""},
-		{"70.012", "64.987", "0", "", "nothing fits", "forbidden_pair: the chart forbids bore 70.012 mm, journal 64.987 mm together: measure again, then exchange one of the parts"},
-		{"70.012", "64.982", "0", "", "measure again", "not_in_table: the table of shells prints nothing at bore 70.011..70.015, journal 64.980..64.984: check the readings, then measure again"},
-		{"70.016", "64.982", "0", "", "measure again", "not_in_table: bore of 70.016 mm is outside the table of shells, which goes from 70.000..70.005 to 70.011..70.015 and is never extended: check the reading, its unit and that the right faces were measured, then measure again"},
+		{"70.012", "64.987", "0", "", "nothing fits", "forbidden_pair: The chart forbids bore 70.012 mm, journal 64.987 mm together. Measure again, then exchange one of the parts."},
+		{"70.012", "64.982", "0", "", "measure again", "not_in_table: the table of shells prints nothing at bore 70.011..70.015, journal 64.980..64.984: check the readings, then measure again."},
+		{"70.016", "64.982", "0", "", "measure again", "not_in_table: bore of 70.016 mm is outside the table of shells, which goes from 70.000..70.005 to 70.011..70.015 and is never extended: check the reading, its unit and that the right faces were measured, then measure again."},
 	}
 	family, err := procedure.ReadFamily("shells.yaml", []byte(chartFamily))
 	if err != nil {

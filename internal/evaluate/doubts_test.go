@@ -122,7 +122,7 @@ func TestGuardBand(t *testing.T) {
 		}
 	}
 	e := evaluateText(t, play, "end_play 0.150")
-	want := "the result of 0.150 mm is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is 0.050 to 0.150 mm: measure end_play with a better gauge"
+	want := "The result is 0.150 mm. That is so near to a limit that the measurement uncertainty leaves it open; allowed is 0.050 to 0.150 mm. Measure end_play with a better gauge."
 	if got := findingOf(e, FindingNearLimit); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
@@ -134,7 +134,7 @@ func TestGuardBand(t *testing.T) {
 func TestTooNarrow(t *testing.T) {
 	narrow := strings.Replace(play, "max: 0.150", "max: 0.060", 1)
 	e := evaluateText(t, narrow, "")
-	want := "result: the limits are 0.010 mm apart, which is 3.3 times the standard uncertainty of 0.0031 mm; at least 3.96 times are needed before any value can be said to conform: the greatest share is end_play: error of the gauge; it would do with 0.0026 mm either way at most"
+	want := "result: The limits are 0.010 mm apart, which is 3.3 times the standard uncertainty of 0.0031 mm. At least 3.96 times are needed before any value can conform. The greatest share is end_play: error of the gauge. At most 0.0026 mm either way would do."
 	if got := findingOf(e, FindingTooNarrow); e.Outcome != Undecided || got != want {
 		t.Errorf("%s\ngot  %s\nwant %s", e.Outcome, got, want)
 	}
@@ -145,7 +145,7 @@ func TestTooNarrow(t *testing.T) {
 	}
 	// Without a proof after fitting, the prediction must be good enough.
 	unproven := strings.NewReplacer("result: {", "play: {", "gap: end_play\n", "gap: end_play\npart: made to size\nchoose: {method: middle}\n").Replace(narrow)
-	if e := evaluateText(t, unproven, ""); !strings.HasPrefix(findingOf(e, FindingTooNarrow), "predicted play: the limits are 0.010 mm apart") {
+	if e := evaluateText(t, unproven, ""); !strings.HasPrefix(findingOf(e, FindingTooNarrow), "predicted play: The limits are 0.010 mm apart") {
 		t.Errorf("%s %+v", e.Outcome, e.Findings)
 	}
 	if e := evaluateText(t, narrow+"decide: simple acceptance\n", ""); e.Outcome != Measuring {
@@ -183,7 +183,7 @@ func TestUnstated(t *testing.T) {
 		t.Errorf("%s by %s", e.Outcome, e.DecisionRule)
 	}
 	e := evaluateText(t, unknown+"decide: guard band\n", "end_play 0.100")
-	if got := findingOf(e, FindingUnstated); got != "the uncertainty is too small: the error of the gauge of end_play is not stated" {
+	if got := findingOf(e, FindingUnstated); got != "The uncertainty is too small. The error of the gauge for end_play is not stated." {
 		t.Errorf("got %s", got)
 	}
 }
@@ -299,7 +299,7 @@ judge:
 		if c.sum == "bar + end" && (j.Outcome != Undecided || *j.Probability < 8_100 || *j.Probability > 8_200) {
 			t.Errorf("%s with %s", j.Outcome, j.Probability)
 		}
-		want := "bar: the expansion of the scale of the scale is not stated. It is corrected to 20 degC with 11.5e-6/K, the middle of 0 to 23, and up to 0.0115 mm either way count as uncertainty; state expansion among what is known of the gauge"
+		want := "bar: the expansion of the scale of the scale is not stated. It is corrected to 20 °C with 11.5 e-6/K, the middle of 0 to 23. Up to 0.0115 mm either way count as uncertainty. State the expansion of the gauge."
 		if len(e.Findings) == 0 || e.Findings[0].Code != FindingUnstated || inEnglish(e.Findings[0].Says) != want {
 			t.Errorf("findings %+v", e.Findings)
 		}
@@ -320,7 +320,7 @@ func TestClosingTheLoop(t *testing.T) {
 		t.Errorf("%s: %+v, findings %+v", good.Outcome, v, good.Findings)
 	}
 	wrong := bench{procedure: known, readings: measured + ", end_play 0.185, end_play 0.186", fitted: fitted}.run(t)
-	if got := findingOf(wrong, FindingUnpredicted); !strings.Contains(got, "explained by the uncertainty of both is") || !strings.Contains(got, "R155 (marked B) of 1.550 mm in the place of R160 would explain it") {
+	if got := findingOf(wrong, FindingUnpredicted); !strings.Contains(got, "explained by the uncertainty of both is") || !strings.Contains(got, "R155 (marked B) of 1.550 mm instead of R160 would explain it") {
 		t.Errorf("got %q", got)
 	}
 	left := bench{procedure: known, readings: measured + ", end_play 0.434, end_play 0.436", fitted: fitted}.run(t)

@@ -29,17 +29,17 @@ func (w *work) done() (Evaluation, error) {
 	w.e.Budgets = w.doubts.Budgets
 	if no := (*formula.RefusalError)(nil); errors.As(err, &no) {
 		w.e.Outcome = MeasureAgain
-		w.find(FindingNotInTable, "%v", err)
+		w.tell(FindingNotInTable, "found.not_in_table", gauge.Text("what", err.Error()))
 		err = nil
 	}
 	if none := (*formula.DomainError)(nil); errors.As(err, &none) {
 		w.e.Outcome = MeasureAgain
-		w.find(FindingNoValue, "%v: look at what was measured, and discard the reading that is wrong with the reason", err)
+		w.tell(FindingNoValue, "found.no_value", gauge.Text("what", err.Error()))
 		return w.e, nil
 	}
 	if not := (*formula.MissingError)(nil); errors.As(err, &not) {
 		w.e.Outcome = Undecided
-		w.find(FindingUnjudged, "%v: the procedure needs a formula for this case", err)
+		w.tell(FindingUnjudged, "found.no_formula", gauge.Text("what", err.Error()))
 		err = nil
 	}
 	if err != nil {
@@ -69,7 +69,7 @@ func withoutParts(p *procedure.Procedure, in compute.Input) *work {
 	}
 	w.Fitted = w.partsNamed
 	w.doubts = doubt.New(w.Job)
-	w.doubts.Say = func(code doubt.Code, format string, args ...any) { w.find(FindingCode(code), format, args...) }
+	w.doubts.Say = func(code doubt.Code, says gauge.Message) { w.point(FindingCode(code), says) }
 	w.e = Evaluation{ProcedureID: p.ID, ProcedureHash: p.Hash}
 	w.e.Allowed = p.Allowed.Limits
 	return w
@@ -150,9 +150,13 @@ func (w *work) belong() error {
 	return nil
 }
 
-func (w *work) find(code FindingCode, format string, args ...any) {
-	if w.brief != nil {
-		return
+// tell points something out: code is for programs, key is the message's.
+func (w *work) tell(code FindingCode, key string, args ...gauge.Arg) {
+	w.point(code, gauge.Say(key, args...))
+}
+
+func (w *work) point(code FindingCode, says gauge.Message) {
+	if w.brief == nil {
+		w.e.Findings = append(w.e.Findings, Finding{code, says})
 	}
-	w.e.Findings = append(w.e.Findings, Finding{code, gauge.Plain(fmt.Sprintf(format, args...))})
 }

@@ -1,9 +1,6 @@
 package evaluate
 
 import (
-	"fmt"
-	"strings"
-
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
@@ -14,7 +11,7 @@ import (
 // measured and predicted play: another grade than the one that was recorded, or
 // a link of the sum with the wrong sign or left out. It suggests; it does not
 // decide.
-func (w *work) explain(difference, believable gauge.Length) string {
+func (w *work) explain(difference, believable gauge.Length) gauge.Message {
 	hints := w.otherGrade(difference, believable)
 	for _, name := range w.links() {
 		value, ok := w.V.Of[name]
@@ -27,20 +24,17 @@ func (w *work) explain(difference, believable gauge.Length) string {
 		}
 		switch {
 		case near(difference, 2*l, believable), near(difference, -2*l, believable):
-			hints = append(hints, fmt.Sprintf("%s with the wrong sign would explain it", name))
+			hints = append(hints, gauge.Say("hint.wrong_sign", gauge.Text("name", name)))
 		case near(difference, l, believable), near(difference, -l, believable):
-			hints = append(hints, fmt.Sprintf("%s left out or counted twice would explain it", name))
+			hints = append(hints, gauge.Say("hint.left_out", gauge.Text("name", name)))
 		}
 	}
-	if len(hints) == 0 {
-		return ""
-	}
-	return strings.Join(hints, "; ") + "; else look for a dirty part, a part that is not seated, or a gauge that has moved"
+	return gauge.Sentences(hints...)
 }
 
 // otherGrade names grades that, if they had been fitted, would have given what
 // was measured.
-func (w *work) otherGrade(difference, believable gauge.Length) []string {
+func (w *work) otherGrade(difference, believable gauge.Length) []gauge.Message {
 	fitted := w.e.Fitted
 	family := w.stock[w.P.Parts]
 	if family == nil || fitted.Measured {
@@ -49,7 +43,7 @@ func (w *work) otherGrade(difference, believable gauge.Length) []string {
 	thick := *fitted.Thickness + w.beyondStamped(fitted)
 	for _, g := range family.Grades {
 		if g.Thickness != nil && g.Part != fitted.Part && near(difference, thick-*g.Thickness-compute.Pieces{g}.Beyond(), min(believable, halfStep(family))) {
-			return []string{w.P.ShowGrade(g) + " in the place of " + fitted.Part + " would explain it"}
+			return []gauge.Message{gauge.Say("hint.other_grade", w.P.TellGrade("grade", g), gauge.Text("part", fitted.Part))}
 		}
 	}
 	return nil

@@ -35,7 +35,7 @@ func (w *work) unfelt(s procedure.Step, lows []gauge.Length) (again bool) {
 }
 
 func (w *work) findUnfelt(name string, play gauge.Length, u gauge.Unit) {
-	w.find(FindingUnfelt, "%s: %s is no play that can be felt: the parts are tight by an unknown amount, and a preload that is in would be put in twice. Fit thinner parts until there is play, discard the reading and measure again", name, w.P.ShowIn(play, u))
+	w.tell(FindingUnfelt, "found.play_not_felt", gauge.Text("step", name), w.P.TellIn("value", play, u))
 }
 
 // lastDigit is the resolution of the gauge that gives a step's readings, in the

@@ -24,7 +24,7 @@ part: made to size
 
 // TestNoughtIsNoPlay: a preload is not added to a play that nobody felt.
 func TestNoughtIsNoPlay(t *testing.T) {
-	const asked = " is no play that can be felt: the parts are tight by an unknown amount, and a preload that is in would be put in twice. Fit thinner parts until there is play, discard the reading and measure again"
+	const asked = " is no play that can be felt. The parts are tight by an unknown amount. Fit thinner parts until there is play, discard the reading and measure again."
 	cases := []struct{ old, new, reading, finding string }{
 		{"", "", "0.0000", "end_play: 0.0000 in" + asked},
 		{"", "", "-0.0010", "end_play: -0.0010 in" + asked},

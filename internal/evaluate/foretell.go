@@ -93,7 +93,7 @@ func (w *fitting) foretell(f procedure.Fitted, warnings []Finding) Foretold {
 	t.Warnings = append(warnings, w.e.Findings[before:]...)
 	other := !w.place.ToSize && !w.fit.Recommends(t.Part)
 	t.Unexpected = other || !t.Fits || slices.ContainsFunc(t.Warnings, func(f Finding) bool { return f.Code == FindingThickness })
-	t.Says = gauge.Plain(w.foretoldText(t, other))
+	t.Says = w.says(t, other)
 	return t
 }
 
@@ -140,7 +140,7 @@ func (w *fitting) mayStack(pack string) bool {
 	if n >= rule.Least && n <= rule.Most {
 		return true
 	}
-	w.find(FindingOtherPart, "%s is a pack of %d, and the procedure takes packs of %d to %d pieces", pack, n, rule.Least, rule.Most)
+	w.tell(FindingOtherPart, "found.pack_of_other_size", gauge.Text("pack", pack), gauge.Count("n", n), gauge.Count("least", rule.Least), gauge.Count("most", rule.Most))
 	return false
 }
 
@@ -153,43 +153,48 @@ func (w *fitting) notInStock(part string) {
 	wanted := map[string]int{}
 	for _, g := range parts {
 		if wanted[g.Part]++; g.Stock != nil && wanted[g.Part] == *g.Stock+1 {
-			if code, says := w.gone(g); code == FindingTaken {
-				w.find(code, "%s: %s", w.P.ShowGrade(g), says)
+			if place, taken := w.goesTo(g); taken {
+				w.pieceTaken(g, place)
 				continue
 			}
-			w.find(FindingOutOfStock, "%s: not so many are in stock", w.P.ShowGrade(g))
+			w.tell(FindingOutOfStock, "found.not_so_many", w.P.TellGrade("grade", g))
 		}
 	}
 }
 
-func (w *fitting) foretoldText(t Foretold, other bool) string {
-	text := w.place.Prefix() + t.Part
-	if t.Thickness != nil && t.Part != procedure.NoPart {
-		text += " of " + w.P.Show(*t.Thickness)
-	}
+// says is all that is foretold of a part, but the warnings.
+func (w *fitting) says(t Foretold, other bool) gauge.Message {
+	key, named := "foretold.part", []gauge.Arg{gauge.Text("part", t.Part)}
 	if t.Measured {
-		text += " as measured"
+		key = "foretold.part_measured"
 	}
+	if t.Thickness != nil && t.Part != procedure.NoPart {
+		named = append(named, w.P.Tell("thickness", *t.Thickness))
+	}
+	part := gauge.Nested("part", gauge.Say(key, named...))
+	says := gauge.Say("foretold.alone", part)
 	switch {
 	case t.Play != nil:
-		text += " would leave " + w.place.PlayWords(w.P, *t.Play)
+		args := []gauge.Arg{part, w.place.TellPlay("play", w.P, *t.Play)}
 		if t.Worst != nil {
-			text += ", within what is stated " + w.place.PlayRange(w.P, *t.Worst)
+			args = append(args, w.place.TellPlays("worst", w.P, *t.Worst))
 		}
 		if t.Allowed.Limited() {
-			text += "; allowed is " + w.showAllowed()
+			args = append(args, w.tellAllowed())
 		}
 		if t.Probability != nil {
-			text += "; the probability that it ends inside is " + t.Probability.String()
+			args = append(args, procedure.Chance("probability", *t.Probability))
 		}
+		says = gauge.Say("foretold.leaves", args...)
 	case t.Thickness == nil && !t.Fits:
-		text += ": how thick it is is not known, so nothing can be foretold"
+		says = gauge.Say("foretold.unknown", part)
 	}
+	all := []gauge.Message{says}
 	if !t.Fits {
-		text += "; it does not fit"
+		all = append(all, gauge.Say("foretold.misfit"))
 	}
 	if other && t.Recommended != "" {
-		text += "; recommended is " + t.Recommended
+		all = append(all, gauge.Say("foretold.recommended", gauge.Text("part", t.Recommended)))
 	}
-	return text
+	return w.atPlace(gauge.Sentences(all...))
 }

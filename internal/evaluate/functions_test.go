@@ -75,7 +75,7 @@ func TestNoValueIsFound(t *testing.T) {
 		"bar * along / (across - 30)":       "height = bar * along / (across - 30): division by zero",
 	} {
 		e := evaluateText(t, strings.Replace(sineBar, "FORMULA", formula, 1), "tilt 30, across 30, along 40")
-		if got := findingOf(e, FindingNoValue); e.Outcome != MeasureAgain || !strings.HasPrefix(got, want+": look at what was measured") {
+		if got := findingOf(e, FindingNoValue); e.Outcome != MeasureAgain || !strings.HasPrefix(got, want+". Look at what was measured.") {
 			t.Errorf("%s: %s, %q", formula, e.Outcome, got)
 		}
 	}

@@ -13,7 +13,7 @@ func TestGuardBandOfNothing(t *testing.T) {
 		for _, reading := range []string{"g 0.20", "g 0.15", "g 0.15, g 0.15"} {
 			e := evaluateText(t, text+tail, reading)
 			got := findingOf(e, FindingUnstated)
-			if e.Outcome != Undecided || !strings.HasSuffix(got, ": a guard band is asked for, and nothing is stated of the gauge of g: state its error, calibration or repeatability, or decide by simple acceptance") || findingOf(e, FindingNearLimit) != "" {
+			if e.Outcome != Undecided || !strings.HasSuffix(got, ": a guard band is asked for, but nothing is stated about the gauge for g. State its error, calibration or repeatability, or decide by simple acceptance.") || findingOf(e, FindingNearLimit) != "" {
 				t.Errorf("%s: %s %+v", reading, e.Outcome, e.Findings)
 			}
 		}

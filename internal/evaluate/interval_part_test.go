@@ -14,10 +14,10 @@ func TestPartForInterval(t *testing.T) {
 		{"the thickest that is sure", "1.62..1.68", "method: thickest", "1.45 1.50 1.52 1.55", FitPart, "s1.52", ""},
 		{"the thinnest that is sure", "1.62..1.68", "method: thinnest", "1.45 1.48 1.50 1.55", FitPart, "s1.48", ""},
 		{"a pack that is sure", "1.62..1.68", "method: thickest, pack: {}", "0.50 0.53", FitPart, "s0.50 + s0.50 + s0.50", ""},
-		{"only one end would fit", "1.62..1.68", "method: middle", "1.45 1.55", Undecided, "", "the gap is between 1.620 and 1.680 mm, and no grade is right for both ends; right for one of them: s1.45 of 1.450 mm, s1.55 of 1.550 mm. Try the blades between, or measure with an indicator"},
-		{"wider than the limits", "1.58..1.70", "method: middle", "1.50", Undecided, "", "the gap is between 1.580 and 1.700 mm, and no thickness is sure to leave the allowed play 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
-		{"perhaps no room", "0.05..0.14", "method: middle", "0.02", Undecided, "", "the gap is between 0.050 and 0.140 mm, and no thickness is sure to leave the allowed play 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
-		{"surely no room", "0.05..0.08", "method: middle", "0.02", MeasureAgain, "", "a gap of 0.065 mm leaves no room for any part with the allowed play 0.100 to 0.200 mm: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again"},
+		{"only one end would fit", "1.62..1.68", "method: middle", "1.45 1.55", Undecided, "", "The gap is between 1.620 and 1.680 mm, and no grade is right for both ends. Right for one of them: s1.45 of 1.450 mm, s1.55 of 1.550 mm. Try the blades in between, or measure with an indicator."},
+		{"wider than the limits", "1.58..1.70", "method: middle", "1.50", Undecided, "", "The gap is between 1.580 and 1.700 mm, and no thickness is sure to leave the allowed play 0.100 to 0.200 mm. Try the blades in between, or measure with an indicator."},
+		{"perhaps no room", "0.05..0.14", "method: middle", "0.02", Undecided, "", "The gap is between 0.050 and 0.140 mm, and no thickness is sure to leave the allowed play 0.100 to 0.200 mm. Try the blades in between, or measure with an indicator."},
+		{"surely no room", "0.05..0.08", "method: middle", "0.02", MeasureAgain, "", "A gap of 0.065 mm leaves no room for any part; allowed is play 0.100 to 0.200 mm. Clean, seat and rotate the parts. Check the zero and the sign of each reading, and measure again."},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -46,7 +46,7 @@ func TestThicknessForInterval(t *testing.T) {
 	if e.Outcome != Undecided {
 		t.Errorf("outcome %s", e.Outcome)
 	}
-	checkFinding(t, e, "the thickness is between 1.500 and 1.540 mm, and none is sure to be within 0.010 mm of it: try the blades between, or measure with an indicator")
+	checkFinding(t, e, "The thickness is between 1.500 and 1.540 mm, and none is sure to be within 0.010 mm of it. Try the blades in between, or measure with an indicator.")
 }
 
 // TestTableForInterval: both ends must belong to one row.
@@ -63,7 +63,7 @@ func TestTableForInterval(t *testing.T) {
 			t.Errorf("%s: outcome %s, part %q, findings %v", across, e.Outcome, e.Recommended(), e.Findings)
 		}
 	}
-	checkFinding(t, e, "the gap is between 0.350 and 0.450 mm, and its ends belong to different rows of the table: try the blades between, or measure with an indicator")
+	checkFinding(t, e, "The gap is between 0.350 and 0.450 mm, and its ends belong to different rows of the table. Try the blades in between, or measure with an indicator.")
 }
 
 // TestPlacesShareStock: a piece that one place takes is not there for the next.
@@ -72,9 +72,9 @@ func TestPlacesShareStock(t *testing.T) {
 	const packs = "fit:\n  left: {thickness: g, parts: kit, within: 0, choose: {method: nearest, pack: {}}}\n  right: {thickness: g, parts: kit, within: 0, choose: {method: nearest, pack: {}}}"
 	cases := []struct{ name, places, kit, left, right, finding string }{
 		{"enough for both", single, "0.20*2 0.21*1", "s0.20", "s0.20", ""},
-		{"the next best", single, "0.20*1 0.21*1", "s0.20", "s0.21", "right: s0.20 of 0.200 mm is nearer to the aim but the last one goes to left; s0.21 is the next that fits"},
-		{"none for the second", single, "0.20*1 0.30", "s0.20", "", "right: s0.20 of 0.200 mm would fit but the last one goes to left\nright: no grade that can be had is 0.180 to 0.220 mm thick; the next thicker, s0.30 of 0.300 mm: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part"},
-		{"none for either", single, "0.20*0 0.21*1", "s0.21", "", "left: s0.20 of 0.200 mm is nearer to the aim but out of stock; s0.21 is the next that fits\nright: s0.20 of 0.200 mm would fit but is out of stock\nright: s0.21 of 0.210 mm would fit but the last one goes to left\nright: no grade that can be had is 0.180 to 0.220 mm thick: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part"},
+		{"the next best", single, "0.20*1 0.21*1", "s0.20", "s0.21", "right: s0.20 of 0.200 mm is nearer to the target, but the last one goes to left. s0.21 is the next that fits."},
+		{"none for the second", single, "0.20*1 0.30", "s0.20", "", "right: s0.20 of 0.200 mm would fit, but the last one goes to left.\nright: No available grade is 0.180 to 0.220 mm thick. The next thicker is s0.30 of 0.300 mm. Check the measured faces, the sum and the part family. Then measure again, or order the part."},
+		{"none for either", single, "0.20*0 0.21*1", "s0.21", "", "left: s0.20 of 0.200 mm is nearer to the target, but is out of stock. s0.21 is the next that fits.\nright: s0.20 of 0.200 mm would fit, but is out of stock.\nright: s0.21 of 0.210 mm would fit, but the last one goes to left.\nright: No available grade is 0.180 to 0.220 mm thick. Check the measured faces, the sum and the part family. Then measure again, or order the part."},
 		{"packs, none for the second", packs, "0.05*1 0.10*3 0.15*1", "s0.10 + s0.10", "s0.05 + s0.15", ""},
 		{"not counted", single, "0.20 0.21*1", "s0.20", "s0.20", ""},
 		{"packs", packs, "0.05*9 0.10*3", "s0.10 + s0.10", "s0.05 + s0.10 + s0.05", ""},
@@ -123,7 +123,7 @@ part: made to size
 	if e.Outcome != FitPart || *e.Aim != mm("1.50") {
 		t.Errorf("outcome %s, aim %v", e.Outcome, e.Aim)
 	}
-	checkFinding(t, e, "mark: no mark can be read, and 0.000 mm stands for it: prove the result by what is measured after fitting")
+	checkFinding(t, e, "mark: the mark cannot be read, so 0.000 mm is used. Prove the result by measuring after fitting.")
 	if e = evaluateText(t, marks, "pack 1.50, mark -1"); *e.Aim != mm("1.49") || len(e.Findings) != 0 {
 		t.Errorf("aim %v, findings %v", e.Aim, e.Findings)
 	}

@@ -63,5 +63,5 @@ func TestSpreadOfFeelersIsUndecided(t *testing.T) {
 	if err != nil || e.Outcome != Undecided {
 		t.Fatalf("outcome %s, %v", e.Outcome, err)
 	}
-	checkFinding(t, e, "spread is between 0.000 and 0.100 mm, which is too near to a limit to decide; allowed is at most 0.050 mm")
+	checkFinding(t, e, "spread is between 0.000 and 0.100 mm, too near to a limit to decide; allowed is at most 0.050 mm.")
 }

@@ -1,10 +1,8 @@
 package evaluate
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
@@ -69,15 +67,14 @@ func (w *work) kept() (bool, error) {
 	g := Judgement{Name: j.Name, Title: j.Title, Value: value, Unit: j.Unit, Between: w.lastBetween(), Allowed: limits}
 	if w.decide(&g, j.Name, x, j.Limits); g.Outcome != Conforms {
 		if g.Outcome == Undecided && !g.nothingStated() {
-			w.find(FindingNearLimit, "as found it is %s, which is too near to a limit to be left as it is; nothing would be fitted while it is %s", w.P.ShowBetween(value, g.Between, j.Unit), w.P.ShowLimitsIn(limits, j.Unit))
+			w.tell(FindingNearLimit, "found.near_limit_as_found", w.P.TellBetween("value", value, g.Between, j.Unit), w.P.TellLimitsIn("limits", limits, j.Unit))
 		}
 		return false, nil
 	}
 	w.e.Judgements = append(w.e.Judgements, g)
 	w.e.Outcome = worse(w.e.Outcome, Conforms)
-	why := fmt.Sprintf("as found it is %s, and nothing is fitted while it is %s", w.P.ShowIn(value, j.Unit), w.P.ShowLimitsIn(limits, j.Unit))
-	w.e.Why = gauge.Plain(why)
-	w.find(FindingKept, "%s", why)
+	w.e.Why = gauge.Say("why.kept", w.P.TellIn("value", value, j.Unit), w.P.TellLimitsIn("limits", limits, j.Unit))
+	w.point(FindingKept, w.e.Why)
 	return true, nil
 }
 
@@ -98,7 +95,7 @@ func (w *work) judge(j procedure.Judge, after bool) (Outcome, error) {
 		return complete, err
 	}
 	if name := w.missingLimit(j.Limits); name != "" {
-		w.find(FindingUnjudged, "%s is %s and cannot be judged: its limits follow from %s, which was not measured in this case", w.called(j), w.P.ShowIn(value, j.Unit), name)
+		w.tell(FindingUnjudged, "found.no_limit", gauge.Text("name", w.called(j)), w.P.TellIn("value", value, j.Unit), gauge.Text("missing", name))
 		return Undecided, nil
 	}
 	limits, err := w.BoundsIn(j.Limits, j.Unit)
@@ -175,31 +172,39 @@ func (w *work) findOutside(j procedure.Judge, g Judgement, x *formula.Expression
 	if g.nothingStated() {
 		return // and that was said
 	}
-	code, what := FindingOutOfBounds, "allowed is"
-	if g.Outcome == Undecided {
-		code, what = FindingNearLimit, "which is too near to a limit to decide; allowed is"
+	code, key := FindingOutOfBounds, "found.outside_limits"
+	args := []gauge.Arg{gauge.Text("name", w.called(j)), w.P.TellBetween("value", g.Value, g.Between, g.Unit), w.P.TellLimitsIn("allowed", g.Allowed, g.Unit)}
+	var then gauge.Message
+	if j.Otherwise != "" {
+		args = append(args, gauge.Text("otherwise", j.Otherwise))
+	}
+	switch wrong := g.Outcome == DoesNotConform && j.Then == procedure.ThenWrong; {
+	case wrong:
+		code, key = FindingWrongPart, "found.wrong_part"
+		if j.Otherwise == "" {
+			then = gauge.Say("then.get_the_part")
+		}
+	case g.Outcome == Undecided:
+		code, key = FindingNearLimit, "found.near_limit"
 		if g.Between != nil {
 			code = FindingInterval
 		}
-	}
-	otherwise := j.Otherwise
-	switch {
-	case g.Outcome == DoesNotConform && j.Then == procedure.ThenWrong:
-		code, what = FindingWrongPart, "it must be"
-		otherwise = cmp.Or(otherwise, "get the part for which it is, and measure that one")
-	case otherwise == "" && g.Outcome == Undecided:
-		if a := w.doubts.Deciding(j.Name, x, g.Unit); a != nil {
-			otherwise = a.Remedy()
+		if a := w.doubts.Deciding(j.Name, x, g.Unit); a != nil && j.Otherwise == "" {
+			then = a.Remedy()
 		}
 	}
-	text := fmt.Sprintf("%s is %s, %s %s", w.called(j), w.P.ShowBetween(g.Value, g.Between, g.Unit), what, w.P.ShowLimitsIn(g.Allowed, g.Unit))
 	if g.Outcome == DoesNotConform {
-		text += w.swapped(x, g.Value, g.Allowed)
+		args = appendNested(args, "hint", w.swapped(x, g.Value, g.Allowed))
 	}
-	if otherwise != "" {
-		text += ": " + otherwise
+	w.tell(code, key, appendNested(args, "then", then)...)
+}
+
+// appendNested adds a message as an argument, where there is one.
+func appendNested(args []gauge.Arg, name string, m gauge.Message) []gauge.Arg {
+	if m.IsZero() {
+		return args
 	}
-	w.find(code, "%s", text)
+	return append(args, gauge.Nested(name, m))
 }
 
 // nothingStated reports whether a result is undecided because a guard band is asked
@@ -224,15 +229,17 @@ func (w *work) judgeMark(j procedure.Judge, after bool) Outcome {
 	g := Judgement{Name: j.Name, Title: j.Title, Mark: w.V.Marks[step], Unit: gauge.One, Outcome: Conforms, After: after}
 	if g.Mark != j.Is {
 		g.Outcome = DoesNotConform
-		code, otherwise := FindingOutOfBounds, j.Otherwise
+		code, args := FindingOutOfBounds, []gauge.Arg{gauge.Text("name", w.called(j)), gauge.Text("mark", g.Mark), gauge.Text("wanted", j.Is)}
+		if j.Otherwise != "" {
+			args = append(args, gauge.Text("otherwise", j.Otherwise))
+		}
 		if j.Then == procedure.ThenWrong {
-			code, otherwise = FindingWrongPart, cmp.Or(otherwise, fmt.Sprintf("get the part that is marked %q", j.Is))
+			code = FindingWrongPart
+			if j.Otherwise == "" {
+				args = append(args, gauge.Nested("then", gauge.Say("then.get_the_marked", gauge.Text("mark", j.Is))))
+			}
 		}
-		text := fmt.Sprintf("%s is %q, wanted is %q", w.called(j), g.Mark, j.Is)
-		if otherwise != "" {
-			text += ": " + otherwise
-		}
-		w.find(code, "%s", text)
+		w.tell(code, "found.mark_outside", args...)
 	}
 	return w.settled(j, g)
 }
@@ -252,18 +259,18 @@ func (w *work) judgeResult(name string, x *formula.Expression, value gauge.Lengt
 	g := Judgement{Name: string(w.P.ClosingWord()), Value: value, Unit: w.P.Unit, Between: between, Allowed: allowed, After: after}
 	w.decide(&g, name, x, w.P.Allowed)
 	w.e.Judgements = append(w.e.Judgements, g)
-	outcome := g.Outcome
+	outcome, closing := g.Outcome, w.P.TellClosing("closing")
 	switch {
 	case outcome == DoesNotConform:
-		hint := ""
+		args := []gauge.Arg{closing, w.P.TellPlayBetween("value", value, between), w.P.TellAllowedAs("allowed", allowed)}
 		if w.e.Fitted == nil || w.e.Fitted.Thickness == nil || w.e.Gap == nil { // else the prediction tells
-			hint = w.swapped(x, value, allowed)
+			args = appendNested(args, "hint", w.swapped(x, value, allowed))
 		}
-		w.find(FindingOutOfBounds, "the %s is %s, allowed is %s%s", w.P.ClosingWord(), w.P.ShowPlayBetween(value, between), w.P.ShowAllowedAs(allowed), hint)
+		w.tell(FindingOutOfBounds, "found.closing_outside", args...)
 	case outcome == Undecided && between != nil:
-		w.find(FindingInterval, "the %s is %s, and a limit lies between; allowed is %s: try the blades between, or measure with an indicator", w.P.ClosingWord(), w.P.ShowPlayBetween(value, between), w.P.ShowAllowedAs(allowed))
+		w.tell(FindingInterval, "found.closing_between", closing, w.P.TellPlayBetween("value", value, between), w.P.TellAllowedAs("allowed", allowed))
 	case outcome == Undecided && !g.nothingStated():
-		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: %s", w.P.ClosingWord(), w.P.ShowPlay(value), w.P.ShowAllowedAs(allowed), w.doubts.Deciding(name, x, w.P.Unit).Remedy())
+		w.tell(FindingNearLimit, "found.closing_near_limit", closing, w.P.TellPlayBetween("value", value, nil), w.P.TellAllowedAs("allowed", allowed), gauge.Nested("then", w.doubts.Deciding(name, x, w.P.Unit).Remedy()))
 	}
 	return outcome
 }
@@ -300,7 +307,7 @@ func (w *work) decide(g *Judgement, name string, x *formula.Expression, limits p
 	if a == nil {
 		if rule.Guard && len(rule.Unstated) > 0 {
 			g.Outcome = Undecided
-			w.find(FindingUnstated, "%s: a guard band is asked for, and nothing is stated of the gauge of %s: state its error, calibration or repeatability, or decide by simple acceptance", name, strings.Join(rule.Unstated, ", "))
+			w.tell(FindingUnstated, "found.guard_unstated", gauge.Text("name", name), gauge.Texts("steps", rule.Unstated))
 		}
 		return
 	}

@@ -27,7 +27,7 @@ func (w *work) judgeTotal() Outcome {
 	g := Judgement{Name: totalOfPlaces, Value: total, Unit: w.P.Unit, Allowed: procedure.Limits{Min: &low, Max: &high}, Outcome: Conforms, Rule: ruleSimple}
 	if !g.Allowed.Contains(total) {
 		g.Outcome = DoesNotConform
-		w.find(FindingTotal, "the fitted parts make %s together, wanted is %s within %s: fit other parts, or measure again", w.P.Show(total), w.P.Show(wanted), w.P.Show(within))
+		w.tell(FindingTotal, "found.total_missed", w.P.Tell("total", total), w.P.Tell("wanted", wanted), w.P.Tell("within", within))
 	}
 	w.e.Judgements = append(w.e.Judgements, g)
 	return g.Outcome

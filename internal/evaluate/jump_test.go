@@ -96,8 +96,8 @@ func TestIntervalsThroughTables(t *testing.T) {
 		{"rounded", rows, "round(a, 0.05)", "0.08..0.12", "0.10", "0.10", ""},
 		{"quotient", rows, "b / (2 * chart(a)) * a", "0.11..0.16", "0.0275", "0.08", ""},
 		{"exact", exactly, "chart(round(a, 0.1))", "0.08..0.12", "2", "2", ""},
-		{"exact, and the ends differ", exactly, "chart(round(a, 0.1))", "0.12..0.18", "", "", "found = chart(round(a, 0.1)): a lies between 0.1 mm and 0.2 mm, and the table chart is read exactly: measure with an indicator"},
-		{"an end outside", hill, "chart(a)", "0.15..0.25", "", "", "found = chart(a): a of 0.25 mm is outside the table chart, which goes from 0 to 0.20 and is never extended: check the reading, its unit and that the right faces were measured, then measure again"},
+		{"exact, and the ends differ", exactly, "chart(round(a, 0.1))", "0.12..0.18", "", "", "found = chart(round(a, 0.1)): a lies between 0.1 mm and 0.2 mm, and the table chart is read exactly: measure with an indicator."},
+		{"an end outside", hill, "chart(a)", "0.15..0.25", "", "", "found = chart(a): a of 0.25 mm is outside the table chart, which goes from 0 to 0.20 and is never extended: check the reading, its unit and that the right faces were measured, then measure again."},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

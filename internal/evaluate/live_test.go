@@ -50,9 +50,9 @@ func TestManyBentResultsShareTheDraws(t *testing.T) {
 				t.Fatalf("of %d: %d draws, want %d", judges, b.Simulated.Draws, want)
 			}
 		}
-		said := fmt.Sprintf("%d draws of a Monte Carlo run through the formula (JCGM 101)", want)
+		said := fmt.Sprintf("%d draws of a Monte Carlo run through the formula (JCGM 101).", want)
 		if want < 200_000 {
-			said += ", fewer than the usual 200000 because many results of this procedure bend"
+			said += " The usual number is 200000; here many results bend."
 		}
 		if simulated != judges || !strings.HasSuffix(findingOf(e, FindingMonteCarlo), said) {
 			t.Errorf("of %d were drawn %d; said is %q", judges, simulated, findingOf(e, FindingMonteCarlo))

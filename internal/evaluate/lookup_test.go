@@ -87,11 +87,11 @@ func TestTableAsAValue(t *testing.T) {
 	variance := "variance:\n  mode: exact\n  by: {old: marks, new: marks}\n  columns: [minus 5, plus 5]\n  rows:\n    minus 2: [-0.03, 0.07]\n    plus 2: [-0.07, 0.03]\n"
 	cases := []struct{ name, tables, formula, readings, want, said string }{
 		{"exact", strings.Replace(single, "MODE", "exact", 1), "b - chart(a)", "a 0.20 mm; b 5.00 mm", "2.8", ""},
-		{"exact, a third of a row away", strings.Replace(single, "MODE", "exact", 1), "b - chart(a)", "a 0.21 mm; b 5.00 mm", "", "found = b - chart(a): a of 0.21 mm does not stand in the table chart, which is read exactly: check the reading, then measure again"},
+		{"exact, a third of a row away", strings.Replace(single, "MODE", "exact", 1), "b - chart(a)", "a 0.21 mm; b 5.00 mm", "", "found = b - chart(a): a of 0.21 mm does not stand in the table chart, which is read exactly: check the reading, then measure again."},
 		{"exact after rounding", strings.Replace(single, "MODE", "exact", 1), "b - chart(round(a, 0.1))", "a 0.21 mm; b 5.00 mm", "2.8", ""},
 		{"interpolated", strings.Replace(single, "MODE", "interpolate", 1), "b - chart(a)", "a 0.35 mm; b 5.00 mm", "2.35", ""},
 		{"at the end of a table", strings.Replace(single, "MODE", "interpolate", 1), "chart(a)", "a 0.40 mm", "2.8", ""},
-		{"outside", strings.Replace(single, "MODE", "interpolate", 1), "chart(a)", "a 0.41 mm", "", "found = chart(a): a of 0.41 mm is outside the table chart, which goes from 0.10 to 0.40 and is never extended: check the reading, its unit and that the right faces were measured, then measure again"},
+		{"outside", strings.Replace(single, "MODE", "interpolate", 1), "chart(a)", "a 0.41 mm", "", "found = chart(a): a of 0.41 mm is outside the table chart, which goes from 0.10 to 0.40 and is never extended: check the reading, its unit and that the right faces were measured, then measure again."},
 		{"by row", byRow, "chart(a)", "a 0.17 mm", "2.1", ""},
 		{"by row, to the step", byRow, "chart(a)", "a 0.146 mm", "2.1", ""},
 		{"by row, half to even", byRow, "chart(a)", "a 0.145 mm", "2", ""},
@@ -99,7 +99,7 @@ func TestTableAsAValue(t *testing.T) {
 		{"a border", border, "chart(n)", "n 5 1", "2", ""},
 		{"two keys, interpolated", strings.Replace(chart, "MODE", "interpolate", 1), "chart(a, b)", "a 0.15 mm; b 1.50 mm", "2.175", ""},
 		{"two keys, exact", strings.Replace(chart, "MODE", "exact", 1), "chart(a, b) + 1", "a 0.40 mm; b 4.00 mm", "4.8", ""},
-		{"a cell without print", strings.Replace(chart, "MODE", "interpolate", 1), "chart(a, b)", "a 0.15 mm; b 3 mm", "", "found = chart(a, b): the table chart prints nothing at a 0.20, b 4.00: check the readings, then measure again"},
+		{"a cell without print", strings.Replace(chart, "MODE", "interpolate", 1), "chart(a, b)", "a 0.15 mm; b 3 mm", "", "found = chart(a, b): the table chart prints nothing at a 0.20, b 4.00: check the readings, then measure again."},
 		{"marks", variance, "a + variance(old, new)", "a 0.76 mm; old minus 2; new plus 5", "0.83", ""},
 	}
 	for _, c := range cases {

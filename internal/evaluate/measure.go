@@ -88,7 +88,7 @@ func (w *work) readMarks(s procedure.Step, m *Measurement, counting []procedure.
 	m.Mark = counting[0].Shown
 	for _, r := range counting[1:] {
 		if r.Shown != m.Mark {
-			w.find(FindingDisagree, "%s: %q and %q were read: look again, and discard the reading that is wrong with the reason", s.Name, m.Mark, r.Shown)
+			w.tell(FindingDisagree, "found.marks_disagree", gauge.Text("step", s.Name), gauge.Text("mark", m.Mark), gauge.Text("other", r.Shown))
 			return true
 		}
 	}
@@ -107,7 +107,7 @@ func (w *work) readMarks(s procedure.Step, m *Measurement, counting []procedure.
 }
 
 func (w *work) findUnreadable(s procedure.Step) {
-	w.find(FindingUnreadable, "%s: no mark can be read, and %s stands for it: prove the result by what is measured after fitting", s.Name, w.P.ShowIn(*s.Unreadable, s.Unit))
+	w.tell(FindingUnreadable, "found.mark_unreadable", gauge.Text("step", s.Name), w.P.TellIn("value", *s.Unreadable, s.Unit))
 }
 
 // implausible points out readings that the step cannot give.
@@ -121,8 +121,7 @@ func (w *work) implausible(s procedure.Step, counting []procedure.Reading) (agai
 			continue
 		}
 		again = true
-		w.find(FindingImplausible, "%s: %s %s is not within %s: check the gauge's zero, its unit and the faces that are measured, then discard the reading with the reason and measure again",
-			s.Name, gauge.Digits(r.Shown, r.Unit), r.Unit, w.P.ShowLimitsIn(s.Plausible, s.Unit))
+		w.tell(FindingImplausible, "found.implausible", gauge.Text("step", s.Name), gauge.Shown("value", gauge.Digits(r.Shown, r.Unit), r.Unit), w.P.TellLimitsIn("limits", s.Plausible, s.Unit))
 	}
 	return again
 }
@@ -135,15 +134,13 @@ func (w *work) scatter(s procedure.Step, m *Measurement, readings []gauge.Length
 	spread := compute.Statistic(procedure.TakeRange, readings)
 	m.Spread = &spread
 	if closing := (readings[len(readings)-1] - readings[0]).Abs(); s.Closes != nil && len(readings) >= s.Repeats && closing > *s.Closes {
-		w.find(FindingNotClosed, "%s: the last reading differs from the first by %s, allowed is %s: the indicator or its base has moved; set it up and measure all of it again",
-			s.Name, w.P.ShowIn(closing, s.Unit), w.P.ShowIn(*s.Closes, s.Unit))
+		w.tell(FindingNotClosed, "found.not_closed", gauge.Text("step", s.Name), w.P.TellIn("off", closing, s.Unit), w.P.TellIn("allowed", *s.Closes, s.Unit))
 		again = true
 	}
 	agree := s.Agree != nil && spread <= *s.Agree
 	if s.Agree != nil && !agree {
 		again = true
-		w.find(FindingDisagree, "%s: the readings differ by %s, allowed is %s: clean and seat the parts, read again, and discard the reading that is wrong with the reason",
-			s.Name, w.P.ShowIn(spread, s.Unit), w.P.ShowIn(*s.Agree, s.Unit))
+		w.tell(FindingDisagree, "found.disagree", gauge.Text("step", s.Name), w.P.TellIn("spread", spread, s.Unit), w.P.TellIn("allowed", *s.Agree, s.Unit))
 	}
 	if !s.Take.OfExtremes() {
 		w.suspicions(s, m, readings, agree)
@@ -187,20 +184,20 @@ func (w *work) suspicions(s procedure.Step, m *Measurement, readings []gauge.Len
 	if a.Repeats != nil {
 		usual = compute.InStep(a.Repeats.Deviation, a.Unit, s.Unit)
 	}
-	show := func(l gauge.Length) string { return w.P.ShowIn(l, s.Unit) }
+	value := func(name string, l gauge.Length) gauge.Arg { return w.P.TellIn(name, l, s.Unit) }
+	step := gauge.Text("step", s.Name)
 	if !agree {
 		for _, i := range outliers(readings, resolution, s.Outliers, outlierLevel) {
-			w.find(FindingOutlier, "%s: %s stands apart from the other readings (%s test, 1 %%): look what was different, and discard it only with a reason", s.Name, show(readings[i]), s.Outliers)
+			w.tell(FindingOutlier, "found.outlier", step, value("value", readings[i]), gauge.Text("test", string(s.Outliers)))
 		}
-		if text, ok := fallingFirst(readings, resolution, usual, show); ok {
-			w.find(FindingUnseated, "%s: %s", s.Name, text)
+		if args, ok := fallingFirst(readings, resolution, usual, value); ok {
+			w.tell(FindingUnseated, "found.falling_first", append(args, step)...)
 		}
 	}
 	if own, _, more := w.doubts.ScatterOf(s, readings); more {
-		w.find(FindingScatter, "%s: the readings scatter by %s (standard deviation), with this gauge %s is usual: their own scatter counts. Clean and seat the parts, look whether the gauge sticks, and read again",
-			s.Name, show(doubt.ThreeDigits(own.SD)), show(usual))
+		w.tell(FindingScatter, "found.scatter_larger", step, value("own", doubt.ThreeDigits(own.SD)), value("usual", usual))
 	}
-	if text, ok := identical(readings, resolution, usual, show); ok {
-		w.find(FindingIdentical, "%s: %s", s.Name, text)
+	if args, ok := identical(readings, resolution, usual, value); ok {
+		w.tell(FindingIdentical, "found.identical_repeats", append(args, step)...)
 	}
 }

@@ -69,7 +69,7 @@ func TestProofAgainstAsFound(t *testing.T) {
 		}
 	}
 	e := run("indicator", "gears new, gap 0.1000, lash 0.0060")
-	if want := "lash is 0.0060 in and cannot be judged: its limits follow from as_found, which was not measured in this case"; e.Outcome != Undecided || findingOf(e, FindingUnjudged) != want {
+	if want := "lash is 0.0060 in and cannot be judged. Its limits need as_found, which was not measured in this case."; e.Outcome != Undecided || findingOf(e, FindingUnjudged) != want {
 		t.Errorf("%s %+v", e.Outcome, e.Findings)
 	}
 }

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 )
 
 // tooNarrow refuses limits between which nothing can be decided, before anything
@@ -13,13 +14,16 @@ func (w *work) tooNarrow() {
 	}
 	for _, n := range w.narrow() {
 		w.e.Outcome = Undecided
-		w.find(FindingTooNarrow, "%s: %s", n.Result, n.Text)
+		w.point(FindingTooNarrow, gauge.Say("found.at_place", gauge.Text("place", n.Result), gauge.Nested("said", n.Says)))
 	}
 }
 
 // Narrow is a result whose limits are so near to each other that nothing can be decided
 // between them.
-type Narrow struct{ Result, Place, Text string }
+type Narrow struct {
+	Result, Place string
+	Says          gauge.Message
+}
 
 // NarrowOf lists them, with what a procedure states of instruments and constants.
 func NarrowOf(p *procedure.Procedure) []Narrow {
@@ -31,8 +35,8 @@ func NarrowOf(p *procedure.Procedure) []Narrow {
 
 func (w *work) narrow() (all []Narrow) {
 	for _, r := range w.results() {
-		if text, narrow := w.doubts.Narrow(r.x, r.limits, r.unit); narrow {
-			all = append(all, Narrow{r.name, r.place, text})
+		if says, narrow := w.doubts.Narrow(r.x, r.limits, r.unit); narrow {
+			all = append(all, Narrow{r.name, r.place, says})
 		}
 	}
 	return all

@@ -53,7 +53,7 @@ judge:
 			texts = append(texts, inEnglish(f.Says))
 		}
 	}
-	want := `stamp is "B", wanted is "A": get the part that is marked "A"; pair is -1, it must be 0 to 0: get the pinion with the number of the ring gear`
+	want := "stamp is “B”, wanted is “A”. Get the part that is marked “A”.; pair is -1, it must be 0 to 0: get the pinion with the number of the ring gear."
 	if got := strings.Join(texts, "; "); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}

@@ -39,7 +39,7 @@ func (w *fitting) tooThin(t gauge.Length) bool {
 }
 
 // takeNone settles on no part.
-func (w *fitting) takeNone(why string) {
+func (w *fitting) takeNone(why gauge.Message) {
 	w.outcome = FitPart
 	g := procedure.NoGrade()
 	c := Candidate{Grade: g, Fits: true, Play: w.playWith(0)}
@@ -48,7 +48,7 @@ func (w *fitting) takeNone(why string) {
 	}
 	w.fit.Candidates = append(w.fit.Candidates, c)
 	w.fit.Choice = &w.fit.Candidates[len(w.fit.Candidates)-1]
-	w.fit.Why = gauge.Plain(why + w.giving("; it gives ", 0))
+	w.fit.Why = gauge.Sentences(why, w.gives(0))
 }
 
 // noneIsBest reports whether no piece at all comes before a pack: with the fewest
@@ -61,10 +61,10 @@ func (w *fitting) noneIsBest(best gauge.Length) bool {
 }
 
 // keep accepts what was found, as the table says.
-func (w *fitting) keep(why string) {
+func (w *fitting) keep(why gauge.Message) {
 	w.outcome, w.fit.Kept = Conforms, true
-	w.fit.Why = gauge.Plain(why)
-	w.find(FindingKept, "%s: nothing is fitted", why)
+	w.fit.Why = why
+	w.tell(FindingKept, "found.kept", gauge.Nested("why", why))
 }
 
 // fittedNone takes up that nothing was fitted.
@@ -72,7 +72,7 @@ func (w *fitting) fittedNone(fit *procedure.Fitted) {
 	var nothing gauge.Length
 	fit.Thickness = &nothing
 	if r := w.fit.Recommended(); r != "" && r != procedure.NoPart {
-		w.find(FindingOtherPart, "nothing was fitted, recommended was %s", r)
+		w.tell(FindingOtherPart, "found.nothing_fitted", gauge.Text("recommended", r))
 	}
 }
 
@@ -95,20 +95,22 @@ func (w *work) addAfterProof() {
 			continue
 		}
 		f.Final = &Final{Add: *add, Thickness: *f.Fitted.Thickness + *add}
-		said := ""
+		key, args := "found.add_now", []gauge.Arg{w.P.Tell("amount", add.Abs()), w.P.Tell("thickness", f.Final.Thickness)}
+		if *add < 0 {
+			key = "found.take_away_now"
+		}
+		if places[i].Name != "" {
+			args = append(args, gauge.Text("place", places[i].Name))
+		}
 		if family := w.stock[places[i].Parts]; family != nil {
 			j := slices.IndexFunc(family.Grades, func(g procedure.Grade) bool {
 				return g.Thickness != nil && *g.Thickness == f.Final.Thickness && !g.Out()
 			})
 			if j >= 0 {
 				f.Final.Part = family.Grades[j].Part
-				said = ", " + w.P.ShowGrade(family.Grades[j])
+				args = append(args, w.P.TellGrade("grade", family.Grades[j]))
 			}
 		}
-		word := "add " + w.P.Show(*add)
-		if *add < 0 {
-			word = "take away " + w.P.Show(-*add)
-		}
-		w.find(FindingAddNow, "%sthe proof stands: now %s, which makes %s%s", places[i].Prefix(), word, w.P.Show(f.Final.Thickness), said)
+		w.tell(FindingAddNow, key, args...)
 	}
 }

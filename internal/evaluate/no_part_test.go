@@ -78,7 +78,7 @@ func TestTableAnswersWithoutAPart(t *testing.T) {
 		part    string
 		finding string
 	}{
-		{"0.10", Conforms, "as it is", "the table gives it for gaps of at most 0.100 mm: nothing is fitted"},
+		{"0.10", Conforms, "as it is", "The table gives it for gaps of at most 0.100 mm. Nothing is fitted."},
 		{"0.11", FitPart, "none", ""},
 		{"0.50", FitPart, "a", ""},
 	}
@@ -96,9 +96,9 @@ func TestTableAnswersWithoutAPart(t *testing.T) {
 func TestAddedAfterTheProof(t *testing.T) {
 	const lines = "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0, max: 0.05}}\nparts: kit\nchoose: {method: thickest}\nadd_after_proof: ADD\nverify: {measure: {play: {title: play}}, play: play}\n"
 	cases := []struct{ add, play, want, part string }{
-		{"0.10", "0.02", "the proof stands: now add 0.100 mm, which makes 1.100 mm, s1.10 of 1.100 mm", "s1.10"},
-		{"0.07", "0.02", "the proof stands: now add 0.070 mm, which makes 1.070 mm", ""},
-		{"-0.10", "0.02", "the proof stands: now take away 0.100 mm, which makes 0.900 mm, s0.90 of 0.900 mm", "s0.90"},
+		{"0.10", "0.02", "The proof is good. Now add 0.100 mm, which makes 1.100 mm, s1.10 of 1.100 mm.", "s1.10"},
+		{"0.07", "0.02", "The proof is good. Now add 0.070 mm, which makes 1.070 mm.", ""},
+		{"-0.10", "0.02", "The proof is good. Now take away 0.100 mm, which makes 0.900 mm, s0.90 of 0.900 mm.", "s0.90"},
 		{"0.10", "0.09", "", ""},
 	}
 	f, err := procedure.ReadFamily("f.yaml", []byte(kitText("0.90 1.00 1.10")))
@@ -142,7 +142,7 @@ func TestNegativeThicknessIsNone(t *testing.T) {
 	for _, lines := range []string{"parts: kit\nwithin: 0.05", "parts: kit\nwithin: 0.05\nchoose: {method: nearest, pack: {most: 4}}", "part: made to size\nwithin: 0.05"} {
 		for _, wanted := range []string{"-0.180", "-0.030", "0"} {
 			e := evaluateWith(t, "thickness: g\n"+lines, wanted, kitText("0.10 0.20"))
-			if e.Outcome != MeasureAgain || len(e.Findings) != 1 || !strings.HasPrefix(inEnglish(e.Findings[0].Says), "a thickness of ") || !strings.Contains(inEnglish(e.Findings[0].Says), " is none: ") {
+			if e.Outcome != MeasureAgain || len(e.Findings) != 1 || !strings.HasPrefix(inEnglish(e.Findings[0].Says), "A thickness of ") || !strings.Contains(inEnglish(e.Findings[0].Says), " is impossible. ") {
 				t.Errorf("%s, %q: %s, %s", wanted, lines, e.Outcome, findingsText(e))
 			}
 		}

@@ -91,7 +91,7 @@ func TestAlsoRightIsLikelyToo(t *testing.T) {
 	if choiceOf(e) != "r1.54" || len(e.Also) != 0 || strings.Contains(inEnglish(e.Why), "also right") {
 		t.Errorf("%s, also %v: %s", choiceOf(e), e.Also, e.Why)
 	}
-	if c := e.Candidates[0]; inEnglish(c.PassedOver) != "it would end inside with a probability of 3.1 % only" {
+	if c := e.Candidates[0]; inEnglish(c.PassedOver) != "it would end inside with a probability of only 3.1 %" {
 		t.Errorf("%+v", c)
 	}
 	e = oneSidedFor(t, "1.660", "", oneSidedKit("1.535", "1.58"))

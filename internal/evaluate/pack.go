@@ -1,8 +1,6 @@
 package evaluate
 
 import (
-	"fmt"
-
 	"gauged/internal/evaluate/combine"
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
@@ -28,8 +26,7 @@ func (w *fitting) pack() {
 	s, ok := combine.NewPacks(w.family.Grades, *w.place.Choose.Pack, *w.fit.Window.Max)
 	if !ok {
 		w.outcome = TooMany
-		w.find(FindingTooMany, "the thicknesses of family %s differ by steps as fine as %s %s, so that their sums are too many to try, more than %d: allow fewer pieces, or look for a slip of the pen in the table",
-			w.family.ID, procedure.Shortest(s.Step(), w.family.Unit), w.family.Unit, combine.MostSums)
+		w.tell(FindingTooMany, "found.too_fine", gauge.Text("family", w.family.ID), gauge.Shown("step", procedure.Shortest(s.Step(), w.family.Unit), w.family.Unit), gauge.Count("most", combine.MostSums))
 		return
 	}
 	rule := w.place.Choose.Pack
@@ -56,25 +53,22 @@ func (w *fitting) pack() {
 		return
 	}
 	w.outcome, w.fit.Pack = FitPart, pack
-	w.fit.Why = gauge.Plain(w.packWhy(of) + w.giving("; it gives ", best) + w.tiedPack(s, of, best))
+	w.fit.Why = gauge.Sentences(w.packWhy(of), w.gives(best), w.tiedPack(s, of, best))
 	w.doubtfulPack()
 }
 
-// piecesOf writes a number of pieces.
-func piecesOf(n int) string {
-	if n == 1 {
-		return "1 piece"
-	}
-	return fmt.Sprintf("%d pieces", n)
-}
-
 // packWhy says in one sentence why a pack was chosen.
-func (w *fitting) packWhy(pieces int) string {
-	window, nearest := w.P.ShowLimits(*w.fit.Window), fmt.Sprintf("it is nearest to %s (%s)", w.P.Show(*w.fit.Aim), w.aimWords())
-	if w.place.Choose.Pack.SumFirst {
-		return fmt.Sprintf("of the packs of %d to %d pieces within %s %s, with the fewest pieces for that sum", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, window, nearest)
+func (w *fitting) packWhy(pieces int) gauge.Message {
+	rule := w.place.Choose.Pack
+	window, aim, how := w.P.TellLimits("window", *w.fit.Window), w.P.Tell("aim", *w.fit.Aim), w.tellAim("how")
+	if rule.SumFirst {
+		return gauge.Say("why.pack_sum", gauge.Count("least", rule.Least), gauge.Count("most", rule.Most), window, aim, how)
 	}
-	return fmt.Sprintf("%s with %s within %s %s", w.fewest(pieces), piecesOf(pieces), window, nearest)
+	says := gauge.Say("why.pack", gauge.Count("n", pieces), window, aim, how)
+	if pieces > rule.Least {
+		return gauge.Sentences(gauge.Say("why.fewer_do_not_reach"), says)
+	}
+	return says
 }
 
 // doubtfulPack points out a pack that may end outside the limits.
@@ -83,19 +77,10 @@ func (w *fitting) doubtfulPack() {
 	w.strays(w.fit.Pack.Pieces)
 }
 
-// fewest says why a pack has so many pieces.
-func (w *fitting) fewest(pieces int) string {
-	if pieces > w.place.Choose.Pack.Least {
-		return "fewer pieces do not reach; of the packs"
-	}
-	return "of the packs"
-}
-
 // nearestPacks names the sums on both sides of a window that no pack reaches.
 func (w *fitting) nearestPacks(s *combine.Packs) {
 	w.outcome = NothingFits
 	w.takenElsewhere()
-	text := fmt.Sprintf("no pack of %d to %d pieces is %s thick", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, w.P.ShowLimits(*w.fit.Window))
 	for pieces := w.place.Choose.Pack.Least; pieces <= w.place.Choose.Pack.Most; pieces++ {
 		below, above := s.Around(pieces, *w.fit.Window)
 		if thinner := w.fit.PackThinner; below > 0 && (thinner == nil || below > thinner.Thickness) {
@@ -105,15 +90,22 @@ func (w *fitting) nearestPacks(s *combine.Packs) {
 			w.fit.PackThicker = w.packOf(s.Pieces(pieces, above), above)
 		}
 	}
-	for _, side := range []struct {
-		word string
-		pack *Pack
-	}{{"thinner", w.fit.PackThinner}, {"thicker", w.fit.PackThicker}} {
-		if side.pack != nil {
-			text += fmt.Sprintf("; the next %s, %s of %s%s", side.word, side.pack.Name(), w.P.Show(side.pack.Thickness), w.giving(", would give ", side.pack.Thickness))
-		}
+	args := []gauge.Arg{gauge.Count("least", w.place.Choose.Pack.Least), gauge.Count("most", w.place.Choose.Pack.Most), w.P.TellLimits("window", *w.fit.Window)}
+	args = w.nextPack(args, "thinner", "thinner_play", w.fit.PackThinner)
+	args = w.nextPack(args, "thicker", "thicker_play", w.fit.PackThicker)
+	w.tell(FindingNothingFits, "found.no_pack_fits", args...)
+}
+
+// nextPack tells of the pack next to a window, with the play that it would give.
+func (w *fitting) nextPack(args []gauge.Arg, name, play string, p *Pack) []gauge.Arg {
+	if p == nil {
+		return args
 	}
-	w.find(FindingNothingFits, "%s: check the sum and the stock, then measure again or order what is missing", text)
+	args = append(args, gauge.Nested(name, gauge.Say("pack.named", gauge.Text("parts", p.Name()), w.P.Tell("thickness", p.Thickness))))
+	if left := w.playWith(p.Thickness); left != nil {
+		args = append(args, w.place.TellPlay(play, w.P, *left))
+	}
+	return args
 }
 
 func (w *fitting) packOf(pieces []procedure.Grade, sum gauge.Length) *Pack {

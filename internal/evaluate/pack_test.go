@@ -79,8 +79,8 @@ func TestPacks(t *testing.T) {
 		{"fewest before nearest", "0.60", "0.05", "0.15", "method: middle, pack: {}", "0.10 0.20 0.46", "s0.46", ""},
 		{"nearest of equally many", "0.60", "0.05", "0.15", "method: middle, pack: {}", "0.46 0.49 0.53", "s0.49", ""},
 		{"stock is respected", "0.60", "0", "0", "method: middle, pack: {}", "0.10*9 0.30*1 0.50*0", "s0.10 + s0.10 + s0.30 + s0.10", ""},
-		{"at most", "0.76", "0", "0", "method: middle, pack: {most: 2}", kitOfSeven, "", "no pack of 1 to 2 pieces is 0.760 to 0.760 mm thick; the next thinner, s0.30 + s0.40 of 0.700 mm, would give play 0.060 mm; the next thicker, s0.40 + s0.40 of 0.800 mm, would give preload 0.040 mm: check the sum and the stock, then measure again or order what is missing"},
-		{"unreachable", "0.41", "0", "0", "method: middle, pack: {}", kitOfSeven, "", "no pack of 1 to 10 pieces is 0.410 to 0.410 mm thick; the next thinner, s0.40 of 0.400 mm, would give play 0.010 mm; the next thicker, s0.12 + s0.30 of 0.420 mm, would give preload 0.010 mm: check the sum and the stock, then measure again or order what is missing"},
+		{"at most", "0.76", "0", "0", "method: middle, pack: {most: 2}", kitOfSeven, "", "No pack of 1 to 2 pieces is 0.760 to 0.760 mm thick. The next thinner is s0.30 + s0.40 of 0.700 mm. It would give play 0.060 mm. The next thicker is s0.40 + s0.40 of 0.800 mm. It would give preload 0.040 mm. Check the sum and the stock. Then measure again, or order what is missing."},
+		{"unreachable", "0.41", "0", "0", "method: middle, pack: {}", kitOfSeven, "", "No pack of 1 to 10 pieces is 0.410 to 0.410 mm thick. The next thinner is s0.40 of 0.400 mm. It would give play 0.010 mm. The next thicker is s0.12 + s0.30 of 0.420 mm. It would give preload 0.010 mm. Check the sum and the stock. Then measure again, or order what is missing."},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -101,7 +101,7 @@ func TestPacks(t *testing.T) {
 // answer instead of a search without end.
 func TestTooManySums(t *testing.T) {
 	e := packJob(t, "99", "0", "0", "method: middle, pack: {most: 30}", "0.100000001 0.30000007 7.1")
-	checkFinding(t, e, "the thicknesses of family kit differ by steps as fine as 0.000000001 mm, so that their sums are too many to try, more than 8000000: allow fewer pieces, or look for a slip of the pen in the table")
+	checkFinding(t, e, "The thicknesses of family kit differ by steps as fine as 0.000000001 mm, so there are more than 8000000 sums to try. Allow fewer pieces, or look for a slip in the table.")
 	if e.Outcome != TooMany || e.Pack != nil {
 		t.Errorf("outcome %s, %v", e.Outcome, e.Pack)
 	}
@@ -110,8 +110,8 @@ func TestTooManySums(t *testing.T) {
 // TestPackSaysWhy: a count that was asked for is not called the fewest.
 func TestPackSaysWhy(t *testing.T) {
 	cases := []struct{ pack, want string }{
-		{"{}", "fewer pieces do not reach; of the packs with 2 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window); it gives play 0.030 mm"},
-		{"{least: 3, most: 3}", "of the packs with 3 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window); it gives play 0.030 mm; a pack of 0.630 mm is as near, and of two equally near the thinner is taken (tie: thinner)"},
+		{"{}", "Fewer pieces do not reach. Of the packs with 2 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window). It gives play 0.030 mm."},
+		{"{least: 3, most: 3}", "Of the packs with 3 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window). It gives play 0.030 mm. A pack of 0.630 mm is equally near; of two equally near the thinner is taken (tie: thinner)."},
 	}
 	for _, c := range cases {
 		if e := packJob(t, "0.65", "0", "0.05", "method: middle, pack: "+c.pack, kitOfSeven); inEnglish(e.Why) != c.want {

@@ -1,8 +1,6 @@
 package evaluate
 
 import (
-	"fmt"
-
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
@@ -20,9 +18,17 @@ type fitting struct {
 	wanted  *procedure.Limits // between which ends a stated thickness is; nil where no reading is an interval
 }
 
-// find points something out, with the place where there are several.
-func (w *fitting) find(code FindingCode, format string, args ...any) {
-	w.work.find(code, "%s", w.place.Prefix()+fmt.Sprintf(format, args...))
+// tell points something out, with the place where there are several.
+func (w *fitting) tell(code FindingCode, key string, args ...gauge.Arg) {
+	w.point(code, w.atPlace(gauge.Say(key, args...)))
+}
+
+// atPlace is a message with the place that it is about, where there are several.
+func (w *fitting) atPlace(said gauge.Message) gauge.Message {
+	if w.place.Name == "" {
+		return said
+	}
+	return gauge.Say("found.at_place", gauge.Text("place", w.place.Name), gauge.Nested("said", said))
 }
 
 // part works out the window of thickness and the part that is wanted.
@@ -98,7 +104,7 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 	w.doubts.Assess(w.place.Prefix()+"thickness", w.place.Thickness, w.P.Unit)
 	if w.tooThin(t) {
 		w.outcome = MeasureAgain
-		w.find(FindingImpossible, "a thickness of %s is none: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again", w.P.Show(t))
+		w.tell(FindingImpossible, "found.impossible_thickness", w.P.Tell("thickness", t))
 		return false, nil
 	}
 	if within := w.place.Within; within != nil {
@@ -109,8 +115,7 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 		low, high = max(low-*within, 0), high+*within
 		if low > high {
 			w.outcome = Undecided
-			w.find(FindingInterval, "the thickness is %s, and none is sure to be within %s of it: try the blades between, or measure with an indicator",
-				w.P.ShowBetween(t, w.lastBetween(), w.P.Unit), w.P.Show(*within))
+			w.tell(FindingInterval, "found.thickness_open", w.P.TellBetween("thickness", t, w.lastBetween(), w.P.Unit), w.P.Tell("within", *within))
 			return false, nil
 		}
 		w.fit.Window, w.fit.Rule = &procedure.Limits{Min: &low, Max: &high}, ruleSimple
@@ -143,13 +148,11 @@ func (w *fitting) window() (possible bool, err error) {
 	switch {
 	case thickest < 0 || thickest == 0 && !w.place.Choose.None:
 		w.outcome = MeasureAgain
-		w.find(FindingImpossible, "a gap of %s leaves no room for any part with the allowed %s: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again",
-			w.P.Show(gap), w.showAllowed())
+		w.tell(FindingImpossible, "found.impossible_gap", w.P.Tell("gap", gap), w.tellAllowed())
 		return false, nil
 	case w.fit.Between != nil && (low > high || high < 0 || high == 0 && !w.place.Choose.None):
 		w.outcome = Undecided
-		w.find(FindingInterval, "the gap is %s, and no thickness is sure to leave the allowed %s: try the blades between, or measure with an indicator",
-			w.P.ShowBetween(gap, w.fit.Between, w.P.Unit), w.showAllowed())
+		w.tell(FindingInterval, "found.gap_open", w.P.TellBetween("gap", gap, w.fit.Between, w.P.Unit), w.tellAllowed())
 		return false, nil
 	}
 	low = max(low, 0)
@@ -198,14 +201,14 @@ func (w *fitting) rank() {
 	w.choose(bestInStock)
 	also := w.alsoRight(bestInStock)
 	if w.brief == nil {
-		w.fit.Why = gauge.Plain(w.why(*w.fit.Choice) + also + w.tied(bestInStock))
+		w.fit.Why = gauge.Sentences(w.why(*w.fit.Choice), also, w.tied(bestInStock))
 	}
 	if best != bestInStock {
-		before := "is nearer to the aim but"
+		key := "found.missed_nearer"
 		if w.twiceOff(*w.family.Grades[best].Thickness) == w.twiceOff(*w.fit.Choice.Thickness) {
-			before = "is as near to the aim and preferred, but"
+			key = "found.missed_preferred"
 		}
-		w.missed(w.family.Grades[best], before, "; "+w.fit.Choice.Part+" is the next that fits")
+		w.missed(w.family.Grades[best], key, gauge.Text("next", w.fit.Choice.Part))
 	}
 	w.doubtful()
 }
@@ -215,7 +218,7 @@ func (w *fitting) list() {
 	w.fit.Candidates = make([]Candidate, 0, len(w.family.Grades))
 	for i, g := range w.family.Grades {
 		if g.Thickness == nil {
-			w.fit.Candidates = append(w.fit.Candidates, Candidate{Grade: g, PassedOver: gauge.Plain("its thickness is not in the table")})
+			w.fit.Candidates = append(w.fit.Candidates, Candidate{Grade: g, PassedOver: gauge.Say("passed.no_thickness")})
 			continue
 		}
 		c := w.candidate(i)
@@ -251,14 +254,6 @@ func (w *fitting) playWith(thickness gauge.Length) *gauge.Length {
 	}
 	play := *w.fit.Gap - thickness
 	return &play
-}
-
-// giving says what play a thickness leaves, after the given words.
-func (w *fitting) giving(words string, thickness gauge.Length) string {
-	if play := w.playWith(thickness); play != nil {
-		return words + w.place.PlayWords(w.P, *play)
-	}
-	return ""
 }
 
 // better reports whether grade a is preferred to b, which stands before it.
@@ -319,7 +314,7 @@ func (w *fitting) nothingFits() {
 	w.outcome = NothingFits
 	for _, c := range w.fit.Candidates {
 		if c.Fits {
-			w.missed(c.Grade, "would fit but is", "")
+			w.missed(c.Grade, "found.missed_fits")
 		}
 		if c.PassedOver.Equal(surelyPassedOver) {
 			w.surelyOutside(compute.Pieces{c.Grade}, c.Worst, c.Probability)
@@ -339,17 +334,8 @@ func (w *fitting) nothingFits() {
 			w.fit.Thicker = c
 		}
 	}
-	text := fmt.Sprintf("no grade that can be had is %s thick", w.P.ShowLimits(*w.fit.Window))
-	for _, side := range []struct {
-		word string
-		c    *Candidate
-	}{{"thinner", w.fit.Thinner}, {"thicker", w.fit.Thicker}} {
-		if side.c == nil {
-			continue
-		}
-		text += "; the next " + side.word + ", " + w.P.ShowGrade(side.c.Grade)
-		text += w.giving(", would give ", *side.c.Thickness)
-	}
-	text += w.slipped()
-	w.find(FindingNothingFits, "%s: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part", text)
+	args := []gauge.Arg{w.P.TellLimits("window", *w.fit.Window)}
+	args = w.nextTo(args, "thinner", "thinner_play", w.fit.Thinner)
+	args = w.nextTo(args, "thicker", "thicker_play", w.fit.Thicker)
+	w.tell(FindingNothingFits, "found.nothing_fits", appendNested(args, "hint", w.slipped())...)
 }

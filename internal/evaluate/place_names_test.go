@@ -18,11 +18,11 @@ func TestJudgeSeesTheParts(t *testing.T) {
 		finding    string
 	}{
 		{"proposed", limit, nil, FitPart, ""},
-		{"proposed, outside", "judge: {total: {value: parts, min: 5.99, otherwise: take them together}}\n", nil, DoesNotConform, "total is 5.960 mm, allowed is at least 5.990 mm: take them together"},
+		{"proposed, outside", "judge: {total: {value: parts, min: 5.99, otherwise: take them together}}\n", nil, DoesNotConform, "total is 5.960 mm, allowed is at least 5.990 mm: take them together."},
 		{"unrounded it would be outside", "judge: {total: {value: part(left) + part(right), max: 5.97}, each: {value: \"largest(part(left), part(right))\", max: 3.41}}\n", nil, FitPart, ""},
-		{"only said", "judge: {total: {value: parts, min: 5.99, then: advise}}\n", nil, FitPart, "total is 5.960 mm, allowed is at least 5.990 mm"},
-		{"fitted", limit, []procedure.Fitted{{Place: "left", Part: "2.60"}}, DoesNotConform, "left: 2.60 was fitted, recommended was 2.56\ntotal is 6.000 mm, allowed is at most 5.970 mm"},
-		{"a limit by a part", "judge: {lash: {value: l, max: part(left)}}\n", nil, DoesNotConform, "lash is 2.580 mm, allowed is at most 2.560 mm"},
+		{"only said", "judge: {total: {value: parts, min: 5.99, then: advise}}\n", nil, FitPart, "total is 5.960 mm, allowed is at least 5.990 mm."},
+		{"fitted", limit, []procedure.Fitted{{Place: "left", Part: "2.60"}}, DoesNotConform, "left: 2.60 was fitted, recommended was 2.56.\ntotal is 6.000 mm, allowed is at most 5.970 mm."},
+		{"a limit by a part", "judge: {lash: {value: l, max: part(left)}}\n", nil, DoesNotConform, "lash is 2.580 mm, allowed is at most 2.560 mm."},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -2,7 +2,6 @@ package evaluate
 
 import (
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/doubt"
@@ -55,7 +54,7 @@ func (w *fitting) doubtful() {
 	}
 	for _, other := range w.fit.Candidates {
 		if other.Fits && !other.Out() && other.Probability != nil && *other.Probability >= *c.Probability+unlikely {
-			w.find(FindingLikelier, "%s would more probably end inside the limits (%s)", w.P.ShowGrade(other.Grade), other.Probability)
+			w.tell(FindingLikelier, "found.likelier", w.P.TellGrade("grade", other.Grade), procedure.Chance("probability", *other.Probability))
 		}
 	}
 }
@@ -86,7 +85,7 @@ func (w *fitting) doubtfulWith(parts compute.Pieces, own []uncertainty.Input, p 
 		w.doubts.Budgets = append(w.doubts.Budgets, written)
 	}
 	if required := w.P.Decide.Required; *p < required && !w.surely(parts, worst, p) {
-		w.find(FindingUnlikely, "the probability that it ends inside the limits is %s, wanted is %s: measure after fitting, or %s before", p, required, play.Remedy())
+		w.tell(FindingUnlikely, "found.unlikely", procedure.Chance("probability", *p), procedure.Chance("wanted", required), gauge.Nested("remedy", play.Remedy()))
 	}
 }
 
@@ -96,8 +95,7 @@ func (w *fitting) leaves(parts compute.Pieces, worst *procedure.Limits) {
 	if worst == nil || !w.fit.Allowed.Limited() || w.fit.Allowed.Contains(*worst.Min) && w.fit.Allowed.Contains(*worst.Max) || w.surely(parts, worst, nil) {
 		return
 	}
-	w.find(FindingWorst, "within what is stated of %s, %s may leave anything from %s; allowed is %s: measure what is only stated, before it is fitted, or prove the result",
-		strings.Join(w.stated(w.place.Gap, parts), ", "), parts.Name(), w.place.PlayRange(w.P, *worst), w.showAllowed())
+	w.tell(FindingWorst, "found.worst_play", gauge.Texts("stated", w.stated(w.place.Gap, parts)), gauge.Text("part", parts.Name()), w.place.TellPlays("worst", w.P, *worst), w.tellAllowed())
 }
 
 // strays points out a part of a stated thickness that may differ by more than
@@ -111,8 +109,7 @@ func (w *fitting) strays(parts compute.Pieces) {
 	if least >= -*within && most <= *within || w.surely(parts, nil, nil) {
 		return
 	}
-	w.find(FindingWorst, "within what is stated of %s, %s may be up to %s off the wanted thickness; allowed is %s: measure what is only stated, before it is fitted",
-		strings.Join(w.stated(w.place.Thickness, parts), ", "), parts.Name(), w.P.Show(max(most, -least)), w.P.Show(*within))
+	w.tell(FindingWorst, "found.worst_thickness", gauge.Texts("stated", w.stated(w.place.Thickness, parts)), gauge.Text("part", parts.Name()), w.P.Tell("off", max(most, -least)), w.P.Tell("allowed", *within))
 }
 
 // astride points out a gap that may belong to another row of the table although
@@ -122,8 +119,7 @@ func (w *fitting) astride(chosen int) {
 	if worst == nil || w.brief != nil || w.row(*worst.Min) == chosen && w.row(*worst.Max) == chosen {
 		return
 	}
-	w.find(FindingWorst, "within what is stated of %s, the gap may be anything from %s to %s, and not all of that belongs to this row of the table: measure what is only stated",
-		strings.Join(w.stated(w.place.Gap, nil), ", "), w.P.ShowIn(*worst.Min, w.gapUnit()), w.P.ShowIn(*worst.Max, w.gapUnit()))
+	w.tell(FindingWorst, "found.worst_gap", gauge.Texts("stated", w.stated(w.place.Gap, nil)), w.P.TellBetween("gap", *w.fit.Gap, worst, w.gapUnit()))
 }
 
 // stated lists the constants and parts with a tolerance that make a result.

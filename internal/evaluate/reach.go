@@ -1,9 +1,6 @@
 package evaluate
 
 import (
-	"fmt"
-	"strings"
-
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -39,13 +36,13 @@ func (w *fitting) openBetween() bool {
 	if right == nil {
 		return false
 	}
-	var named []string
+	var named []gauge.Arg
 	for i, c := range w.fit.Candidates {
 		if c.Fits {
 			return false // and is out of stock
 		}
 		if c.Thickness != nil && right(i, *c.Thickness) {
-			named = append(named, w.P.ShowGrade(c.Grade))
+			named = append(named, w.P.TellGrade("", c.Grade))
 		}
 	}
 	switch len(named) {
@@ -53,15 +50,14 @@ func (w *fitting) openBetween() bool {
 		return false
 	case 1, 2, 3:
 	default:
-		named = []string{named[0], fmt.Sprintf("%d more", len(named)-2), named[len(named)-1]}
+		named = []gauge.Arg{named[0], gauge.Nested("", gauge.Say("grade.more", gauge.Count("n", len(named)-2))), named[len(named)-1]}
 	}
-	what, at, between := "wanted", *w.fit.Aim, w.wanted
+	key, at, between := "found.wanted_open_between", *w.fit.Aim, w.wanted
 	if w.fit.Gap != nil {
-		what, at, between = "the gap", *w.fit.Gap, w.fit.Between
+		key, at, between = "found.gap_open_between", *w.fit.Gap, w.fit.Between
 	}
 	w.outcome = Undecided
-	w.find(FindingInterval, "%s is %s, and no grade is right for both ends; right for one of them: %s. Try the blades between, or measure with an indicator",
-		what, w.P.ShowBetween(at, between, w.P.Unit), strings.Join(named, ", "))
+	w.tell(FindingInterval, key, w.P.TellBetween("value", at, between, w.P.Unit), gauge.List("grades", named...))
 	return true
 }
 
@@ -134,29 +130,27 @@ func (w *fitting) nothingBelongs() {
 			w.fit.Thicker = c
 		}
 	}
-	reach := "half a step"
+	reach := "reach.half_a_step"
 	if w.place.Choose.Aim != procedure.AimNearest {
-		reach = "a step"
+		reach = "reach.a_step"
 	}
-	text := fmt.Sprintf("wanted is %s, and no grade that can be had is %s within %s of it", w.P.ShowBetween(aim, w.wanted, w.P.Unit), w.sought(), reach)
-	for _, side := range []struct {
-		word string
-		c    *Candidate
-	}{{"thinner", w.fit.Thinner}, {"thicker", w.fit.Thicker}} {
-		if side.c != nil {
-			text += fmt.Sprintf("; the next %s, %s, is %s off", side.word, w.P.ShowGrade(side.c.Grade), w.P.Show((*side.c.Thickness - aim).Abs()))
-		}
+	args := []gauge.Arg{w.P.TellBetween("aim", aim, w.wanted, w.P.Unit), gauge.Word("sought", w.sought()), gauge.Word("reach", reach)}
+	if c := w.fit.Thinner; c != nil {
+		args = append(args, w.P.TellGrade("thinner", c.Grade), w.P.Tell("thinner_off", (*c.Thickness-aim).Abs()))
 	}
-	w.find(FindingNothingFits, "%s: check what was measured and the part family, say within in the procedure if more may differ, or order the part", text)
+	if c := w.fit.Thicker; c != nil {
+		args = append(args, w.P.TellGrade("thicker", c.Grade), w.P.Tell("thicker_off", (*c.Thickness-aim).Abs()))
+	}
+	w.tell(FindingNothingFits, "found.nothing_belongs", args...)
 }
 
 // sought says on which side of a stated thickness the grade is looked for.
 func (w *fitting) sought() string {
 	switch w.place.Choose.Aim {
 	case procedure.AimThicker:
-		return "as thick or thicker"
+		return "sought.thicker"
 	case procedure.AimThinner:
-		return "as thick or thinner"
+		return "sought.thinner"
 	}
-	return "the nearest"
+	return "sought.nearest"
 }

@@ -17,23 +17,23 @@ func TestStatedThicknessBelongsToAGrade(t *testing.T) {
 	cases := []struct{ name, aim, wanted, kit, part, finding string }{
 		{"on a grade", "nearest", "1.00", tenths, "s1.00", ""},
 		{"half a step off", "nearest", "0.95", tenths, "s0.90", ""},
-		{"out of stock", "nearest", "1.10", tenths, "", "s1.10 of 1.100 mm would fit but is out of stock\nwanted is 1.100 mm, and no grade that can be had is the nearest within half a step of it; the next thinner, s1.00 of 1.000 mm, is 0.100 mm off; the next thicker, s1.20 of 1.200 mm, is 0.100 mm off"},
+		{"", "nearest", "1.10", tenths, "", "s1.10 of 1.100 mm would fit, but is out of stock.\nWanted is 1.100 mm, and no available grade is near within half a step of it. The next thinner is s1.00 of 1.000 mm, 0.100 mm off. The next thicker is s1.20 of 1.200 mm, 0.100 mm off."},
 		{"half a step from one that is out of stock", "nearest", "1.05", tenths, "s1.00", ""},
-		{"half a step from one that is out of stock, thicker preferred", "nearest, tie: thicker", "1.05", tenths, "s1.00", "s1.10 of 1.100 mm is as near to the aim and preferred, but out of stock; s1.00 is the next that fits"},
-		{"an inch for a millimetre", "nearest", "25.4", tenths, "", "wanted is 25.400 mm, and no grade that can be had is the nearest within half a step of it; the next thinner, s1.20 of 1.200 mm, is 24.200 mm off"},
+		{"half a step from one that is out of stock, thicker preferred", "nearest, tie: thicker", "1.05", tenths, "s1.00", "s1.10 of 1.100 mm is equally near and preferred, but is out of stock. s1.00 is the next that fits."},
+		{"an inch for a millimetre", "nearest", "25.4", tenths, "", "Wanted is 25.400 mm, and no available grade is near within half a step of it. The next thinner is s1.20 of 1.200 mm, 24.200 mm off."},
 		{"half a step past the end", "nearest", "1.25", tenths, "s1.20", ""},
-		{"more than half a step past the end", "nearest", "1.251", tenths, "", "wanted is 1.251 mm, and no grade that can be had is the nearest within half a step of it; the next thinner, s1.20 of 1.200 mm, is 0.051 mm off"},
+		{"more than half a step past the end", "nearest", "1.251", tenths, "", "Wanted is 1.251 mm, and no available grade is near within half a step of it. The next thinner is s1.20 of 1.200 mm, 0.051 mm off."},
 		{"half a step before the beginning", "nearest", "0.75", tenths, "s0.80", ""},
-		{"a family of one", "nearest", "1.001", "1.00", "", "wanted is 1.001 mm, and no grade that can be had is the nearest within half a step of it; the next thinner, s1.00 of 1.000 mm, is 0.001 mm off"},
+		{"a family of one", "nearest", "1.001", "1.00", "", "Wanted is 1.001 mm, and no available grade is near within half a step of it. The next thinner is s1.00 of 1.000 mm, 0.001 mm off."},
 		{"uneven steps", "nearest", "1.06", "1.00 1.10 1.11", "s1.10", ""},
-		{"uneven steps, and the wide one is not the fine one", "nearest", "1.09", "1.00 1.10*0 1.11", "", "s1.10 of 1.100 mm would fit but is out of stock\nwanted is 1.090 mm, and no grade that can be had is the nearest within half a step of it; the next thinner, s1.00 of 1.000 mm, is 0.090 mm off; the next thicker, s1.11 of 1.110 mm, is 0.020 mm off"},
+		{"uneven steps, and the wide one is not the fine one", "nearest", "1.09", "1.00 1.10*0 1.11", "", "s1.10 of 1.100 mm would fit, but is out of stock.\nWanted is 1.090 mm, and no available grade is near within half a step of it. The next thinner is s1.00 of 1.000 mm, 0.090 mm off. The next thicker is s1.11 of 1.110 mm, 0.020 mm off."},
 		{"next thicker", "next thicker", "0.81", tenths, "s0.90", ""},
-		{"next thicker out of stock", "next thicker", "1.01", tenths, "", "s1.10 of 1.100 mm would fit but is out of stock\nwanted is 1.010 mm, and no grade that can be had is as thick or thicker within a step of it; the next thinner, s1.00 of 1.000 mm, is 0.010 mm off; the next thicker, s1.20 of 1.200 mm, is 0.190 mm off"},
-		{"next thicker, a step off", "next thicker", "1.10", tenths, "", "s1.10 of 1.100 mm would fit but is out of stock\nwanted is 1.100 mm, and no grade that can be had is as thick or thicker within a step of it; the next thinner, s1.00 of 1.000 mm, is 0.100 mm off; the next thicker, s1.20 of 1.200 mm, is 0.100 mm off"},
-		{"next thinner, a step off", "next thinner", "1.10", tenths, "", "s1.10 of 1.100 mm would fit but is out of stock\nwanted is 1.100 mm, and no grade that can be had is as thick or thinner within a step of it; the next thinner, s1.00 of 1.000 mm, is 0.100 mm off; the next thicker, s1.20 of 1.200 mm, is 0.100 mm off"},
-		{"next thicker past the end", "next thicker", "1.21", tenths, "", "wanted is 1.210 mm, and no grade that can be had is as thick or thicker within a step of it; the next thinner, s1.20 of 1.200 mm, is 0.010 mm off"},
+		{"next thicker out of stock", "next thicker", "1.01", tenths, "", "s1.10 of 1.100 mm would fit, but is out of stock.\nWanted is 1.010 mm, and no available grade is as thick or thicker within a step of it. The next thinner is s1.00 of 1.000 mm, 0.010 mm off. The next thicker is s1.20 of 1.200 mm, 0.190 mm off."},
+		{"next thicker, a step off", "next thicker", "1.10", tenths, "", "s1.10 of 1.100 mm would fit, but is out of stock.\nWanted is 1.100 mm, and no available grade is as thick or thicker within a step of it. The next thinner is s1.00 of 1.000 mm, 0.100 mm off. The next thicker is s1.20 of 1.200 mm, 0.100 mm off."},
+		{"next thinner, a step off", "next thinner", "1.10", tenths, "", "s1.10 of 1.100 mm would fit, but is out of stock.\nWanted is 1.100 mm, and no available grade is as thick or thinner within a step of it. The next thinner is s1.00 of 1.000 mm, 0.100 mm off. The next thicker is s1.20 of 1.200 mm, 0.100 mm off."},
+		{"next thicker past the end", "next thicker", "1.21", tenths, "", "Wanted is 1.210 mm, and no available grade is as thick or thicker within a step of it. The next thinner is s1.20 of 1.200 mm, 0.010 mm off."},
 		{"next thinner past the thick end", "next thinner", "1.29", tenths, "s1.20", ""},
-		{"next thinner a step past the thick end", "next thinner", "1.30", tenths, "", "wanted is 1.300 mm, and no grade that can be had is as thick or thinner within a step of it; the next thinner, s1.20 of 1.200 mm, is 0.100 mm off"},
+		{"next thinner a step past the thick end", "next thinner", "1.30", tenths, "", "Wanted is 1.300 mm, and no available grade is as thick or thinner within a step of it. The next thinner is s1.20 of 1.200 mm, 0.100 mm off."},
 		{"next thicker, the thickness itself passed over", "next thicker, at_limit: does not fit", "0.80", tenths, "s0.90", ""},
 	}
 	for _, c := range cases {
@@ -41,7 +41,7 @@ func TestStatedThicknessBelongsToAGrade(t *testing.T) {
 			e := packFor(t, "thickness: g\nchoose: {method: "+c.aim+"}", c.wanted, c.kit)
 			want, outcome := c.finding, FitPart
 			if c.part == "" {
-				want += ": check what was measured and the part family, say within in the procedure if more may differ, or order the part"
+				want += " Check what was measured and the part family. State within in the procedure if more may differ, or order the part."
 				outcome = NothingFits
 			}
 			if got := findingsText(e); choiceOf(e) != c.part || e.Outcome != outcome || got != want {
@@ -58,7 +58,7 @@ func TestStatedIntervalBelongsToAGrade(t *testing.T) {
 		t.Errorf("%q, %s", choiceOf(e), findingsText(e))
 	}
 	e := packFor(t, "thickness: g", "0.98..1.08", "0.90 1.00 1.10")
-	if e.Outcome != Undecided || findingsText(e) != "wanted is between 0.980 and 1.080 mm, and no grade is right for both ends; right for one of them: s1.00 of 1.000 mm, s1.10 of 1.100 mm. Try the blades between, or measure with an indicator" {
+	if e.Outcome != Undecided || findingsText(e) != "Wanted is between 0.980 and 1.080 mm, and no grade is right for both ends. Right for one of them: s1.00 of 1.000 mm, s1.10 of 1.100 mm. Try the blades in between, or measure with an indicator." {
 		t.Errorf("%s, %s", e.Outcome, findingsText(e))
 	}
 }
@@ -72,11 +72,11 @@ func TestFeelerAcrossGradesIsUndecided(t *testing.T) {
 		outcome                   Outcome
 		says                      string
 	}{
-		{"grades", "thickness: g", "1.62..1.63", steps, Undecided, "right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
-		{"four grades", "thickness: g", "1.51..1.64", steps, Undecided, "right for one of them: s1.50 of 1.500 mm, s1.65 of 1.650 mm."},
-		{"within", "thickness: g\nwithin: 0.03", "1.60..1.65", steps, Undecided, "right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
-		{"gap", "gap: g\nallow: {play: {min: 0.02, max: 0.08}}\nchoose: {method: middle}", "1.66..1.69", steps, Undecided, "the gap is between 1.660 and 1.690 mm, and no grade is right for both ends; right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
-		{"right for both ends, out of stock", "thickness: g", "1.59..1.61", "1.50 1.55 1.60*0 1.65 1.70", NothingFits, "s1.60 of 1.600 mm would fit but is out of stock"},
+		{"grades", "thickness: g", "1.62..1.63", steps, Undecided, "Right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
+		{"four grades", "thickness: g", "1.51..1.64", steps, Undecided, "Right for one of them: s1.50 of 1.500 mm, s1.65 of 1.650 mm."},
+		{"within", "thickness: g\nwithin: 0.03", "1.60..1.65", steps, Undecided, "Right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
+		{"gap", "gap: g\nallow: {play: {min: 0.02, max: 0.08}}\nchoose: {method: middle}", "1.66..1.69", steps, Undecided, "The gap is between 1.660 and 1.690 mm, and no grade is right for both ends. Right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
+		{"right for both ends, out of stock", "thickness: g", "1.59..1.61", "1.50 1.55 1.60*0 1.65 1.70", NothingFits, "s1.60 of 1.600 mm would fit, but is out of stock."},
 		{"past the family", "thickness: g", "2.59..2.61", steps, NothingFits, "or order the part"},
 	}
 	for _, c := range cases {

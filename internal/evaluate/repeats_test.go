@@ -21,7 +21,7 @@ judge:
 // TestReadingsThatScatterMoreThanUsual: a stated repeatability does not hide what
 // the readings themselves show.
 func TestReadingsThatScatterMoreThanUsual(t *testing.T) {
-	const said = "a: the readings scatter by 0.0462 mm (standard deviation), with this gauge 0.001 mm is usual: their own scatter counts. Clean and seat the parts, look whether the gauge sticks, and read again"
+	const said = "a: the readings scatter by 0.0462 mm (standard deviation), usual for this gauge is 0.001 mm. Their own scatter is used. Clean and seat the parts, check that the gauge does not stick, and read again."
 	e := evaluateText(t, repeated4, "a 9.960, a 10.040, a 9.960, a 10.040")
 	if got := findingOf(e, FindingScatter); e.Outcome != Undecided || got != said {
 		t.Errorf("%s: %s", e.Outcome, got)
@@ -90,10 +90,10 @@ allow: {result: {min: 0.9, max: 1.1}}
 	for _, c := range []struct{ take, formula, repeats, want string }{
 		{"mean", "a", "", ""},
 		{"median", "a", "", ""},
-		{"smallest", "a", "", "a: how the 3 readings scatter is not counted in its uncertainty, for their smallest is taken: state the repeatability of the gauge"},
-		{"largest", "a", "", "a: how the 3 readings scatter is not counted in its uncertainty, for their largest is taken: state the repeatability of the gauge"},
-		{"range", "a + 1", "", "a: how the 3 readings scatter is not counted in its uncertainty, for their range is taken: state the repeatability of the gauge"},
-		{"mean", "1 + range(a)", "", "a: how the 3 readings scatter is not counted in its uncertainty, for their range is taken: state the repeatability of the gauge"},
+		{"smallest", "a", "", "a: the smallest of 3 readings is used, so their scatter is not part of the uncertainty. State the repeatability of the gauge."},
+		{"largest", "a", "", "a: the largest of 3 readings is used, so their scatter is not part of the uncertainty. State the repeatability of the gauge."},
+		{"range", "a + 1", "", "a: largest minus smallest of 3 readings is used, so their scatter is not part of the uncertainty. State the repeatability of the gauge."},
+		{"mean", "1 + range(a)", "", "a: largest minus smallest of 3 readings is used, so their scatter is not part of the uncertainty. State the repeatability of the gauge."},
 		{"smallest", "a", ", repeatability: {deviation: 0.002, readings: 21}", ""},
 	} {
 		text := strings.NewReplacer("TAKE", c.take, "FORMULA", c.formula, "REPEATS", c.repeats).Replace(written)

@@ -9,8 +9,8 @@ import (
 // procedure says so.
 func (w *fitting) toSize() {
 	w.outcome = FitPart
-	why := w.aimWords()
-	w.fit.Why = gauge.Plain(why)
+	why := gauge.Say("why.size", w.tellAim("how"))
+	w.fit.Why = why
 	step := w.place.Choose.Step
 	if step == 0 {
 		if *w.fit.Aim == 0 {
@@ -23,8 +23,8 @@ func (w *fitting) toSize() {
 	w.fit.Aim = &aim
 	if w.inWindow(aim) && (aim > 0 || w.place.Choose.None) {
 		if aim != exact {
-			why += ", in steps of " + w.P.Show(step) + w.tiedStep(exact, aim, step)
-			w.fit.Why = gauge.Plain(why)
+			why = gauge.Sentences(gauge.Say("why.size", w.tellAim("how"), w.P.Tell("step", step)), w.tiedStep(exact, aim, step))
+			w.fit.Why = why
 		}
 		if aim == 0 {
 			w.takeNone(why)
@@ -32,7 +32,7 @@ func (w *fitting) toSize() {
 		return
 	}
 	w.outcome = NothingFits
-	w.find(FindingNothingFits, "in steps of %s no thickness is %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.P.Show(step), w.P.ShowLimits(*w.fit.Window))
+	w.tell(FindingNothingFits, "found.no_step_fits", w.P.Tell("step", step), w.P.TellLimits("window", *w.fit.Window))
 }
 
 // stepped rounds the aim to whole steps: up, down, or to the nearest, where of

@@ -1,7 +1,6 @@
 package evaluate
 
 import (
-	"fmt"
 	"math/big"
 
 	"gauged/internal/gauge"
@@ -14,18 +13,18 @@ var slippedBy = []struct {
 	times  string
 	look   string
 }{
-	{big.NewRat(254, 10), "25.4 times as thick", "in another unit"},
-	{big.NewRat(10, 254), "25.4 times thinner", "in another unit"},
-	{big.NewRat(10, 1), "ten times as thick", "with the decimal point in another place"},
-	{big.NewRat(1, 10), "ten times thinner", "with the decimal point in another place"},
-	{big.NewRat(1000, 1), "a thousand times as thick", "in another unit"},
-	{big.NewRat(1, 1000), "a thousand times thinner", "in another unit"},
+	{big.NewRat(254, 10), "slip.25_thicker", "slip.unit"},
+	{big.NewRat(10, 254), "slip.25_thinner", "slip.unit"},
+	{big.NewRat(10, 1), "slip.10_thicker", "slip.point"},
+	{big.NewRat(1, 10), "slip.10_thinner", "slip.point"},
+	{big.NewRat(1000, 1), "slip.1000_thicker", "slip.unit"},
+	{big.NewRat(1, 1000), "slip.1000_thinner", "slip.unit"},
 }
 
 // slipped says which part of a family of which nothing fits would do if it were so
 // many times as thick, which points at a unit or a decimal point that is wrong in
-// the family or in a reading; it is empty when none would.
-func (w *fitting) slipped() string {
+// the family or in a reading, if one would.
+func (w *fitting) slipped() gauge.Message {
 	for _, by := range slippedBy {
 		for _, g := range w.family.Grades {
 			if g.Thickness == nil {
@@ -33,9 +32,9 @@ func (w *fitting) slipped() string {
 			}
 			meant, err := gauge.RoundRat(new(big.Rat).Mul(by.factor, new(big.Rat).SetInt64(int64(*g.Thickness))))
 			if err == nil && w.inWindow(meant) {
-				return fmt.Sprintf("; %s would fit if it were %s (%s): look whether the numbers of family %s (%s) or a reading stand %s", w.P.ShowGrade(g), w.P.Show(meant), by.times, w.family.ID, w.family.Unit, by.look)
+				return gauge.Say("hint.slipped", w.P.TellGrade("grade", g), w.P.Tell("meant", meant), gauge.Word("times", by.times), gauge.Text("family", w.family.ID), gauge.Text("unit", w.family.Unit.String()), gauge.Word("look", by.look))
 			}
 		}
 	}
-	return ""
+	return gauge.Message{}
 }

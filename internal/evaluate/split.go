@@ -76,7 +76,7 @@ func (w *fitting) sizes() []combine.Option {
 	}
 	if len(list) == 0 {
 		w.outcome = NothingFits
-		w.find(FindingNothingFits, "in steps of %s no thickness is %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.P.Show(step), w.P.ShowLimits(*w.fit.Window))
+		w.tell(FindingNothingFits, "found.no_step_fits", w.P.Tell("step", step), w.P.TellLimits("window", *w.fit.Window))
 	}
 	return list
 }

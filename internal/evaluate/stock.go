@@ -2,7 +2,6 @@ package evaluate
 
 import (
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -12,7 +11,7 @@ import (
 func OutOfStock(c Candidate) bool { return c.PassedOver.Equal(outOfStock) }
 
 // outOfStock is why a grade is passed over that nobody has any more.
-var outOfStock = gauge.Plain("out of stock")
+var outOfStock = gauge.Say("passed.out_of_stock")
 
 // stockKey tells pieces of all families apart.
 type stockKey struct{ family, part string }
@@ -33,40 +32,43 @@ func (w *fitting) takeOut() {
 
 // unavailable is why a grade that would do is passed over.
 func (w *fitting) unavailable(g procedure.Grade) gauge.Message {
-	_, says := w.gone(g)
-	return gauge.Plain(says)
+	if place, taken := w.goesTo(g); taken {
+		return gauge.Say("passed.taken", gauge.Text("place", place))
+	}
+	return outOfStock
 }
 
-// gone says why a grade cannot be had: it is out of stock, or the last one goes to
-// another place of the same job.
-func (w *fitting) gone(g procedure.Grade) (code FindingCode, says string) {
-	places := w.took[stockKey{w.place.Parts, g.Part}]
-	for _, place := range slices.Backward(places) {
+// goesTo is another place of the same job to which the last one of a grade goes.
+func (w *fitting) goesTo(g procedure.Grade) (place string, taken bool) {
+	for _, place := range slices.Backward(w.took[stockKey{w.place.Parts, g.Part}]) {
 		if place != w.place.Name {
-			return FindingTaken, "the last one goes to " + place
+			return place, true
 		}
 	}
-	return FindingOutOfStock, outOfStock.String()
+	return "", false
 }
 
-// missed points out a grade that cannot be had; what says what it would have been but
-// is, then what else there is to say.
-func (w *fitting) missed(g procedure.Grade, what, then string) {
-	code, says := w.gone(g)
-	if code == FindingTaken {
-		what = strings.TrimSuffix(what, " is")
+// missed points out a grade that cannot be had; the message says what it would have been.
+func (w *fitting) missed(g procedure.Grade, key string, more ...gauge.Arg) {
+	code, gone := FindingOutOfStock, gauge.Say("gone.out_of_stock")
+	if place, taken := w.goesTo(g); taken {
+		code, gone = FindingTaken, gauge.Say("gone.taken", gauge.Text("place", place))
 	}
-	w.find(code, "%s %s %s%s", w.P.ShowGrade(g), what, says, then)
+	w.tell(code, key, append([]gauge.Arg{w.P.TellGrade("grade", g), gauge.Nested("gone", gone)}, more...)...)
 }
 
 // takenElsewhere points out pieces that a pack cannot have because the last ones go to
 // another place.
 func (w *fitting) takenElsewhere() {
 	for _, g := range w.family.Grades {
-		if code, says := w.gone(g); g.Out() && code == FindingTaken {
-			w.find(code, "of %s %s", w.P.ShowGrade(g), says)
+		if place, taken := w.goesTo(g); g.Out() && taken {
+			w.pieceTaken(g, place)
 		}
 	}
+}
+
+func (w *fitting) pieceTaken(g procedure.Grade, place string) {
+	w.tell(FindingTaken, "found.piece_taken", w.P.TellGrade("grade", g), gauge.Text("place", place))
 }
 
 // wantedTwice points out grades of which more places want one than there are.
@@ -84,7 +86,7 @@ func (s *split) wantedTwice() {
 		for _, c := range f.fit.Candidates {
 			key := stockKey{f.place.Parts, c.Part}
 			if places := at[key]; c.Fits && c.Stock != nil && len(places) > *c.Stock && places[0] == f.place.Name {
-				s.find(FindingTaken, "%s would fit at %s, and in stock is %d", s.P.ShowGrade(c.Grade), strings.Join(places, " and at "), *c.Stock)
+				s.tell(FindingTaken, "found.wanted_twice", s.P.TellGrade("grade", c.Grade), gauge.Texts("places", places), gauge.Count("n", *c.Stock))
 			}
 		}
 	}

@@ -51,8 +51,8 @@ func TestEvaluationsAreReadBack(t *testing.T) {
 // TestTextStoredEarlierIsShown: verdicts that were stored when findings were text are
 // read, and what they say is shown as it was stored.
 func TestTextStoredEarlierIsShown(t *testing.T) {
-	const stored = `{"outcome":"fit part","measurements":null,"allowed":{},"why":"the middle of the window",
-		"choice":{"part":"B","fits":true,"passed_over":"out of stock"},"judgements":[{"name":"play","value":1,"unit":"mm","allowed":{},"outcome":"conforms","rule":"guard band 95 %"}],
+	const stored = `{"outcome":"fit part","measurements":null,"allowed":{},"why":"Made to size: the middle of the window.",
+		"choice":{"part":"B","fits":true,"passed_over":""},"judgements":[{"name":"play","value":1,"unit":"mm","allowed":{},"outcome":"conforms","rule":"guard band 95 %"}],
 		"findings":[{"code":"disagree","text":"depth: the readings differ by 0.030 mm"}],"decision_rule":"simple acceptance: nothing is taken off","procedure":"p","procedure_hash":"h"}`
 	var e Evaluation
 	if err := json.Unmarshal([]byte(stored), &e); err != nil {
@@ -62,8 +62,8 @@ func TestTextStoredEarlierIsShown(t *testing.T) {
 		says gauge.Message
 		want string
 	}{
-		{e.Why, "the middle of the window"},
-		{e.Choice.PassedOver, "out of stock"},
+		{e.Why, "Made to size: the middle of the window."},
+		{e.Choice.PassedOver, ""},
 		{e.Judgements[0].Rule, "guard band 95 %"},
 		{e.Findings[0].Says, "depth: the readings differ by 0.030 mm"},
 		{e.DecisionRule, "simple acceptance: nothing is taken off"},

@@ -2,7 +2,6 @@ package evaluate
 
 import (
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
@@ -10,7 +9,7 @@ import (
 )
 
 // surelyPassedOver is why a grade does not fit whose nominal thickness would do.
-var surelyPassedOver = gauge.Plain("it surely ends outside the limits")
+var surelyPassedOver = gauge.Say("passed.surely_outside")
 
 // surely reports whether parts end outside what is allowed in any case: wherever they
 // and the constants are within their stated tolerances, or with no probability worth
@@ -48,24 +47,24 @@ func (w *fitting) surelyOutside(parts compute.Pieces, worst *procedure.Limits, p
 	if w.brief != nil || !w.surely(parts, worst, p) {
 		return
 	}
-	said := Finding{FindingSurely, gauge.Plain(w.place.Prefix() + w.surelyWords(parts, worst))}
+	said := Finding{FindingSurely, w.atPlace(w.saysSurely(parts, worst))}
 	if !slices.ContainsFunc(w.e.Findings, said.Equal) {
 		w.e.Findings = append(w.e.Findings, said)
 	}
 }
 
-// surelyWords says where parts end that surely end outside.
-func (w *fitting) surelyWords(parts compute.Pieces, worst *procedure.Limits) string {
+// saysSurely says where parts end that surely end outside.
+func (w *fitting) saysSurely(parts compute.Pieces, worst *procedure.Limits) gauge.Message {
+	part := gauge.Text("part", parts.Name())
 	switch {
 	case w.place.Thickness != nil:
 		least, most := w.off(parts)
-		return parts.Name() + " is off the wanted thickness by " + w.P.Show(min(least.Abs(), most.Abs())) + " to " + w.P.Show(max(least.Abs(), most.Abs())) +
-			" within what is stated of " + strings.Join(w.stated(w.place.Thickness, parts), ", ") + ", which is surely more than the allowed " + w.P.Show(*w.place.Within)
+		return gauge.Say("found.surely_off", part, w.P.Tell("least", min(least.Abs(), most.Abs())), w.P.Tell("most", max(least.Abs(), most.Abs())),
+			gauge.Texts("stated", w.stated(w.place.Thickness, parts)), w.P.Tell("allowed", *w.place.Within))
 	case worst != nil:
-		return parts.Name() + " surely ends outside the limits: within what is stated of " + strings.Join(w.stated(w.place.Gap, parts), ", ") + " it leaves " +
-			w.place.PlayRange(w.P, *worst) + "; allowed is " + w.showAllowed()
+		return gauge.Say("found.surely_outside", part, gauge.Texts("stated", w.stated(w.place.Gap, parts)), w.place.TellPlays("worst", w.P, *worst), w.tellAllowed())
 	}
-	return parts.Name() + " surely ends outside the limits: the probability that it ends inside is " + Probability(0).String() + "; allowed is " + w.showAllowed()
+	return gauge.Say("found.surely_outside_by_chance", part, procedure.Chance("probability", 0), w.tellAllowed())
 }
 
 // surelyPack reports whether a pack ends outside within what is stated of its pieces.

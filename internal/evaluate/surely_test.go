@@ -11,14 +11,14 @@ func TestSurelyOutsideDoesNotFit(t *testing.T) {
 			"  - {part: thin, thickness: 1.500, tolerance: {plus: 0, minus: 0.040}}",
 			"  - {part: thick, thickness: 1.540, tolerance: 0.005"+stock+"}")
 	}
-	const told = "thin surely ends outside the limits: within what is stated of thin it leaves play 0.150 to 0.190 mm; allowed is play 0.100 to 0.150 mm"
+	const told = "thin surely ends outside the limits. Within the stated tolerances of thin it leaves play 0.150 to 0.190 mm; allowed is play 0.100 to 0.150 mm."
 	cases := []struct {
 		name, lines, family string
 		outcome             Outcome
 		part, findings      string
 	}{
 		{"another is taken", lines + "choose: {method: thinnest}", kit(""), FitPart, "thick", ""},
-		{"nothing fits", lines + "choose: {method: thinnest}", kit(", stock: 0"), NothingFits, "", told + "\nthick of 1.540 mm would fit but is out of stock\nno grade that can be had is 1.500 to 1.550 mm thick: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part"},
+		{"nothing fits", lines + "choose: {method: thinnest}", kit(", stock: 0"), NothingFits, "", told + "\nthick of 1.540 mm would fit, but is out of stock.\nNo available grade is 1.500 to 1.550 mm thick. Check the measured faces, the sum and the part family. Then measure again, or order the part."},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

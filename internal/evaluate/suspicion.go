@@ -1,7 +1,6 @@
 package evaluate
 
 import (
-	"fmt"
 	"slices"
 
 	"gauged/internal/evaluate/compute"
@@ -14,7 +13,7 @@ import (
 // a verdict: a person is told what to look at. Readings are those that count,
 // in the order in which they were taken; resolution is the display step of the
 // gauge, and usual the standard deviation that readings of one and the same
-// place usually have as shown, each 0 when not known. show writes a length for
+// place usually have as shown, each 0 when not known. value tells a length to
 // people.
 
 // leastGrubbs is below the critical value of any number of readings at any level
@@ -58,22 +57,21 @@ const fallingLevel = uncertainty.Level(0.02)
 // than two display steps, and above the limit that a further reading like the
 // others exceeds in 2 % of cases. With the usual scatter known that is 2.05 of
 // it for many readings, 2.5 for three; from the others alone it takes far more.
-func fallingFirst(readings []gauge.Length, resolution, usual gauge.Length, show func(gauge.Length) string) (text string, ok bool) {
+func fallingFirst(readings []gauge.Length, resolution, usual gauge.Length, value func(string, gauge.Length) gauge.Arg) (args []gauge.Arg, ok bool) {
 	if len(readings) < 3 {
-		return "", false
+		return nil, false
 	}
 	others := readings[1:]
 	smallest, largest := slices.Min(others), slices.Max(others)
 	if readings[0]-largest <= 2*resolution || largest-smallest > 10*max(readings[0]-largest, usual) {
-		return "", false // or the others do not agree among themselves, so that nothing stands apart from them
+		return nil, false // or the others do not agree among themselves, so that nothing stands apart from them
 	}
 	x := uncertainty.FromFirst(readings)
 	limit := uncertainty.PredictionLimit(x[1:], fallingLevel, uncertainty.Float(resolution), uncertainty.Float(usual))
 	if !(x[0] > limit) {
-		return "", false
+		return nil, false
 	}
-	return fmt.Sprintf("the first reading, %s, is %s above the largest of the %d after it, which lie within %s: the part may not have been seated at first",
-		show(readings[0]), show(readings[0]-largest), len(others), show(largest-smallest)), true
+	return []gauge.Arg{value("first", readings[0]), value("above", readings[0]-largest), gauge.Count("others", len(others)), value("within", largest-smallest)}, true
 }
 
 const (
@@ -90,23 +88,21 @@ const (
 // the usual scatter known, identical digits must have less than 1 % probability;
 // without it, five readings of a gauge with a display step of at most 1 um are
 // enough. It needs the resolution.
-func identical(readings []gauge.Length, resolution, usual gauge.Length, show func(gauge.Length) string) (text string, ok bool) {
+func identical(readings []gauge.Length, resolution, usual gauge.Length, value func(string, gauge.Length) gauge.Arg) (args []gauge.Arg, ok bool) {
 	n := len(readings)
 	if n < 2 || resolution <= 0 || compute.Statistic(procedure.TakeRange, readings) != 0 {
-		return "", false
+		return nil, false
 	}
 	if usual <= 0 {
 		if n < identicalReadings || resolution > identicalFinest {
-			return "", false
+			return nil, false
 		}
-		return fmt.Sprintf("all %d readings are %s, to a display step of %s: check that the spindle moves freely and the gauge does not hold its value",
-			n, show(readings[0]), show(resolution)), true
+		return []gauge.Arg{gauge.Count("n", n), value("value", readings[0]), value("step_of_display", resolution)}, true
 	}
 	step := uncertainty.Float(resolution)
 	scatter := uncertainty.BeforeRounding(uncertainty.Float(usual), step)
 	if uncertainty.ProbabilityIdentical(n, scatter, step) >= identicalBelow {
-		return "", false
+		return nil, false
 	}
-	return fmt.Sprintf("all %d readings are %s, which the gauge's usual scatter of %s makes less than 1 %% probable: check that the spindle moves freely and the gauge does not hold its value",
-		n, show(readings[0]), show(usual)), true
+	return []gauge.Arg{gauge.Count("n", n), value("value", readings[0]), value("usual", usual)}, true
 }

@@ -18,7 +18,17 @@ func um(texts ...string) []gauge.Length {
 	return lengths
 }
 
-func showUm(l gauge.Length) string { return l.Text(gauge.Micrometre, 1) + " um" }
+func tellUm(name string, l gauge.Length) gauge.Arg {
+	return gauge.Shown(name, l.Text(gauge.Micrometre, 1), gauge.Micrometre)
+}
+
+// suspected is what is told of a measurement d; empty where nothing is suspected.
+func suspected(key string, args []gauge.Arg, ok bool) string {
+	if !ok {
+		return ""
+	}
+	return inEnglish(gauge.Say(key, append(args, gauge.Text("step", "d"))...))
+}
 
 const oneUm = gauge.Length(1e6)
 
@@ -69,7 +79,7 @@ func TestFallingFirst(t *testing.T) {
 	}{
 		{
 			"settled after the first", um("520", "411", "410", "412"), oneUm, 0,
-			"the first reading, 520.0 um, is 108.0 um above the largest of the 3 after it, which lie within 2.0 um: the part may not have been seated at first",
+			"d: the first reading, 520.0 um, is 108.0 um above the largest of the 3 after it. These lie within 2.0 um. The part may not have been seated at first.",
 		},
 		{
 			"scatter known", um("425", "411", "416"), oneUm, 5 * oneUm,
@@ -77,12 +87,12 @@ func TestFallingFirst(t *testing.T) {
 		},
 		{
 			"beyond the known scatter", um("427", "411", "416"), oneUm, 5 * oneUm,
-			"the first reading, 427.0 um, is 11.0 um above the largest of the 2 after it, which lie within 5.0 um: the part may not have been seated at first",
+			"d: the first reading, 427.0 um, is 11.0 um above the largest of the 2 after it. These lie within 5.0 um. The part may not have been seated at first.",
 		},
 		{"two steps", um("430", "410", "410", "410", "410"), 10 * oneUm, 0, ""},
 		{
 			"three steps", um("440", "410", "410", "410", "410"), 10 * oneUm, 0,
-			"the first reading, 440.0 um, is 30.0 um above the largest of the 4 after it, which lie within 0.0 um: the part may not have been seated at first",
+			"d: the first reading, 440.0 um, is 30.0 um above the largest of the 4 after it. These lie within 0.0 um. The part may not have been seated at first.",
 		},
 		{"smaller first", um("300", "411", "410", "412"), oneUm, 0, ""},
 		{"the others fall on", um("520", "480", "440", "410"), oneUm, 0, ""},
@@ -93,9 +103,9 @@ func TestFallingFirst(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			got, ok := fallingFirst(c.readings, c.resolution, c.usual, showUm)
-			if got != c.want || ok != (c.want != "") {
-				t.Errorf("%t, %q, want %q", ok, got, c.want)
+			args, ok := fallingFirst(c.readings, c.resolution, c.usual, tellUm)
+			if got := suspected("found.falling_first", args, ok); got != c.want {
+				t.Errorf("%q, want %q", got, c.want)
 			}
 		})
 	}
@@ -111,7 +121,7 @@ func TestIdentical(t *testing.T) {
 	}{
 		{
 			"five of a fine display", same(5), oneUm, 0,
-			"all 5 readings are 411.0 um, to a display step of 1.0 um: check that the spindle moves freely and the gauge does not hold its value",
+			"d: all 5 readings are 411.0 um, at a resolution of 1.0 um. Check that the spindle moves freely and that the gauge does not hold its value.",
 		},
 		{"four of a fine display", same(4), oneUm, 0, ""},
 		{"many of a coarse display", same(20), oneUm + 1, 0, ""},
@@ -120,7 +130,7 @@ func TestIdentical(t *testing.T) {
 		{"usual scatter 3 um", same(3), oneUm, 3 * oneUm, ""},
 		{
 			"usual scatter 3.2 um", same(3), oneUm, 3200000,
-			"all 3 readings are 411.0 um, which the gauge's usual scatter of 3.2 um makes less than 1 % probable: check that the spindle moves freely and the gauge does not hold its value",
+			"d: all 3 readings are 411.0 um. With the usual scatter of this gauge, 3.2 um, that has a probability below 1 %. Check that the spindle moves freely and that the gauge does not hold its value.",
 		},
 		{"usual scatter below the step", same(50), oneUm, 200000, ""},
 		{"not identical", um("411", "411", "411", "411", "412"), oneUm, 50 * oneUm, ""},
@@ -129,9 +139,9 @@ func TestIdentical(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			got, ok := identical(c.readings, c.resolution, c.usual, showUm)
-			if got != c.want || ok != (c.want != "") {
-				t.Errorf("%t, %q, want %q", ok, got, c.want)
+			args, ok := identical(c.readings, c.resolution, c.usual, tellUm)
+			if got := suspected("found.identical_repeats", args, ok); got != c.want {
+				t.Errorf("%q, want %q", got, c.want)
 			}
 		})
 	}
@@ -160,21 +170,21 @@ func TestSuspicionRarelyErrs(t *testing.T) {
 			}
 			for range rounds {
 				readings := repeats(random, n, scatter, resolution)
-				_, ok := fallingFirst(readings, resolution, 0, showUm)
+				_, ok := fallingFirst(readings, resolution, 0, tellUm)
 				count("falling", ok)
-				_, ok = fallingFirst(readings, resolution, usual, showUm)
+				_, ok = fallingFirst(readings, resolution, usual, tellUm)
 				count("falling, scatter known", ok)
-				_, ok = identical(readings, resolution, usual, showUm)
+				_, ok = identical(readings, resolution, usual, tellUm)
 				count("identical", ok)
 				count("grubbs", outliers(readings, resolution, procedure.OutlierGrubbs, 0.05) != nil)
 				count("esd", outliers(readings, resolution, procedure.OutlierESD, 0.05) != nil)
 			}
-			t.Logf("resolution %s, %2d readings: %v of %d", showUm(resolution), n, alarms, rounds)
+			t.Logf("resolution %s, %2d readings: %v of %d", resolution.Text(gauge.Micrometre, 1)+" um", n, alarms, rounds)
 			for name, stated := range map[string]float64{
 				"falling": 0.02, "falling, scatter known": 0.02, "identical": 0.01, "grubbs": 0.05, "esd": 0.07,
 			} {
 				if most := rounds*stated + 4*math.Sqrt(rounds*stated*(1-stated)); float64(alarms[name]) > most {
-					t.Errorf("resolution %s, %d readings: %s raises %d alarms in %d, stated is %v", showUm(resolution), n, name, alarms[name], rounds, stated)
+					t.Errorf("resolution %s, %d readings: %s raises %d alarms in %d, stated is %v", resolution.Text(gauge.Micrometre, 1)+" um", n, name, alarms[name], rounds, stated)
 				}
 			}
 		}

@@ -1,9 +1,7 @@
 package evaluate
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -18,14 +16,14 @@ func (w *fitting) fromTable() {
 	for i, g := range w.family.Grades {
 		c := w.tableCandidate(g)
 		if c.Fits = chosen >= 0 && w.alike(i, chosen); !c.Fits && w.serves(g, *w.fit.Gap) {
-			c.PassedOver = gauge.Plain("the gap at the border belongs to the other row (" + w.family.BorderWords() + ")")
+			c.PassedOver = gauge.Say("passed.border", gauge.Text("rule", w.family.BorderWords()))
 		}
 		w.againstLimits(&c)
 		w.fit.Candidates = append(w.fit.Candidates, c)
 	}
 	if chosen < 0 {
 		w.outcome = NothingFits
-		w.find(FindingNothingFits, "no row of the table serves a gap of %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.P.ShowIn(roundToStep(*w.fit.Gap, w.family.RowStep), w.gapUnit()))
+		w.tell(FindingNothingFits, "found.no_row_for_gap", w.P.TellIn("gap", roundToStep(*w.fit.Gap, w.family.RowStep), w.gapUnit()))
 		return
 	}
 	w.astride(chosen)
@@ -33,7 +31,7 @@ func (w *fitting) fromTable() {
 	if w.contradicted() {
 		return
 	}
-	w.taken("this gap", fmt.Sprintf("the table gives it for gaps of %s", w.P.ShowLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
+	w.taken(gauge.Word("asked", "asked.gap"), gauge.Say("why.table_gap", w.P.TellLimitsIn("gaps", w.fit.Candidates[chosen].Serves, w.gapUnit())))
 	if c := w.fit.Choice; w.outcome == FitPart && c != nil && c.Play != nil {
 		w.doubtful()
 	}
@@ -71,19 +69,19 @@ func (w *fitting) betweenRows() bool {
 		return false
 	}
 	w.outcome = Undecided
-	w.find(FindingInterval, "the gap is %s, and its ends belong to different rows of the table: try the blades between, or measure with an indicator", w.P.ShowBetween(*w.fit.Gap, b, w.gapUnit()))
+	w.tell(FindingInterval, "found.between_rows", w.P.TellBetween("gap", *w.fit.Gap, b, w.gapUnit()))
 	return true
 }
 
 // taken settles on the first of the grades that a table gives that can be had.
-func (w *fitting) taken(asked, why string) {
+func (w *fitting) taken(asked gauge.Arg, why gauge.Message) {
 	chosen := -1
 	for i := range w.fit.Candidates {
 		switch c := &w.fit.Candidates[i]; {
 		case !c.Fits:
 		case c.Out():
 			c.PassedOver = w.unavailable(c.Grade)
-			w.missed(c.Grade, "is the part for "+asked+" but is", "")
+			w.missed(c.Grade, "found.missed_asked", asked)
 		case chosen < 0:
 			chosen = i
 		}
@@ -93,26 +91,26 @@ func (w *fitting) taken(asked, why string) {
 		return
 	}
 	w.choose(chosen)
-	if w.fit.Why = gauge.Plain(why + w.alsoRight(chosen)); w.fit.Choice.Part == procedure.AsItIs {
+	if w.fit.Why = gauge.Sentences(why, w.alsoRight(chosen)); w.fit.Choice.Part == procedure.AsItIs {
 		w.keep(why)
 	}
 }
 
 // alsoRight names the other grades that are right and can be had.
-func (w *fitting) alsoRight(chosen int) string {
+func (w *fitting) alsoRight(chosen int) gauge.Message {
 	for i := range w.fit.Candidates {
 		switch c := &w.fit.Candidates[i]; {
 		case i == chosen || !c.Fits || c.Out():
 		case w.lessLikely(c, &w.fit.Candidates[chosen]):
-			c.PassedOver = gauge.Plain(fmt.Sprintf("it would end inside with a probability of %s only", c.Probability))
+			c.PassedOver = gauge.Say("passed.unlikely", procedure.Chance("probability", *c.Probability))
 		default:
 			w.fit.Also = append(w.fit.Also, c.Part)
 		}
 	}
 	if len(w.fit.Also) == 0 {
-		return ""
+		return gauge.Message{}
 	}
-	return "; also right: " + strings.Join(w.fit.Also, ", ")
+	return gauge.Say("why.also_right", gauge.Texts("parts", w.fit.Also))
 }
 
 // lessLikely reports whether a grade is too improbable to end inside the limits to be
@@ -124,12 +122,12 @@ func (w *fitting) lessLikely(c, chosen *Candidate) bool {
 // fromCodes takes the grade that the table gives for the marks that were read.
 func (w *fitting) fromCodes() error {
 	marks := make([]string, len(w.family.CodeSteps))
-	said := make([]string, len(marks))
+	said := make([]gauge.Arg, len(marks))
 	for i, step := range w.family.CodeSteps {
 		marks[i] = w.V.Marks[step]
-		said[i] = step + " " + marks[i]
+		said[i] = gauge.Nested("", gauge.Say("asked.value", gauge.Text("name", step), gauge.Text("value", marks[i])))
 	}
-	asked := strings.Join(said, ", ")
+	asked := gauge.List("asked", said...)
 	parts, ok := w.family.CodeRows[procedure.CodeKey(marks)]
 	given := false
 	for _, g := range w.family.Grades {
@@ -140,12 +138,12 @@ func (w *fitting) fromCodes() error {
 	switch {
 	case ok && len(parts) == 0:
 		w.outcome = NothingFits
-		w.find(FindingForbidden, "the table forbids %s together: read the marks again, then exchange one of the parts", asked)
+		w.tell(FindingForbidden, "found.table_forbids", asked)
 	case !given:
 		w.outcome = NothingFits
-		w.find(FindingNothingFits, "the table has no row for %s: read the marks again", asked)
+		w.tell(FindingNothingFits, "found.no_row_for_marks", asked)
 	default:
-		w.taken(asked, "the table gives it for "+asked)
+		w.taken(asked, gauge.Say("why.table", asked))
 		w.fit.Thinner, w.fit.Thicker = nil, nil
 	}
 	return nil

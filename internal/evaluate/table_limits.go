@@ -28,9 +28,7 @@ func (w *fitting) gapIsLeft() bool {
 }
 
 // notAllowed is why a part is passed over that the table gives.
-func (w *fitting) notAllowed() gauge.Message {
-	return gauge.Plain("the table gives it, and it would leave a " + string(w.place.ClosingWord()) + " that is not allowed")
-}
+var notAllowed = gauge.Say("passed.not_allowed")
 
 // againstLimits judges a part that the table gives by the play that the procedure
 // allows: a part that leaves another play does not fit, whatever the table says. One
@@ -39,7 +37,7 @@ func (w *fitting) againstLimits(c *Candidate) {
 	switch {
 	case !c.Fits || c.Play == nil:
 	case !w.fit.Allowed.Contains(*c.Play):
-		c.Fits, c.PassedOver = false, w.notAllowed()
+		c.Fits, c.PassedOver = false, notAllowed
 	case w.surely(compute.Pieces{c.Grade}, c.Worst, c.Probability):
 		c.Fits, c.PassedOver = false, surelyPassedOver
 	}
@@ -56,9 +54,8 @@ func (w *fitting) contradicted() bool {
 	w.outcome = NothingFits
 	for _, c := range w.fit.Candidates {
 		switch {
-		case c.PassedOver.Equal(w.notAllowed()):
-			w.find(FindingNothingFits, "the table gives %s for a gap of %s, which would leave %s, allowed is %s: compare the rows of the table and what is allowed with the manual, and measure again",
-				w.P.ShowGrade(c.Grade), w.P.ShowIn(*w.fit.Gap, w.gapUnit()), w.place.PlayWords(w.P, *c.Play), w.showAllowed())
+		case c.PassedOver.Equal(notAllowed):
+			w.tell(FindingNothingFits, "found.table_against_limits", w.P.TellGrade("grade", c.Grade), w.P.TellIn("gap", *w.fit.Gap, w.gapUnit()), w.place.TellPlay("play", w.P, *c.Play), w.tellAllowed())
 		case c.PassedOver.Equal(surelyPassedOver):
 			w.surelyOutside(compute.Pieces{c.Grade}, c.Worst, c.Probability)
 		}
@@ -87,11 +84,13 @@ func (w *fitting) nearRow(chosen int) {
 		if row >= 0 && w.alike(row, chosen) {
 			continue
 		}
-		other := "no row"
+		args := []gauge.Arg{w.P.TellIn("span", span, w.gapUnit())}
 		if row >= 0 {
-			other = "the row of " + w.P.ShowGrade(w.family.Grades[row])
+			args = append(args, w.P.TellGrade("grade", w.family.Grades[row]))
+			w.tell(FindingNearStep, "found.near_row", args...)
+		} else {
+			w.tell(FindingNearStep, "found.near_no_row", args...)
 		}
-		w.find(FindingNearStep, "within the uncertainty of the gap, %s either way, %s may serve it too: read more often, or measure with a better gauge", w.P.ShowIn(span, w.gapUnit()), other)
 		return
 	}
 }

@@ -40,14 +40,14 @@ func TestTheOtherRowOfOneGap(t *testing.T) {
 				t.Errorf("%s, %q, also %v: %s", e.Outcome, choiceOf(e), e.Also, findingsText(e))
 			}
 			for _, g := range e.Candidates {
-				if g.Part == "bad" && (g.Fits || inEnglish(g.PassedOver) != "the table gives it, and it would leave a play that is not allowed") {
+				if g.Part == "bad" && (g.Fits || inEnglish(g.PassedOver) != "the table gives it, but what it would leave is not allowed") {
 					t.Errorf("%+v", g)
 				}
 			}
 		})
 	}
 	e := familyFor(t, "gap: g\nallow: {play: {min: 0.05, max: 0.12}}\nchoose: {method: table}", "1.06", kitOf("row_step: 0.01", "grades:", bad))
-	if want := "the table gives bad of 0.900 mm for a gap of 1.060 mm, which would leave play 0.160 mm, allowed is play 0.050 to 0.120 mm: compare the rows of the table and what is allowed with the manual, and measure again"; findingsText(e) != want {
+	if want := "The table gives bad of 0.900 mm for a gap of 1.060 mm. That would leave play 0.160 mm; allowed is play 0.050 to 0.120 mm. Compare the table and the limits with the manual, and measure again."; findingsText(e) != want {
 		t.Error(findingsText(e))
 	}
 }

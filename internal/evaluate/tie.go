@@ -1,25 +1,22 @@
 package evaluate
 
 import (
-	"fmt"
-
 	"gauged/internal/evaluate/combine"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
-// tieWords says by which rule one of two that are equally near was taken.
-func (w *fitting) tieWords(other string) string {
-	side := "thinner"
+// tie says by which rule one of two that are equally near was taken.
+func (w *fitting) tie(other gauge.Arg) gauge.Message {
 	if w.place.Choose.TieThicker {
-		side = "thicker"
+		return gauge.Say("why.tied_thicker", other)
 	}
-	return fmt.Sprintf("; %s is as near, and of two equally near the %s is taken (tie: %s)", other, side, side)
+	return gauge.Say("why.tied_thinner", other)
 }
 
 // tied names the grade that is as near to the aim as the choice; nothing where
 // none is.
-func (w *fitting) tied(choice int) string {
+func (w *fitting) tied(choice int) gauge.Message {
 	chosen := w.fit.Candidates[choice]
 	for i, c := range w.fit.Candidates {
 		if i == choice || !c.Fits || c.Out() || w.twiceOff(*c.Thickness) != w.twiceOff(*chosen.Thickness) {
@@ -31,30 +28,30 @@ func (w *fitting) tied(choice int) string {
 		if p, q := c.Probability, chosen.Probability; w.place.Choose.Aim == procedure.AimLikeliest && p != nil && *p != *q {
 			continue
 		}
-		return w.tieWords(c.Part)
+		return w.tie(gauge.Text("other", c.Part))
 	}
-	return ""
+	return gauge.Message{}
 }
 
 // tiedPack names the sum of as many pieces that is as near to the aim as the one
 // that was taken.
-func (w *fitting) tiedPack(s *combine.Packs, pieces int, taken gauge.Length) string {
+func (w *fitting) tiedPack(s *combine.Packs, pieces int, taken gauge.Length) gauge.Message {
 	for sum := range s.Sums(pieces) {
 		if sum != taken && w.inWindow(sum) && w.twiceOff(sum) == w.twiceOff(taken) {
-			return w.tieWords("a pack of " + w.P.Show(sum))
+			return w.tie(gauge.Nested("other", gauge.Say("pack.of", w.P.Tell("thickness", sum))))
 		}
 	}
-	return ""
+	return gauge.Message{}
 }
 
 // tiedStep names the step that is as near to the aim as the one that was taken.
-func (w *fitting) tiedStep(aim, taken, step gauge.Length) string {
+func (w *fitting) tiedStep(aim, taken, step gauge.Length) gauge.Message {
 	switch w.place.Choose.Aim {
 	case procedure.AimThicker, procedure.AimThinner, procedure.AimThickest, procedure.AimThinnest:
-		return ""
+		return gauge.Message{}
 	}
 	if other := 2*aim - taken; other != taken && (other-taken).Abs() == step && w.inWindow(other) {
-		return w.tieWords(w.P.Show(other))
+		return w.tie(w.P.Tell("other", other))
 	}
-	return ""
+	return gauge.Message{}
 }

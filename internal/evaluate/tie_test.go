@@ -10,11 +10,11 @@ func TestTiesAreNamed(t *testing.T) {
 	const lines = "gap: g\nallow: {play: {min: 0.10, max: 0.20}}\nparts: f\n"
 	const grades = "family: f\ntitle: t\nunit: mm\ngrades:\n  - {part: A, thickness: 1.00}\n  - {part: B, thickness: 1.06}\n"
 	for choose, want := range map[string]string{
-		"{method: middle}":                  "B is as near, and of two equally near the thinner is taken (tie: thinner)",
-		"{method: middle, tie: thicker}":    "A is as near, and of two equally near the thicker is taken (tie: thicker)",
-		"{aim: {play: 0.15}}":               "B is as near, and of two equally near the thinner is taken (tie: thinner)",
+		"{method: middle}":                  "B is equally near; of two equally near the thinner is taken (tie: thinner).",
+		"{method: middle, tie: thicker}":    "A is equally near; of two equally near the thicker is taken (tie: thicker).",
+		"{aim: {play: 0.15}}":               "B is equally near; of two equally near the thinner is taken (tie: thinner).",
 		"{method: thickest}":                "",
-		"{method: middle, pack: {most: 1}}": "a pack of 1.060 mm is as near, and of two equally near the thinner is taken (tie: thinner)",
+		"{method: middle, pack: {most: 1}}": "A pack of 1.060 mm is equally near; of two equally near the thinner is taken (tie: thinner).",
 	} {
 		e := evaluateWith(t, lines+"choose: "+choose, "1.18", grades)
 		if e.Outcome != FitPart || strings.Contains(inEnglish(e.Why), "tie:") != (want != "") || !strings.HasSuffix(inEnglish(e.Why), want) {
@@ -25,7 +25,7 @@ func TestTiesAreNamed(t *testing.T) {
 		t.Errorf("nothing is tied: %s", inEnglish(e.Why))
 	}
 	e := evaluateText(t, "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0.10, max: 0.20}}\npart: made to size\nchoose: {method: middle, step: 0.02}\n", "g 1.180")
-	if want := "in steps of 0.020 mm; 1.040 mm is as near, and of two equally near the thinner is taken (tie: thinner)"; !strings.HasSuffix(inEnglish(e.Why), want) || *e.Aim != mm("1.02") {
+	if want := "in steps of 0.020 mm. 1.040 mm is equally near; of two equally near the thinner is taken (tie: thinner)."; !strings.HasSuffix(inEnglish(e.Why), want) || *e.Aim != mm("1.02") {
 		t.Errorf("%s", inEnglish(e.Why))
 	}
 	e = evaluateWith(t, "gap: g\nparts: f\nchoose: {method: table}\n", "2.00", "family: f\ntitle: t\nunit: mm\nborder: upper row\ngrades:\n  - {part: A, serves: {max: 2.00}}\n  - {part: B, serves: {min: 2.00, max: 3.00}}\n")

@@ -3,7 +3,6 @@ package evaluate
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate/combine"
 	"gauged/internal/evaluate/procedure"
@@ -122,7 +121,7 @@ func (s *split) choose(within gauge.Length) bool {
 
 // settled writes down what the parts make together.
 func (s *split) settled(best *combine.Combination) {
-	s.e.Together.Thickness, s.e.Together.Why = &best.Total, gauge.Plain(s.why(best))
+	s.e.Together.Thickness, s.e.Together.Why = &best.Total, s.why(best)
 }
 
 // around chooses the open places again where another thickness was fitted than
@@ -174,47 +173,46 @@ func (s *split) apply(f *fitting, o combine.Option) {
 	f.outcome = FitPart
 	switch {
 	case o.Thickness == 0 && o.Index < 0:
-		f.takeNone("chosen together with the other places")
+		f.takeNone(gauge.Say("why.together"))
 	case f.place.ToSize:
 		t := o.Thickness
-		f.fit.Aim, f.fit.Why = &t, gauge.Plain("it is chosen together with the other places")
+		f.fit.Aim, f.fit.Why = &t, gauge.Say("why.together")
 	case f.place.Choose.Pack != nil:
 		f.fit.Pack = f.packOf(slices.Clone(o.Pieces), o.Thickness)
-		f.fit.Why = gauge.Plain(f.splitWhy(o))
+		f.fit.Why = f.splitWhy(o)
 		f.doubtfulPack()
 	default:
 		f.fit.Choice, f.fit.Thinner, f.fit.Thicker = nil, nil, nil
 		f.choose(o.Index)
-		f.fit.Why = gauge.Plain(f.splitWhy(o))
+		f.fit.Why = f.splitWhy(o)
 		f.doubtful()
 	}
 }
 
-func (w *fitting) splitWhy(o combine.Option) string {
+func (w *fitting) splitWhy(o combine.Option) gauge.Message {
 	off := o.Thickness - *w.fit.Aim
-	return fmt.Sprintf("chosen together with the other places; wanted here is %s, from which it is %s off%s", w.P.Show(*w.fit.Aim), w.P.Show(off.Abs()), w.giving("; it gives ", o.Thickness))
+	return gauge.Sentences(gauge.Say("why.split", w.P.Tell("aim", *w.fit.Aim), w.P.Tell("off", off.Abs())), w.gives(o.Thickness))
 }
 
 // why says how good the total is, and what decided.
-func (s *split) why(best *combine.Combination) string {
-	order := "first the total, then the split"
+func (s *split) why(best *combine.Combination) gauge.Message {
+	key, tied := "why.total_first", gauge.Message{}
 	if s.P.Together.SplitFirst {
-		order = "first the split, then the total"
+		key = "why.split_first"
 	}
-	text := fmt.Sprintf("together %s, wanted is %s (%s)", s.P.Show(best.Total), s.P.Show(s.search.Wanted), order)
 	if best.Tied != nil {
-		text += fmt.Sprintf("; as good is %s, and the tie rule of %s decided", s.names(best.Tied), s.fits[best.TiedAt].place.Name)
+		tied = gauge.Say("why.as_good", s.named("others", best.Tied), gauge.Text("place", s.fits[best.TiedAt].place.Name))
 	}
-	return text
+	return gauge.Sentences(gauge.Say(key, s.P.Tell("total", best.Total), s.P.Tell("wanted", s.search.Wanted)), tied)
 }
 
-// names lists the parts of a combination.
-func (s *split) names(options []combine.Option) string {
-	texts := make([]string, len(options))
+// named lists the parts of a combination.
+func (s *split) named(name string, options []combine.Option) gauge.Arg {
+	all := make([]gauge.Arg, len(options))
 	for i, o := range options {
-		texts[i] = s.fits[i].place.Name + " " + s.P.Show(o.Thickness)
+		all[i] = gauge.Nested("", gauge.Say("place.thickness", gauge.Text("place", s.fits[i].place.Name), s.P.Tell("thickness", o.Thickness)))
 	}
-	return strings.Join(texts, " with ")
+	return gauge.List(name, all...)
 }
 
 // noSplit names the nearest totals on both sides.
@@ -225,19 +223,17 @@ func (s *split) noSplit(within gauge.Length) {
 		}
 		for _, c := range f.fit.Candidates {
 			if c.Fits && c.Out() {
-				f.missed(c.Grade, "would fit but is", "")
+				f.missed(c.Grade, "found.missed_fits")
 			}
 		}
 	}
 	s.wantedTwice()
-	text := fmt.Sprintf("the places want %s together, and nothing that can be had at all of them is within %s of it", s.P.Show(s.search.Wanted), s.P.Show(within))
-	for _, side := range []struct {
-		word string
-		c    *combine.Combination
-	}{{"below", s.search.Below}, {"above", s.search.Above}} {
-		if side.c != nil {
-			text += fmt.Sprintf("; the nearest %s is %s (%s)", side.word, s.P.Show(side.c.Total), s.names(side.c.Options))
-		}
+	args := []gauge.Arg{s.P.Tell("wanted", s.search.Wanted), s.P.Tell("within", within)}
+	if c := s.search.Below; c != nil {
+		args = append(args, s.P.Tell("below", c.Total), s.named("below_parts", c.Options))
 	}
-	s.find(FindingNothingFits, "%s: check what was measured, or order the parts", text)
+	if c := s.search.Above; c != nil {
+		args = append(args, s.P.Tell("above", c.Total), s.named("above_parts", c.Options))
+	}
+	s.tell(FindingNothingFits, "found.no_split", args...)
 }

@@ -56,12 +56,12 @@ func TestPlacesThatMakeOneSum(t *testing.T) {
 	kit := kitText("2.56*1 2.60*0 3.40*1 3.44*1")
 	cases := []struct{ name, left, right, place, more, family, parts, why string }{
 		{"one by one", "2.58", "3.42", "", "", series4, "2.56 | 3.40", ""},
-		{"together", "2.58", "3.42", "", "together: {first: total}", series4, "2.56 | 3.44", "together 6.000 mm, wanted is 6.000 mm (first the total, then the split); as good is left 2.600 mm with right 3.400 mm, and the tie rule of left decided"},
-		{"a thicker left side preferred", "2.58", "3.42", "choose: {method: nearest, tie: thicker}", "together: {}", series4, "2.60 | 3.40", "together 6.000 mm, wanted is 6.000 mm (first the total, then the split); as good is left 2.560 mm with right 3.440 mm, and the tie rule of left decided"},
-		{"from what is in stock", "2.58", "3.42", "choose: {method: nearest, tie: thicker}", "together: {}", kit, "s2.56 | s3.44", "together 6.000 mm, wanted is 6.000 mm (first the total, then the split)"},
-		{"the total first", "2.57", "3.41", "", "together: {first: total}", series4, "2.56 | 3.40", "together 5.960 mm, wanted is 5.980 mm (first the total, then the split)"},
-		{"the split first", "2.575", "3.415", "", "together: {first: split, within: 0.030}", series4, "2.56 | 3.40", "together 5.960 mm, wanted is 5.990 mm (first the split, then the total)"},
-		{"the total first, with the same wants", "2.575", "3.415", "", "together: {first: total, within: 0.030}", series4, "2.56 | 3.44", "together 6.000 mm, wanted is 5.990 mm (first the total, then the split); as good is left 2.600 mm with right 3.400 mm, and the tie rule of left decided"},
+		{"together", "2.58", "3.42", "", "together: {first: total}", series4, "2.56 | 3.44", "Together they make 6.000 mm, wanted is 6.000 mm. The total came first, then the split. left 2.600 mm and right 3.400 mm is equally good; the tie rule of left decided."},
+		{"a thicker left side preferred", "2.58", "3.42", "choose: {method: nearest, tie: thicker}", "together: {}", series4, "2.60 | 3.40", "Together they make 6.000 mm, wanted is 6.000 mm. The total came first, then the split. left 2.560 mm and right 3.440 mm is equally good; the tie rule of left decided."},
+		{"from what is in stock", "2.58", "3.42", "choose: {method: nearest, tie: thicker}", "together: {}", kit, "s2.56 | s3.44", "Together they make 6.000 mm, wanted is 6.000 mm. The total came first, then the split."},
+		{"the total first", "2.57", "3.41", "", "together: {first: total}", series4, "2.56 | 3.40", "Together they make 5.960 mm, wanted is 5.980 mm. The total came first, then the split."},
+		{"the split first", "2.575", "3.415", "", "together: {first: split, within: 0.030}", series4, "2.56 | 3.40", "Together they make 5.960 mm, wanted is 5.990 mm. The split came first, then the total."},
+		{"the total first, with the same wants", "2.575", "3.415", "", "together: {first: total, within: 0.030}", series4, "2.56 | 3.44", "Together they make 6.000 mm, wanted is 5.990 mm. The total came first, then the split. left 2.600 mm and right 3.400 mm is equally good; the tie rule of left decided."},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -81,7 +81,7 @@ func TestPlacesThatMakeOneSum(t *testing.T) {
 // the nearest totals are named.
 func TestNoSplitIsNamed(t *testing.T) {
 	e := sides(t, "2.58", "3.42", "", "together: {}", kitText("2.56 2.60*0 3.40 3.44*0"))
-	want := "left: s2.60 of 2.600 mm would fit but is out of stock\nright: s3.44 of 3.440 mm would fit but is out of stock\nthe places want 6.000 mm together, and nothing that can be had at all of them is within 0.020 mm of it; the nearest below is 5.960 mm (left 2.560 mm with right 3.400 mm): check what was measured, or order the parts"
+	want := "left: s2.60 of 2.600 mm would fit, but is out of stock.\nright: s3.44 of 3.440 mm would fit, but is out of stock.\nThe places need 6.000 mm together, and nothing available at all of them is within 0.020 mm of it. The nearest below is 5.960 mm (left 2.560 mm and right 3.400 mm). Check what was measured, or order the parts."
 	if e.Outcome != NothingFits || findingsText(e) != want {
 		t.Errorf("%s\n%s", e.Outcome, findingsText(e))
 	}
@@ -94,7 +94,7 @@ func TestOpenPlaceFollowsWhatWasFitted(t *testing.T) {
 	if e.Outcome != FitPart || recommendedOf(e) != "2.56 | 3.40" || *e.Together.Thickness != mm("6.00") {
 		t.Errorf("%s, %s, %v", e.Outcome, recommendedOf(e), e.Together)
 	}
-	if want := "left: 2.60 was fitted, recommended was 2.56"; findingsText(e) != want {
+	if want := "left: 2.60 was fitted, recommended was 2.56."; findingsText(e) != want {
 		t.Errorf("%s", findingsText(e))
 	}
 }
@@ -251,7 +251,7 @@ func lessInts(a, b []int) bool {
 func TestTooManySplitsAreRefused(t *testing.T) {
 	const many = "family: kit\ntitle: kit\nunit: mm\nseries: {from: 0.001, to: 0.990, step: 0.001}\n"
 	e := sides(t, "2.58", "3.42", "within: 5", "together: {within: 5}", many)
-	want := "there are more than 300000 combinations of the places to try: lower within or the number of pieces in the procedure"
+	want := "The places have more than 300000 combinations to try. Lower within, or the number of pieces in the procedure."
 	if e.Outcome != TooMany || findingsText(e) != want {
 		t.Errorf("%s, %s", e.Outcome, findingsText(e))
 	}
@@ -268,7 +268,7 @@ func TestFittedPartsMakeTheTotal(t *testing.T) {
 		}
 		return f
 	}
-	const missed = "the fitted parts make 5.960 mm together, wanted is 6.000 mm within 0.020 mm: fit other parts, or measure again"
+	const missed = "The fitted parts make 5.960 mm together, wanted is 6.000 mm within 0.020 mm. Fit other parts, or measure again."
 	cases := []struct {
 		name, more  string
 		left, right procedure.Fitted
@@ -280,7 +280,7 @@ func TestFittedPartsMakeTheTotal(t *testing.T) {
 		{"a step short", "together: {}", fit("left", "2.56", ""), fit("right", "3.40", ""), DoesNotConform, missed},
 		{"measured a little thinner", "together: {}", fit("left", "2.56", "2.550"), fit("right", "3.44", "3.425"), VerifyFit, ""},
 		{"measured as another size", "together: {}", fit("left", "2.56", "2.520"), fit("right", "3.44", ""), DoesNotConform, missed},
-		{"measured, and within is said", "together: {within: 0.020}", fit("left", "2.56", "2.550"), fit("right", "3.44", "3.425"), DoesNotConform, "the fitted parts make 5.975 mm together, wanted is 6.000 mm within 0.020 mm: fit other parts, or measure again"},
+		{"measured, and within is said", "together: {within: 0.020}", fit("left", "2.56", "2.550"), fit("right", "3.44", "3.425"), DoesNotConform, "The fitted parts make 5.975 mm together, wanted is 6.000 mm within 0.020 mm. Fit other parts, or measure again."},
 		{"measured at the limit", "together: {within: 0.025}", fit("left", "2.56", "2.550"), fit("right", "3.44", "3.425"), VerifyFit, ""},
 	}
 	for _, c := range cases {
@@ -305,7 +305,7 @@ func TestFittedPartsMakeTheTotal(t *testing.T) {
 // is said, not that it is out of stock.
 func TestOneForTwoPlaces(t *testing.T) {
 	e := sides(t, "1.05", "1.05", "", "together: {}", kitText("1.00 1.05*1 1.10"))
-	want := "s1.05 of 1.050 mm would fit at left and at right, and in stock is 1\nthe places want 2.100 mm together, and nothing that can be had at all of them is within 0.025 mm of it: check what was measured, or order the parts"
+	want := "s1.05 of 1.050 mm would fit at left and right, but only 1 is in stock.\nThe places need 2.100 mm together, and nothing available at all of them is within 0.025 mm of it. Check what was measured, or order the parts."
 	if e.Outcome != NothingFits || findingsText(e) != want {
 		t.Errorf("%s, %s", e.Outcome, findingsText(e))
 	}

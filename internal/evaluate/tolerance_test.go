@@ -43,7 +43,7 @@ func TestMeasuredThicknessAgainstOneSidedTolerance(t *testing.T) {
 		e := bench{readings: "depth 25.335, depth 25.335, depth 25.335, height 24", family: []string{"thickness: 1.50", "thickness: 1.50, tolerance: {plus: 0, minus: 0.04}"}, fitted: &procedure.Fitted{Part: "R150", Thickness: &measured}}.run(t)
 		found := false
 		for _, f := range e.Findings {
-			found = found || f.Code == FindingThickness && inEnglish(f.Says) == "R150 measures "+thickness+" mm but should be 1.460 to 1.500 mm: look whether it is the right part, clean and free of burrs"
+			found = found || f.Code == FindingThickness && inEnglish(f.Says) == "R150 measures "+thickness+" mm but should be 1.460 to 1.500 mm. Check that it is the right part, clean and free of burrs."
 		}
 		if found != said {
 			t.Errorf("%s: %s", thickness, findingsText(e))

@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"gauged/internal/evaluate/combine"
+	"gauged/internal/gauge"
 )
 
 // tooMany says that there are more combinations of the places than are tried.
@@ -9,7 +10,7 @@ func (s *split) tooMany() {
 	for _, f := range s.fits {
 		f.outcome = TooMany
 	}
-	s.find(FindingTooMany, "there are more than %d combinations of the places to try: lower within or the number of pieces in the procedure", combine.MostCombinations)
+	s.tell(FindingTooMany, "found.too_many_combinations", gauge.Count("most", combine.MostCombinations))
 }
 
 // tooManyPacks says that there are more packs at a place than are tried.
@@ -17,5 +18,5 @@ func (s *split) tooManyPacks(f *fitting) {
 	for _, f := range s.fits {
 		f.outcome = TooMany
 	}
-	f.find(FindingTooMany, "there are more than %d ways to stack the pieces of family %s to try: allow fewer pieces in the procedure, or fewer thicknesses", combine.MostWays, f.family.ID)
+	f.tell(FindingTooMany, "found.too_many_packs", gauge.Count("most", combine.MostWays), gauge.Text("family", f.family.ID))
 }

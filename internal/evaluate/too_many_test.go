@@ -13,7 +13,7 @@ func TestTooManyPacksAtAPlace(t *testing.T) {
 		shims += fmt.Sprintf("  - {part: p%d, thickness: 0.%03d, stock: 3}\n", i, 100+13*i)
 	}
 	e := sides(t, "2.5", "3.1", "choose: {method: nearest, pack: {most: 10}}, within: 0.01", "together: {within: 0.01}", shims)
-	if want := "left: there are more than 20000 ways to stack the pieces of family kit to try: allow fewer pieces in the procedure, or fewer thicknesses"; e.Outcome != TooMany || findingsText(e) != want {
+	if want := "left: The pieces of family kit can be stacked in more than 20000 ways. Allow fewer pieces in the procedure, or fewer thicknesses."; e.Outcome != TooMany || findingsText(e) != want {
 		t.Errorf("%s, %s", e.Outcome, findingsText(e))
 	}
 }

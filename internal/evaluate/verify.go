@@ -2,7 +2,6 @@ package evaluate
 
 import (
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
@@ -27,22 +26,26 @@ func (w *fitting) fitted(f procedure.Fitted) {
 		return
 	}
 	if play := *w.fit.Gap - *fit.Thickness; !w.fit.Allowed.Contains(play) {
-		w.find(FindingPrediction, "with %s of %s the sum predicts %s, allowed is %s",
-			fit.Part, w.P.Show(*fit.Thickness), w.place.PlayWords(w.P, play), w.showAllowed())
+		w.tell(FindingPrediction, "found.predicted_outside", gauge.Text("part", fit.Part), w.P.Tell("thickness", *fit.Thickness), w.place.TellPlay("play", w.P, play), w.tellAllowed())
 	} else if parts, own := w.pieces(*w.fit.Fitted); !w.place.ToSize && procedure.AllKnown(parts) {
 		worst, p := w.foretoldWith(parts, own, play)
 		w.surelyOutside(parts, worst, p)
 	}
 }
 
+// otherPart points out that not the recommended part was fitted.
+func (w *fitting) otherPart(part, recommended string) {
+	w.tell(FindingOtherPart, "found.other_part", gauge.Text("part", part), gauge.Text("recommended", recommended))
+}
+
 // fittedPack takes the sum of the pieces of a pack that was not measured.
 func (w *fitting) fittedPack(fit *procedure.Fitted) {
 	if recommended := w.fit.Pack; recommended != nil && !nameSamePieces(fit.Part, recommended.Name()) {
-		w.find(FindingOtherPart, "%s was fitted, recommended was %s", fit.Part, recommended.Name())
+		w.otherPart(fit.Part, recommended.Name())
 	}
 	pieces, unknown := w.family.PiecesOf(fit.Part)
 	if len(unknown) > 0 {
-		w.find(FindingUnknownPart, "%s is not in the part family %s: read its number again", strings.Join(unknown, ", "), w.family.ID)
+		w.tell(FindingUnknownPart, "found.unknown_part", gauge.Texts("parts", unknown), gauge.Text("family", w.family.ID))
 		return
 	}
 	w.thicknessOf(fit, pieces)
@@ -51,11 +54,11 @@ func (w *fitting) fittedPack(fit *procedure.Fitted) {
 func (w *fitting) fittedGrade(fit *procedure.Fitted) {
 	g, ok := w.family.Grade(fit.Part)
 	if !ok {
-		w.find(FindingUnknownPart, "%s is not in the part family %s: read its number again", fit.Part, w.family.ID)
+		w.tell(FindingUnknownPart, "found.unknown_part", gauge.Texts("parts", []string{fit.Part}), gauge.Text("family", w.family.ID))
 		return
 	}
 	if w.fit.Choice != nil && w.fit.Choice.Part != fit.Part {
-		w.find(FindingOtherPart, "%s was fitted, recommended was %s", fit.Part, w.fit.Choice.Part)
+		w.otherPart(fit.Part, w.fit.Choice.Part)
 	}
 	w.thicknessOf(fit, compute.Pieces{g})
 }
@@ -75,20 +78,18 @@ func (w *fitting) thicknessOf(fit *procedure.Fitted, parts compute.Pieces) {
 		return
 	}
 	if other := w.otherSize(fit, parts); other != nil {
-		w.find(FindingThickness, "%s measures %s, which is nearer to %s: look whether it is the right part, clean and free of burrs",
-			fit.Part, w.P.Show(*fit.Thickness), w.P.ShowGrade(*other))
+		w.tell(FindingThickness, "found.nearer_to_another", gauge.Text("part", fit.Part), w.P.Tell("thickness", *fit.Thickness), w.P.TellGrade("other", *other))
 		return
 	}
 	thinnest, thickest := parts.Ends()
 	if !slices.ContainsFunc(parts, procedure.Grade.Toleranced) || *fit.Thickness >= thinnest && *fit.Thickness <= thickest {
 		return
 	}
-	should := w.P.ShowLimits(procedure.Limits{Min: &thinnest, Max: &thickest})
+	should := w.P.TellLimits("should", procedure.Limits{Min: &thinnest, Max: &thickest})
 	if g := parts[0]; len(parts) == 1 && g.Tolerance != nil {
-		should = w.P.Show(*g.Thickness) + " within " + w.P.Show(*g.Tolerance)
+		should = gauge.Nested("should", gauge.Say("limits.within", w.P.Tell("value", *g.Thickness), w.P.Tell("within", *g.Tolerance)))
 	}
-	w.find(FindingThickness, "%s measures %s but should be %s: look whether it is the right part, clean and free of burrs",
-		fit.Part, w.P.Show(*fit.Thickness), should)
+	w.tell(FindingThickness, "found.thickness", gauge.Text("part", fit.Part), w.P.Tell("thickness", *fit.Thickness), should)
 }
 
 // otherSize is the grade that a measured part of no stated tolerance is nearer to than to
@@ -172,7 +173,7 @@ func (w *work) beyondStamped(f *procedure.Fitted) gauge.Length {
 func (w *work) compare(measured gauge.Length) {
 	f := w.e.Fitted
 	if f == nil {
-		w.find(FindingUnrecorded, "it is not recorded which part was fitted, so there is no prediction to compare with: record it")
+		w.tell(FindingUnrecorded, "found.no_part_recorded")
 		return
 	}
 	if f.Thickness == nil || w.e.Gap == nil {
@@ -184,8 +185,8 @@ func (w *work) compare(measured gauge.Length) {
 	v.Predicted, v.Difference = &predicted, &difference
 	allowed, because := w.believable(v)
 	if allowed == nil {
-		if hint, ok := w.otherSign(measured, predicted, 0); ok {
-			w.find(FindingUnpredicted, "measured is %s, predicted was %s; %s", w.P.PlayWords(w.P, measured), w.P.PlayWords(w.P, predicted), hint)
+		if hint := w.otherSign(measured, predicted, 0); !hint.IsZero() {
+			w.tell(FindingUnpredicted, "found.not_as_predicted", w.P.TellPlay("measured", w.P, measured), w.P.TellPlay("predicted", w.P, predicted), gauge.Nested("hint", hint))
 		}
 		return
 	}
@@ -194,13 +195,7 @@ func (w *work) compare(measured gauge.Length) {
 	if agrees || w.brief != nil {
 		return
 	}
-	text := "look for a wrong or dirty part, a part that is not seated, a wrong sign, or a gauge that has moved"
-	if hint := w.explain(difference, *allowed); hint != "" {
-		text = hint
-	}
-	if hint, ok := w.otherSign(measured, predicted, *allowed); ok {
-		text = hint + "; else " + text
-	}
-	w.find(FindingUnpredicted, "measured is %s, predicted was %s; they differ by %s, %s is %s: %s",
-		w.P.PlayWords(w.P, measured), w.P.PlayWords(w.P, predicted), w.P.Show(difference.Abs()), because, w.P.Show(*allowed), text)
+	hint := gauge.Sentences(w.otherSign(measured, predicted, *allowed), w.explain(difference, *allowed), gauge.Say("hint.look_for"))
+	w.tell(FindingUnpredicted, "found.differs_from_predicted", w.P.TellPlay("measured", w.P, measured), w.P.TellPlay("predicted", w.P, predicted),
+		w.P.Tell("off", difference.Abs()), gauge.Word("because", because), w.P.Tell("allowed", *allowed), gauge.Nested("hint", hint))
 }

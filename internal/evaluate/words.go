@@ -1,8 +1,6 @@
 package evaluate
 
 import (
-	"fmt"
-
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -17,44 +15,69 @@ func TextOfUncertainty(l gauge.Length, u gauge.Unit) string {
 	return l.Text(u, decimals)
 }
 
-func (w *fitting) showAllowed() string { return w.place.PlayRange(w.P, w.fit.Allowed) }
+func (w *fitting) tellAllowed() gauge.Arg { return w.place.TellPlays("allowed", w.P, w.fit.Allowed) }
 
-// aimWords says what the thickness aims at.
-func (w *fitting) aimWords() string {
+// tellAim says what the thickness aims at.
+func (w *fitting) tellAim(name string) gauge.Arg {
+	var says gauge.Message
 	switch w.place.Choose.Aim {
 	case procedure.AimThickest:
-		return "the thickest within the window"
+		says = gauge.Say("aim.thickest")
 	case procedure.AimThinnest:
-		return "the thinnest within the window"
+		says = gauge.Say("aim.thinnest")
 	case procedure.AimPlay:
-		return "it aims at " + w.place.PlayWords(w.P, *w.fit.Gap-*w.fit.Aim)
+		says = gauge.Say("aim.play", w.place.TellPlay("play", w.P, *w.fit.Gap-*w.fit.Aim))
 	case procedure.AimNearest:
-		return "the stated thickness, or the nearest to it"
+		says = gauge.Say("aim.nearest")
 	case procedure.AimThicker:
-		return "the stated thickness, or the next above"
+		says = gauge.Say("aim.next_thicker")
 	case procedure.AimThinner:
-		return "the stated thickness, or the next below"
+		says = gauge.Say("aim.next_thinner")
 	default:
-		return "the middle of the window"
+		says = gauge.Say("aim.middle")
 	}
+	return gauge.Nested(name, says)
 }
 
-// why says in one sentence why a grade was chosen.
-func (w *fitting) why(c Candidate) string {
-	gives := w.giving("; it gives ", *c.Thickness)
+// why says why a grade was chosen, and what it gives.
+func (w *fitting) why(c Candidate) gauge.Message {
 	if w.place.Thickness != nil {
-		return fmt.Sprintf("wanted is %s, and of the grades it is %s", w.P.Show(*w.fit.Aim), w.aimWords())
+		return gauge.Say("why.stated", w.P.Tell("aim", *w.fit.Aim), w.tellAim("how"))
 	}
-	window := w.P.ShowLimits(*w.fit.Window)
+	return gauge.Sentences(w.chosenFor(c), w.gives(*c.Thickness))
+}
+
+func (w *fitting) chosenFor(c Candidate) gauge.Message {
+	window := w.P.TellLimits("window", *w.fit.Window)
 	switch w.place.Choose.Aim {
 	case procedure.AimThickest:
-		return fmt.Sprintf("the thickest that can be had within %s%s", window, gives)
+		return gauge.Say("why.thickest", window)
 	case procedure.AimThinnest:
-		return fmt.Sprintf("the thinnest that can be had within %s%s", window, gives)
+		return gauge.Say("why.thinnest", window)
 	case procedure.AimLikeliest:
 		if c.Probability != nil {
-			return fmt.Sprintf("of the grades within %s it is the likeliest to end inside the limits (%s)%s", window, c.Probability, gives)
+			return gauge.Say("why.likeliest", window, procedure.Chance("probability", *c.Probability))
 		}
 	}
-	return fmt.Sprintf("of the grades within %s it is nearest to %s (%s)%s", window, w.P.Show(*w.fit.Aim), w.aimWords(), gives)
+	return gauge.Say("why.nearest", window, w.P.Tell("aim", *w.fit.Aim), w.tellAim("how"))
+}
+
+// gives says what play a thickness leaves, where that is known.
+func (w *fitting) gives(thickness gauge.Length) gauge.Message {
+	if play := w.playWith(thickness); play != nil {
+		return gauge.Say("why.gives", w.place.TellPlay("play", w.P, *play))
+	}
+	return gauge.Message{}
+}
+
+// nextTo tells of the grade next to a window, with the play that it would give.
+func (w *fitting) nextTo(args []gauge.Arg, name, play string, c *Candidate) []gauge.Arg {
+	if c == nil {
+		return args
+	}
+	args = append(args, w.P.TellGrade(name, c.Grade))
+	if left := w.playWith(*c.Thickness); left != nil {
+		args = append(args, w.place.TellPlay(play, w.P, *left))
+	}
+	return args
 }

@@ -79,11 +79,11 @@ func TestWashers(t *testing.T) {
 			t.Errorf("%s: %+v with %v, want %s to %s with %v", c.Part, c.Worst, c.Probability, want.low, want.high, want.probability)
 		}
 	}
-	want := "within what is stated of W230, W230 may leave anything from play 0.09 to 0.19 mm; allowed is play 0.10 to 0.56 mm: measure what is only stated, before it is fitted, or prove the result"
+	want := "Within the stated tolerances of W230, W230 may leave play 0.09 to 0.19 mm; allowed is play 0.10 to 0.56 mm. Measure what is only stated before fitting, or prove the result."
 	if got := findingOf(e, FindingWorst); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
-	want = "the probability that it ends inside the limits is 90 %, wanted is 95 %: measure after fitting, or measure W230 itself instead of taking it as it is stated before"
+	want = "The probability of ending inside the limits is 90 %, wanted is 95 %. Measure after fitting, or improve the measurement before it: Measure W230 itself instead of using its stated value."
 	if got := findingOf(e, FindingUnlikely); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
@@ -103,7 +103,7 @@ func TestConstantsWorstCase(t *testing.T) {
 	if c := e.Choice; *c.Worst.Min != mm("0.07") || *c.Worst.Max != mm("0.21") || *c.Probability >= 9000 {
 		t.Errorf("%+v with %s", c.Worst, c.Probability)
 	}
-	if got := findingOf(e, FindingWorst); !strings.HasPrefix(got, "within what is stated of gasket, W230, W230 may leave anything from play 0.07 to 0.21 mm") {
+	if got := findingOf(e, FindingWorst); !strings.HasPrefix(got, "Within the stated tolerances of gasket and W230, W230 may leave play 0.07 to 0.21 mm") {
 		t.Errorf("got %s", got)
 	}
 	// Far inside, the numbers are there and nothing is said.
@@ -139,7 +139,7 @@ thickness: gap
 within: 0.06
 parts: washers
 `, washers, "gap 2.32")
-	if got := findingOf(e, FindingWorst); e.Outcome != FitPart || got != "within what is stated of W230, W230 may be up to 0.070 mm off the wanted thickness; allowed is 0.060 mm: measure what is only stated, before it is fitted" {
+	if got := findingOf(e, FindingWorst); e.Outcome != FitPart || got != "Within the stated tolerances of W230, W230 may be up to 0.070 mm off the wanted thickness; allowed is 0.060 mm. Measure what is only stated before fitting." {
 		t.Errorf("%s: %s", e.Outcome, got)
 	}
 	e = chosenFrom(t, `procedure: p
@@ -159,7 +159,7 @@ grades:
   - {part: one, serves: {max: 4.843}}
   - {part: two, serves: {min: 4.844, max: 5.113}}
 `, "gap 14.850")
-	if got := findingOf(e, FindingWorst); e.Choice.Part != "two" || got != "within what is stated of bar, the gap may be anything from 4.840 mm to 4.860 mm, and not all of that belongs to this row of the table: measure what is only stated" {
+	if got := findingOf(e, FindingWorst); e.Choice.Part != "two" || got != "Within the stated tolerances of bar, the gap may be between 4.840 and 4.860 mm. Not all of that belongs to this row of the table. Measure what is only stated." {
 		t.Errorf("%+v: %s", e.Choice, got)
 	}
 }

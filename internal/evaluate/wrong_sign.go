@@ -1,8 +1,6 @@
 package evaluate
 
 import (
-	"fmt"
-
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -11,25 +9,24 @@ import (
 // otherSign says so when what was measured is the predicted play with the other sign:
 // that is a slip in the sum of the proof, or two readings that changed places, before
 // it is anything else. Within believable the two count as the same.
-func (w *work) otherSign(measured, predicted, believable gauge.Length) (hint string, ok bool) {
+func (w *work) otherSign(measured, predicted, believable gauge.Length) gauge.Message {
 	if predicted.Abs() <= believable || !near(measured, -predicted, believable) {
-		return "", false
+		return gauge.Message{}
 	}
-	hint = "that is the predicted one with the other sign"
 	if a, b, two := w.differenceOf(w.P.VerifyPlay); two {
-		return fmt.Sprintf("%s: look whether %s and %s were swapped, else at the signs in the sum of the proof", hint, a, b), true
+		return gauge.Say("hint.other_sign_swapped", gauge.Text("a", a), gauge.Text("b", b))
 	}
-	return hint + ": look at the signs in the sum of the proof, a preload is a negative play", true
+	return gauge.Say("hint.other_sign")
 }
 
 // swapped says so when a result outside its limits would be inside with the two
-// readings that it is the difference of the other way round; empty when it would not.
-func (w *work) swapped(x *formula.Expression, value gauge.Length, allowed procedure.Limits) string {
+// readings that it is the difference of the other way round.
+func (w *work) swapped(x *formula.Expression, value gauge.Length, allowed procedure.Limits) gauge.Message {
 	a, b, two := w.differenceOf(x)
 	if !two || value == 0 || !allowed.Contains(-value) {
-		return ""
+		return gauge.Message{}
 	}
-	return fmt.Sprintf(": with %s and %s the other way round it would be inside, look whether they were swapped", a, b)
+	return gauge.Say("hint.swapped", gauge.Text("a", a), gauge.Text("b", b))
 }
 
 // differenceOf names the two measurements that a formula is the difference of, itself

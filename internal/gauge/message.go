@@ -68,11 +68,18 @@ func (m Message) String() string {
 	return strings.Join(parts, " ")
 }
 
+// sentences is the code of several messages, one after the other.
+const sentences = "list.all"
+
 // Sentences is several messages one after the other.
 func Sentences(all ...Message) Message {
 	var said []Arg
 	for _, m := range all {
-		if !m.IsZero() {
+		switch {
+		case m.IsZero():
+		case m.Code == sentences:
+			said = append(said, m.Args[0].List...)
+		default:
 			said = append(said, Nested("", m))
 		}
 	}
@@ -82,7 +89,7 @@ func Sentences(all ...Message) Message {
 	case 1:
 		return *said[0].Message
 	}
-	return Say("list.all", List("all", said...))
+	return Say(sentences, List("all", said...))
 }
 
 // message is Message without its methods.

@@ -203,7 +203,7 @@ func (p *Page) fit(r *request, j *job.Job) error {
 // unexpected asks whether a part is fitted that is not the recommended one, does not
 // fit, or is not as thick as is stated of it, and says what it would leave.
 func (p *Page) unexpected(r *request, f station.FitRequest) error {
-	fits, j, err := p.o.Station.Foretell(r.Context(), f)
+	fits, _, err := p.o.Station.Foretell(r.Context(), f)
 	if err != nil {
 		return err
 	}
@@ -212,7 +212,7 @@ func (p *Page) unexpected(r *request, f station.FitRequest) error {
 		if !fit.Unexpected {
 			continue
 		}
-		text, err := say.Foretold(r.words, j.Procedure, fit)
+		text, err := say.Foretold(r.words, fit)
 		if err != nil {
 			return err
 		}

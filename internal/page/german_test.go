@@ -20,7 +20,6 @@ var islands = map[string]string{
 	"_gauge.html: {{.Last.Reason}}: {{.Last.Detail}}": "why a frame was rejected",
 	"_gauge.html: {{.Reason}}":                        "why a line is in its state",
 	"edit.html: {{.Text}}":                            "problems of a file, faults of readings and findings of a trial",
-	"edit.html: {{tell .Says}}":                       "findings of a trial",
 	"edit.html: {{.}}":                                "why a file cannot be written, and readings that were left out",
 	"gauge.html: {{$.Charted.At.ChartsRefused}}":      "why there are no control charts",
 	"gauge.html: {{.ByTimeRefused}}":                  "why there is no trend",
@@ -32,8 +31,7 @@ var islands = map[string]string{
 	"gauge.html: {{.}}":             "what a sign was found by, and why there is no date",
 	"gauges.html: {{.Why}}":         "the reason of a standing",
 	"job.html: ":                    "warnings of the daemon at the start of a job",
-	"job.html: {{tell .Says}}":      "the findings of an evaluation, under a heading in the page's language",
-	"job.html: {{.}}":               "why there is no next round, why places go together, why a part was chosen, the decision rule",
+	"job.html: {{.}}":               "why there is no next round",
 	"studied.html: ":                "the verdict of a study with its rule, and what it cannot tell",
 	"study.html: {{tell .Refused}}": "why readings are no study, which its statistics say",
 }

@@ -31,8 +31,8 @@ func TestOtherPart(t *testing.T) {
 	r.refuses("choose", r.form("part", "R150"), http.StatusUnprocessableEntity, "say why it is taken")
 	r.does("choose", []string{"part", "R150", "reason", "the last one"})
 	r.has("/jobs/1", nil, `<p class="part">R150</p>`, "Not the recommended part (R160)", `id="fit"`)
-	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 of 1.500 mm gives play 0.241 mm; allowed: play 0.100 mm to 0.200 mm; it does not fit; recommended: R160")
-	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 mit 1,500 mm ergibt Spiel 0,241 mm; zulässig: Spiel 0,100 mm bis 0,200 mm; es passt nicht; empfohlen: R160", "Accept-Language", "de")
+	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 of 1.500 mm would leave play 0.241 mm; allowed is play 0.100 to 0.200 mm. It does not fit. Recommended is R160.")
+	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 von 1,500 mm ergäbe Spiel 0,241 mm; zulässig ist Spiel 0,100 bis 0,200 mm. Es passt nicht. Empfohlen ist R160.", "Accept-Language", "de")
 	if f := r.job().Evaluation.EachFit()[0].Fitted; f != nil {
 		t.Errorf("fitted before it was asked: %+v", f)
 	}
@@ -147,7 +147,7 @@ func TestAPackByHand(t *testing.T) {
 	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Anderes Paket wählen")
 	r.refuses("choose", r.form("part", "R150+R170", "reason", "x"), http.StatusNotFound, `there is no part "R170" in the family rings`)
 	r.does("choose", []string{"part", "R160+R160", "reason", "the last ones"})
-	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R160+R160 of 3.200 mm gives preload 0.050 mm; allowed: play 0.000 mm to 0.100 mm; it does not fit")
+	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R160+R160 of 3.200 mm would leave preload 0.050 mm; allowed is play 0.000 to 0.100 mm. It does not fit.")
 	r.does("fit", []string{"sure", "1"})
 	if f := r.job().Evaluation.EachFit()[0].Fitted; f == nil || *f.Thickness != gauge.MustLength("3.2", gauge.Millimetre) {
 		t.Errorf("fitted: %+v", f)

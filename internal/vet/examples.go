@@ -111,7 +111,7 @@ func orNothing(text string) string {
 func reasons(e *evaluate.Evaluation) string {
 	texts := []string{"outcome " + string(e.Outcome)}
 	for _, f := range e.Findings {
-		texts = append(texts, f.Says.String())
+		texts = append(texts, told(f.Says))
 	}
 	return " (" + strings.Join(texts, "; ") + ")"
 }

@@ -15,7 +15,7 @@ func CheckWidths(p *procedure.Procedure, path string, content []byte) error {
 	doc := shopfile.Parse(path, content)
 	m := doc.Root().Map()
 	for _, n := range evaluate.NarrowOf(p) {
-		resultAt(m, n.Result, n.Place).Problemf("%s: %s", n.Result, n.Text)
+		resultAt(m, n.Result, n.Place).Problemf("%s: %s", n.Result, told(n.Says))
 	}
 	return doc.Err()
 }

@@ -19,16 +19,16 @@ judge:
   height: {value: depth - gasket, min: 1.000, max: 1.010}
 `
 	for _, c := range []struct{ gauge, repeats, gasket, want string }{
-		{"error: 0.001", "repeats: 1", "0.020", "p.yaml:9:11: height: the limits are 0.010 mm apart, which is 0.9 times the standard uncertainty of 0.0116 mm; at least 3.29 times are needed before any value can be said to conform: the greatest share is gasket: tolerance; it would do with 0.0043 mm of the result either way at most: measure gasket itself instead of taking it as it is stated. More readings and a better gauge do not mend it"},
-		{"error: 0.010", "repeats: 1", "0.001", "the greatest share is depth: error of the gauge; it would do with 0.0043 mm either way at most"},
-		{"error: 0.0001, repeatability: {deviation: 0.005, readings: 30}", "repeats: 1", "0.0001", "the greatest share is depth: repeatability, pooled; it would do with 5 times as many readings"},
+		{"error: 0.001", "repeats: 1", "0.020", "p.yaml:9:11: height: The limits are 0.010 mm apart, which is 0.9 times the standard uncertainty of 0.0116 mm. At least 3.29 times are needed before any value can conform. The greatest share is gasket: tolerance. At most 0.0043 mm of the result either way would do. More readings or a better gauge do not help. Measure gasket itself instead of using its stated value."},
+		{"error: 0.010", "repeats: 1", "0.001", "The greatest share is depth: error of the gauge. At most 0.0043 mm either way would do."},
+		{"error: 0.0001, repeatability: {deviation: 0.005, readings: 30}", "repeats: 1", "0.0001", "The greatest share is depth: repeatability, pooled. 5 times as many readings would do."},
 		{"error: 0.0001, repeatability: {deviation: 0.005, readings: 30}", "repeats: 5", "0.0001", ""}, // as many as the procedure takes
 		{"error: 0.001", "repeats: 1", "0.001", ""},
 		// One rectangle of 0.005 either way is inside for sure; one of 0.0052 with 96 %.
 		{"error: 0.0052", "repeats: 1", "0.00001", ""},
-		{"error: 0.0054", "repeats: 1", "0.00001", "at least 3.29 times are needed"},
+		{"error: 0.0054", "repeats: 1", "0.00001", "At least 3.29 times are needed"},
 		// Student's t with two degrees of freedom: 2 * 4.303 standard uncertainties.
-		{"error: 0.00001, repeatability: {deviation: 0.0012, readings: 3}", "repeats: 1", "0.00001", "which is 8.3 times the standard uncertainty of 0.0012 mm; at least 8.60 times are needed"},
+		{"error: 0.00001, repeatability: {deviation: 0.0012, readings: 3}", "repeats: 1", "0.00001", "which is 8.3 times the standard uncertainty of 0.0012 mm. At least 8.60 times are needed"},
 		{"error: 0.00001, repeatability: {deviation: 0.0011, readings: 3}", "repeats: 1", "0.00001", ""},
 	} {
 		content := []byte(strings.NewReplacer("GAUGE", c.gauge, "REPEATS", c.repeats, "GASKET", c.gasket).Replace(text))
@@ -61,8 +61,8 @@ choose: {method: middle}
 `
 	const proof = "verify: {measure: {end: {title: end, instrument: indicator}}, play: end}\n"
 	for content, want := range map[string]string{
-		text:         "p.yaml:7:8: predicted play: the limits are 0.010 mm apart",
-		text + proof: "p.yaml:7:8: verified play: the limits are 0.010 mm apart",
+		text:         "p.yaml:7:8: predicted play: The limits are 0.010 mm apart",
+		text + proof: "p.yaml:7:8: verified play: The limits are 0.010 mm apart",
 	} {
 		p, err := ReadProcedure("p.yaml", []byte(content))
 		if err != nil {

@@ -64,7 +64,7 @@ const mostWords = 25
 // TestSentencesAreShort: a sentence, or a part of one before a colon or a semicolon,
 // is read at the bench, with a gauge in the hand.
 func TestSentencesAreShort(t *testing.T) {
-	end := regexp.MustCompile(`[.?!;:] `)
+	end := regexp.MustCompile(`[.?!;:]\]?(\[ ?| )`)
 	c := load(t)
 	for key, texts := range c.texts {
 		for l, text := range texts {

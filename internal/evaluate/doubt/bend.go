@@ -1,7 +1,6 @@
 package doubt
 
 import (
-	"fmt"
 	"strings"
 
 	"gauged/internal/evaluate/formula"
@@ -68,21 +67,20 @@ func (d *Doubts) bend(a *Assessed, c *collector, x *formula.Expression, u gauge.
 func (b bend) said(d *Doubts, name string) {
 	most, _, _ := strings.Cut(b.most, ", cancels")
 	if b.slopes {
-		d.find(BySlopes, "%s is no straight line within the uncertainty of %s, and too many results of this procedure bend to draw through them: its probability is taken along its slopes and may be wrong; judge fewer such results in one procedure", name, most)
+		d.tell(BySlopes, "found.by_slopes", gauge.Text("name", name), gauge.Nested("source", Source(most)))
 	}
 	if b.simulated == nil || !b.simulated.Counts {
 		return
 	}
-	text := "so that it is more or less certain, or further to one side, than its slopes say"
+	why := "bends.differs"
 	if b.nought {
-		text = "and its slope there is nought, so that it would count for nothing"
+		why = "bends.nought"
 	}
-	fewer := ""
+	args := []gauge.Arg{gauge.Text("name", name), gauge.Nested("source", Source(most)), gauge.Word("why", why), gauge.Count("draws", b.simulated.Draws)}
 	if b.simulated.Draws < draws {
-		fewer = fmt.Sprintf(", fewer than the usual %d because many results of this procedure bend", draws)
+		args = append(args, gauge.Count("usual", draws))
 	}
-	d.find(MonteCarlo, "%s is no straight line within the uncertainty of %s, %s: the probability is taken from %d draws of a Monte Carlo run through the formula (JCGM 101)%s",
-		name, most, text, b.simulated.Draws, fewer)
+	d.tell(MonteCarlo, "found.bends", args...)
 }
 
 // drawn are the inputs as they are drawn. A mean of three readings or fewer has no

@@ -19,7 +19,7 @@ type Doubts struct {
 	Budgets []Budget // that were made, in their order
 
 	// Say is told what a person should know; nil where nobody is.
-	Say func(code Code, format string, args ...any)
+	Say func(Code, gauge.Message)
 	// Kept are draws for many jobs, of which nothing is written down; nil for one job.
 	Kept *uncertainty.Draws
 	// Effort is what is left for probabilities; nil: no bound.
@@ -54,9 +54,9 @@ const (
 	BySlopes   Code = "by_slopes"            // a formula bends, and was not drawn through
 )
 
-func (d *Doubts) find(code Code, format string, args ...any) {
+func (d *Doubts) tell(code Code, key string, args ...gauge.Arg) {
 	if d.Say != nil {
-		d.Say(code, format, args...)
+		d.Say(code, gauge.Say(key, args...))
 	}
 }
 
@@ -132,16 +132,16 @@ func (d *Doubts) tooSmall(rule Ruling) {
 		}
 	}
 	if len(names) > 0 {
-		d.find(Unstated, "the uncertainty is too small: the error of the gauge of %s is not stated", strings.Join(names, ", "))
+		d.tell(Unstated, "found.uncertainty_too_small", gauge.Texts("steps", names))
 	}
 }
 
 // withoutScatter points out, once each, values whose scatter is not known.
 func (d *Doubts) withoutScatter(c *collector) {
-	for _, text := range c.without {
-		if !d.said[text] {
-			d.said[text] = true
-			d.find(Uncounted, "%s", text)
+	for _, says := range c.without {
+		if of := says.String(); !d.said[of] && d.Say != nil {
+			d.said[of] = true
+			d.Say(Uncounted, says)
 		}
 	}
 }
@@ -155,8 +155,7 @@ func (d *Doubts) nearSteps(name string, a *Assessed, u gauge.Unit) {
 			continue
 		}
 		away := ThreeDigits(math.Abs(c.Contribution) * math.Sqrt(3))
-		d.find(NearStep, "%s: within the uncertainty of what was measured %s gives another value, and the result would be another by up to %s; that counts as an error of so much either way: read more often, or measure with a better gauge",
-			name, what, d.P.ShowIn(away, u))
+		d.tell(NearStep, "found.near_step", gauge.Text("name", name), gauge.Text("table", what), d.P.TellIn("away", away, u))
 	}
 }
 
@@ -212,8 +211,7 @@ func (d *Doubts) SecondOpinion(a *Assessed) {
 	d.Budgets[a.at].Simulated = &Simulation{
 		Draws: draws, Standard: ThreeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: true,
 	}
-	d.find(MonteCarlo, "%s is %s and outweighs the other contributions, so Student's t does not hold: the probability is taken from %d draws of a Monte Carlo run (JCGM 101)",
-		dominant.Name, dominant.Distribution, draws)
+	d.tell(MonteCarlo, "found.monte_carlo", gauge.Nested("source", Source(dominant.Name)), gauge.Word("distribution", "distribution."+string(dominant.Distribution)), gauge.Count("draws", draws))
 }
 
 // fromKept takes the kept draws where SecondOpinion draws a sample.

@@ -65,7 +65,7 @@ type collector struct {
 	effects []effect  // where the result bends
 	at      map[inputKey]int
 	bounded map[int]largest // of errors that bound a difference too
-	without []string        // what is said of values whose scatter is not known
+	without []gauge.Message // what is said of values whose scatter is not known
 
 	leaf  int     // that is looked at
 	slope float64 // of the result by it

@@ -1,11 +1,15 @@
 package doubt
 
-import "strings"
+import (
+	"strings"
+
+	"gauged/internal/gauge"
+)
 
 // Remedy says what would make a result more certain, by its greatest contribution.
-func (a *Assessed) Remedy() string {
+func (a *Assessed) Remedy() gauge.Message {
 	if a == nil {
-		return "measure again"
+		return gauge.Say("remedy.again")
 	}
 	return remedyFor(a.greatest().Name)
 }
@@ -19,25 +23,25 @@ func kindOf(source string) string {
 }
 
 // remedyFor says what can be done about a contribution, by its kind.
-func remedyFor(source string) string {
+func remedyFor(source string) gauge.Message {
 	kind := kindOf(source)
-	if strings.HasPrefix(kind, "expansion of ") && kind != "expansion of the part" {
-		return "state " + strings.TrimSuffix(kind, ", not stated") + " closer, or let part and gauge come to 20 degC"
+	if gaugeOf, ok := strings.CutPrefix(kind, "expansion of the "); ok && gaugeOf != "part" {
+		return gauge.Say("remedy.expansion", gauge.Text("gauge", strings.TrimPrefix(strings.TrimSuffix(gaugeOf, ", not stated"), "gauge of ")))
 	}
-	of := strings.TrimSuffix(strings.TrimSuffix(source, kind), ": ")
+	of := gauge.Text("of", strings.TrimSuffix(strings.TrimSuffix(source, kind), ": "))
 	switch kind {
 	case "tolerance", "tolerance of the part":
-		return "measure " + of + " itself instead of taking it as it is stated"
+		return gauge.Say("remedy.tolerance", of)
 	case "repeatability", "repeatability, pooled":
-		return "take more readings of " + of
+		return gauge.Say("remedy.readings", of)
 	case "between the blades":
-		return "try the blades between, or measure with an indicator"
+		return gauge.Say("remedy.blades")
 	case "angle", "out of line":
-		return "set the gauge of " + of + " up in line"
+		return gauge.Say("remedy.line", of)
 	case "temperature", "temperature apart from the gauge's", "expansion of the part":
-		return "let part and gauge come to 20 degC"
+		return gauge.Say("remedy.temperature")
 	case "error taken off":
-		return "have the gauge checked"
+		return gauge.Say("remedy.checked")
 	}
-	return "measure " + of + " with a better gauge"
+	return gauge.Say("remedy.gauge", of)
 }

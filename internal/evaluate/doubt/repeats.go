@@ -1,7 +1,6 @@
 package doubt
 
 import (
-	"fmt"
 	"math"
 
 	"gauged/internal/evaluate/compute"
@@ -18,7 +17,7 @@ func (c *collector) repeats(name string, s procedure.Step, take procedure.Take, 
 	list := c.d.V.Readings[s.Name].Of
 	if take.OfExtremes() {
 		if a.Repeats == nil && len(list) > 1 {
-			c.without = append(c.without, fmt.Sprintf("%s: how the %d readings scatter is not counted in its uncertainty, for their %s is taken: state the repeatability of the gauge", s.Name, len(list), take))
+			c.without = append(c.without, gauge.Say("found.scatter_not_counted", gauge.Text("step", s.Name), gauge.Count("n", len(list)), gauge.Word("take", "proc.take."+string(take))))
 		}
 		list = nil // their scatter is what is measured
 	}

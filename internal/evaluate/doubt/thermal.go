@@ -83,10 +83,12 @@ func (d *Doubts) ScaleUnknown(s procedure.Step, value, warmer *big.Rat) {
 	if err != nil || l == 0 {
 		return
 	}
-	of := "its gauge"
-	if s.Instrument != "" {
-		of = "the " + s.Instrument
+	args := []gauge.Arg{
+		gauge.Text("step", s.Name), gauge.Shown("used", x.PerKelvin.Text(gauge.One, 1), gauge.UnitUnknown),
+		gauge.Shown("largest", gauge.LargestExpansion.Text(gauge.One, 0), gauge.UnitUnknown), d.P.TellIn("off", ThreeDigits(float64(l)), s.Unit),
 	}
-	d.find(Unstated, "%s: the expansion of the scale of %s is not stated. It is corrected to 20 degC with %se-6/K, the middle of 0 to %s, and up to %s either way count as uncertainty; state expansion among what is known of the gauge",
-		s.Name, of, x.PerKelvin.Text(gauge.One, 1), gauge.LargestExpansion.Text(gauge.One, 0), d.P.ShowIn(ThreeDigits(float64(l)), s.Unit))
+	if s.Instrument != "" {
+		args = append(args, gauge.Text("instrument", s.Instrument))
+	}
+	d.tell(Unstated, "found.expansion_unstated", args...)
 }

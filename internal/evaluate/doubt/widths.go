@@ -1,8 +1,8 @@
 package doubt
 
 import (
-	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"gauged/internal/evaluate/formula"
@@ -13,22 +13,22 @@ import (
 
 // Narrow reports whether the limits of a result are nearer to each other than what makes
 // it uncertain lets any value be decided, and says by how much.
-func (d *Doubts) Narrow(x *formula.Expression, limits procedure.Bounds, u gauge.Unit) (text string, narrow bool) {
+func (d *Doubts) Narrow(x *formula.Expression, limits procedure.Bounds, u gauge.Unit) (says gauge.Message, narrow bool) {
 	allowed := limits.Limits
 	if allowed.Min == nil || allowed.Max == nil || !x.Linear || !d.Ruling(x, limits).Guard {
-		return "", false
+		return gauge.Message{}, false
 	}
 	a, c := d.assessed(x, u)
 	if a == nil || a.budget.Standard == 0 || c.of.bends { // without readings a bend has no slopes
-		return "", false
+		return gauge.Message{}, false
 	}
 	width, required := float64(*allowed.Max-*allowed.Min), d.P.Decide.Required
 	if a.middle(width)+drawnApart >= required.Float() {
-		return "", false
+		return gauge.Message{}, false
 	}
 	least := a.narrowest(required.Float())
-	return fmt.Sprintf("the limits are %s apart, which is %.1f times the standard uncertainty of %s; at least %.2f times are needed before any value can be said to conform: %s",
-		d.P.ShowIn(*allowed.Max-*allowed.Min, u), width/a.budget.Standard, d.P.ShowIn(ThreeDigits(a.budget.Standard), u), least, d.whatWouldDo(a, width/max(least, uncertainty.NarrowestWindow(required.Float())), u)), true
+	return gauge.Say("found.window_too_narrow", d.P.TellIn("apart", *allowed.Max-*allowed.Min, u), decimal("times", width/a.budget.Standard, 1),
+		d.P.TellIn("standard", ThreeDigits(a.budget.Standard), u), decimal("least", least, 2), gauge.Nested("would_do", d.whatWouldDo(a, width/max(least, uncertainty.NarrowestWindow(required.Float())), u))), true
 }
 
 // drawnApart is how far the draws that may decide can be from the shape that is
@@ -60,24 +60,30 @@ func (a *Assessed) narrowest(required float64) float64 {
 
 // whatWouldDo names the greatest share of an uncertainty and says how small it must
 // be, and how that can be reached.
-func (d *Doubts) whatWouldDo(a *Assessed, allowed float64, u gauge.Unit) string {
+func (d *Doubts) whatWouldDo(a *Assessed, allowed float64, u gauge.Unit) gauge.Message {
 	greatest := a.greatest()
+	source := gauge.Nested("source", Source(greatest.Name))
 	room := allowed*allowed - (a.budget.Standard*a.budget.Standard - greatest.Contribution*greatest.Contribution)
 	if room <= 0 {
-		return fmt.Sprintf("the greatest share is %s, but without it the limits are still too narrow", greatest.Name)
+		return gauge.Say("would_do.nothing", source)
 	}
-	text := "the greatest share is " + greatest.Name
-	half := d.P.ShowIn(floorTwoDigits(math.Sqrt(room)*math.Sqrt(3)), u)
+	half := d.P.TellIn("half", floorTwoDigits(math.Sqrt(room)*math.Sqrt(3)), u)
+	remedy := gauge.Nested("remedy", remedyFor(greatest.Name))
 	kind, _, _ := strings.Cut(kindOf(greatest.Name), " (")
 	switch kind {
 	case "repeatability", "repeatability, pooled":
-		return fmt.Sprintf("%s; it would do with %.0f times as many readings", text, math.Ceil(greatest.Contribution*greatest.Contribution/room))
+		return gauge.Say("would_do.readings", source, decimal("times", math.Ceil(greatest.Contribution*greatest.Contribution/room), 0))
 	case "tolerance":
-		return fmt.Sprintf("%s; it would do with %s of the result either way at most: %s. More readings and a better gauge do not mend it", text, half, remedyFor(greatest.Name))
+		return gauge.Say("would_do.tolerance", source, half, remedy)
 	case "error of the gauge", "calibration", "resolution":
-		return fmt.Sprintf("%s; it would do with %s either way at most", text, d.P.ShowIn(floorTwoDigits(math.Sqrt(room)*greatest.Standard/greatest.Contribution*math.Sqrt(3)), u))
+		return gauge.Say("would_do.gauge", source, d.P.TellIn("half", floorTwoDigits(math.Sqrt(room)*greatest.Standard/greatest.Contribution*math.Sqrt(3)), u))
 	}
-	return fmt.Sprintf("%s; it would do with %s of the result either way at most: %s", text, half, remedyFor(greatest.Name))
+	return gauge.Say("would_do.other", source, half, remedy)
+}
+
+// decimal is a plain number with so many decimals.
+func decimal(name string, x float64, decimals int) gauge.Arg {
+	return gauge.Shown(name, strconv.FormatFloat(x, 'f', decimals, 64), gauge.UnitUnknown)
 }
 
 // floorTwoDigits rounds down to two digits, as a limit that is demanded.

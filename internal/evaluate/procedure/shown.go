@@ -46,14 +46,6 @@ func (p *Procedure) ShowIn(l gauge.Length, u gauge.Unit) string {
 	return p.TextIn(l, u) + " " + u.String()
 }
 
-// ShowBetween writes an interval, or the value itself, with its unit.
-func (p *Procedure) ShowBetween(l gauge.Length, between *Limits, u gauge.Unit) string {
-	if between == nil {
-		return p.ShowIn(l, u)
-	}
-	return "between " + p.TextIn(*between.Min, u) + " and " + p.ShowIn(*between.Max, u)
-}
-
 // ClosingWord is how the closing dimension is called; result where nothing is said.
 func (p *Place) ClosingWord() Word {
 	if p.Word == "" {
@@ -64,16 +56,7 @@ func (p *Place) ClosingWord() Word {
 
 // ShowPlay writes a play as the procedure calls it: a preload is written
 // without its minus sign.
-func (p *Procedure) ShowPlay(play gauge.Length) string { return p.ShowPlayBetween(play, nil) }
-
-// ShowPlayBetween is ShowPlay of an interval; without one, of the play itself.
-func (p *Procedure) ShowPlayBetween(play gauge.Length, between *Limits) string {
-	if between != nil {
-		called := p.Word.CalledLimits(*between)
-		between = &called
-	}
-	return p.ShowBetween(p.Word.Called(play), between, p.Unit)
-}
+func (p *Procedure) ShowPlay(play gauge.Length) string { return p.Show(p.Word.Called(play)) }
 
 // PlayWords writes a play or preload with the word, by its own sign.
 func (p *Place) PlayWords(in *Procedure, play gauge.Length) string {
@@ -97,11 +80,6 @@ func (p *Place) PlayRange(in *Procedure, l Limits) string {
 		return p.PlayWords(in, *l.Min) + " to " + p.PlayWords(in, *l.Max)
 	}
 	return string(WordPlay) + " " + in.ShowLimits(l)
-}
-
-// ShowAllowedAs writes the limits of the closing dimension as the procedure calls it.
-func (p *Procedure) ShowAllowedAs(allowed Limits) string {
-	return p.ShowLimits(p.Word.CalledLimits(allowed))
 }
 
 // ShowLimits writes limits in the procedure's unit, in words where an end is open.

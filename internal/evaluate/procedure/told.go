@@ -55,6 +55,17 @@ func (p *Procedure) TellAllowedAs(name string, allowed Limits) gauge.Arg {
 	return p.TellLimits(name, p.Word.CalledLimits(allowed))
 }
 
+// TellClosing names the closing dimension, as a sentence begins with it.
+func (p *Place) TellClosing(name string) gauge.Arg {
+	switch p.Word {
+	case WordPlay:
+		return gauge.Word(name, "closing.the_play")
+	case WordPreload:
+		return gauge.Word(name, "closing.the_preload")
+	}
+	return gauge.Word(name, "closing.the_result")
+}
+
 // TellPlayBetween is an interval of plays, or the play itself, as the procedure calls it:
 // a preload is written without its minus sign.
 func (p *Procedure) TellPlayBetween(name string, play gauge.Length, between *Limits) gauge.Arg {

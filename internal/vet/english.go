@@ -1,0 +1,15 @@
+package vet
+
+import (
+	"gauged/internal/gauge"
+	"gauged/internal/words"
+)
+
+// told words a message in English, in which the problems of files are told.
+func told(m gauge.Message) string {
+	catalogue, err := words.Load()
+	if err != nil {
+		return m.String()
+	}
+	return catalogue.In(words.English).Tell(m)
+}
