@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/ncruces/go-sqlite3"
 
@@ -124,4 +125,71 @@ func bareBatch(conn *sqlite3.Conn, insert *sqlite3.Stmt, facts []gauge.Fact) err
 		}
 	}
 	return conn.Exec("COMMIT")
+}
+
+// BenchmarkReadingsOfATime gives the readings of one hour out of a long history, of a gauge
+// and of all.
+func BenchmarkReadingsOfATime(b *testing.B) {
+	n := 300_000 // over eight hours
+	if testing.Short() {
+		n = 3000
+	}
+	s, err := history.Open(b.Context(), filepath.Join(b.TempDir(), "history.db"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer s.Close()
+	for after := 0; after < n; after += 1000 {
+		if err := s.Append(b.Context(), readings(uint64(after), 1000)); err != nil {
+			b.Fatal(err)
+		}
+	}
+	end := start.Add(time.Duration(n) * 100 * time.Millisecond)
+	for _, id := range []string{"", "bench"} {
+		b.Run("gauge="+id, func(b *testing.B) {
+			q := gauge.Query{Gauge: id, Times: gauge.Times{Since: end.Add(-time.Minute)}, Limit: 1000}
+			for b.Loop() {
+				if facts, err := s.ReadingsOf(b.Context(), q); err != nil || len(facts) != 601 {
+					b.Fatal(len(facts), err)
+				}
+			}
+		})
+	}
+}
+
+// BenchmarkJobNumbers chooses a page out of many jobs.
+func BenchmarkJobNumbers(b *testing.B) {
+	n := uint64(100_000)
+	if testing.Short() {
+		n = 1000
+	}
+	s, err := history.Open(b.Context(), filepath.Join(b.TempDir(), "history.db"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer s.Close()
+	facts := []gauge.Fact{}
+	for job := uint64(1); job <= n; job++ {
+		facts = append(facts, gauge.Fact{Seq: job, Job: &gauge.JobFact{
+			Job: job, Kind: "started", Time: start.Add(time.Duration(job) * time.Minute), Data: fmt.Appendf(nil, `{"unit_serial":"unit %d"}`, job%1000),
+		}})
+		if len(facts) == 1000 {
+			if err := s.Append(b.Context(), facts); err != nil {
+				b.Fatal(err)
+			}
+			facts = facts[:0]
+		}
+	}
+	for name, q := range map[string]gauge.JobQuery{
+		"newest": {}, "unit": {Unit: "unit 7"}, "day": {Times: gauge.Times{Since: start.Add(time.Hour), Until: start.Add(2 * time.Hour)}},
+	} {
+		b.Run(name, func(b *testing.B) {
+			q.Limit = 100
+			for b.Loop() {
+				if jobs, err := s.JobNumbers(b.Context(), q); err != nil || len(jobs) == 0 {
+					b.Fatal(len(jobs), err)
+				}
+			}
+		})
+	}
 }
