@@ -2638,7 +2638,7 @@ func (x *LeaveCheckResponse) GetCount() uint32 {
 // RecordCheckResponse has the stored check and the gauge after it.
 type RecordCheckResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The check.
+	// The check; with validate_only as it would be, under the number that it would have now.
 	Check *MasterCheck `protobuf:"bytes,1,opt,name=check,proto3" json:"check,omitempty"`
 	// The gauge.
 	Gauge         *GaugeHealth `protobuf:"bytes,2,opt,name=gauge,proto3" json:"gauge,omitempty"`

@@ -649,7 +649,7 @@ func (x *StartJobRequest) GetRequestId() string {
 // StartJobResponse has the new job.
 type StartJobResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The job.
+	// The job; with validate_only as it would begin, under the number that it would have now.
 	Job           *Job `protobuf:"bytes,1,opt,name=job,proto3" json:"job,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

@@ -43,7 +43,8 @@ const (
 // For semantics around ctx use and closing/ending streaming RPCs, please refer to https://pkg.go.dev/google.golang.org/grpc/?tab=doc#ClientConn.NewStream.
 //
 // JobService runs jobs. Every call that changes a job returns after the change
-// is durable.
+// is durable. A call under a request_id that was carried out before stores nothing, and answers with the job as it
+// stands now.
 type JobServiceClient interface {
 	// StartJob opens a job on a unit.
 	StartJob(ctx context.Context, in *StartJobRequest, opts ...grpc.CallOption) (*StartJobResponse, error)
@@ -275,7 +276,8 @@ type JobService_WatchJobsClient = grpc.ServerStreamingClient[WatchJobsResponse]
 // for forward compatibility.
 //
 // JobService runs jobs. Every call that changes a job returns after the change
-// is durable.
+// is durable. A call under a request_id that was carried out before stores nothing, and answers with the job as it
+// stands now.
 type JobServiceServer interface {
 	// StartJob opens a job on a unit.
 	StartJob(context.Context, *StartJobRequest) (*StartJobResponse, error)

@@ -1146,7 +1146,7 @@ func (x *RecordStudyRequest) GetRequestId() string {
 // RecordStudyResponse has the stored study.
 type RecordStudyResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The study.
+	// The study; with validate_only without a number.
 	Study         *Study `protobuf:"bytes,1,opt,name=study,proto3" json:"study,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
