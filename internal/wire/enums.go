@@ -124,9 +124,6 @@ func RejectReason(r gauge.Reason) gaugedv1.RejectReason { return Contract(reason
 // FromRejectReason is the reverse of RejectReason; a reason that is not known is empty.
 func FromRejectReason(r gaugedv1.RejectReason) gauge.Reason { return known(reasons, r) }
 
-// FromClosing returns how a closing dimension is called; empty for one that is not known.
-func FromClosing(c gaugedv1.ClosingDimension) procedure.Word { return known(closings, c) }
-
 // Capture returns how a reading is captured from a moving indicator.
 func Capture(k procedure.MovingKind) gaugedv1.CaptureKind { return Contract(captures, k) }
 
