@@ -13,7 +13,7 @@ import (
 
 	"gauged/internal/access"
 	"gauged/internal/devices"
-	"gauged/internal/evaluate/procedure"
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/health/check"
 	"gauged/internal/library"
 	"gauged/internal/shopfile"
@@ -225,7 +225,7 @@ func ReadFile(path string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return procedure.WithTables(path, content, shopfile.ReadFile)
+	return formula.WithTables(path, content, shopfile.ReadFile)
 }
 
 // readFiles reads a file, or the *.yaml files of a directory in order.

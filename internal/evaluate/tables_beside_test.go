@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
@@ -27,7 +28,7 @@ var besideFiles = map[string]string{
 // versionOf is the text of a version, with tables from a map of files.
 func versionOf(t *testing.T, text string, files map[string]string) []byte {
 	t.Helper()
-	version, err := procedure.WithTables("shop/p.yaml", []byte(text), func(path string) ([]byte, error) {
+	version, err := formula.WithTables("shop/p.yaml", []byte(text), func(path string) ([]byte, error) {
 		content, ok := files[filepath.Base(path)]
 		if !ok || filepath.Dir(path) != "shop" {
 			return nil, fs.ErrNotExist
@@ -99,7 +100,7 @@ func TestTableNobodyNames(t *testing.T) {
 	if _, err := readProcedure("p.yaml", []byte(text)); err == nil || err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
-	if _, err := procedure.WithTables("p.yaml", []byte(text), nil); err == nil || !strings.HasPrefix(err.Error(), `p.yaml:1:1: a line begins with "... table "`) {
+	if _, err := formula.WithTables("p.yaml", []byte(text), nil); err == nil || !strings.HasPrefix(err.Error(), `p.yaml:1:1: a line begins with "... table "`) {
 		t.Errorf("a file on disk that is a whole version: %v", err)
 	}
 }

@@ -10,7 +10,7 @@ import (
 	"fmt"
 	"strings"
 
-	"gauged/internal/evaluate/procedure"
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/library"
 	"gauged/internal/shopfile"
@@ -109,7 +109,7 @@ func (s *Shelf) Save(ctx context.Context, r Revision) error {
 	if err != nil {
 		return gauge.Refused("refusal.revision.cannot-read", gauge.Because("why", err))
 	}
-	inForce, err := procedure.WithTables(at.Path, before, shopfile.ReadFile)
+	inForce, err := formula.WithTables(at.Path, before, shopfile.ReadFile)
 	if err != nil {
 		return gauge.Refused("refusal.revision.cannot-read", gauge.Because("why", err))
 	}
@@ -137,7 +137,7 @@ func (s *Shelf) withTables(r *Revision) (main []byte, err error) {
 	if err != nil || len(tables) == 0 {
 		return main, nil // what is wrong is told where all of a revision is checked
 	}
-	whole, err := procedure.WithTables(at.Path, main, shopfile.ReadFile)
+	whole, err := formula.WithTables(at.Path, main, shopfile.ReadFile)
 	if err != nil {
 		return nil, gauge.Refused("refusal.revision.cannot-read", gauge.Because("why", err))
 	}

@@ -10,7 +10,7 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/evaluate/procedure"
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/historytest"
 	"gauged/internal/library"
@@ -98,7 +98,7 @@ func (r *rig) disk(name string) string {
 
 func (r *rig) read(context.Context) (*library.Library, error) {
 	file := func(name string) []library.Source {
-		content, err := procedure.WithTables(r.path(name), []byte(r.disk(name)), os.ReadFile)
+		content, err := formula.WithTables(r.path(name), []byte(r.disk(name)), os.ReadFile)
 		if err != nil {
 			r.t.Error(err)
 		}

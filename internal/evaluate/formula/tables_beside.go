@@ -1,4 +1,4 @@
-package procedure
+package formula
 
 import (
 	"errors"
