@@ -4,6 +4,7 @@ import (
 	"slices"
 	"sync/atomic"
 
+	"gauged/internal/gauge"
 	"gauged/internal/health/drift"
 )
 
@@ -81,15 +82,15 @@ func (h *Gauge) Pointing() []drift.PointSignal {
 }
 
 // noChecks is why there is neither a rate nor an advice.
-const noChecks = "there are no checks"
+var noChecks = gauge.Say("trend.no_checks")
 
 // Advice is how long until the next check, by the methods of ILAC-G24 / OIML D 10, in
 // days and in uses; a use is a job or a check. Of all points the one whose check is
 // due first decides. Zero returns end no interval. refused says why a method gives none.
-func (h *Gauge) Advice() (advice []drift.Advice, refused []string) {
+func (h *Gauge) Advice() (advice []drift.Advice, refused []gauge.Message) {
 	g := h.Trend()
 	if g == nil {
-		return nil, []string{noChecks}
+		return nil, []gauge.Message{noChecks}
 	}
 	return g.Advice, g.AdviceRefused
 }

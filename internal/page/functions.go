@@ -9,6 +9,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/health/drift"
 	"gauged/internal/health/study"
 	"gauged/internal/page/say"
 	"gauged/internal/words"
@@ -46,6 +47,8 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"controlled":  controlled,
 		"chance":      func(p *evaluate.Probability) string { return w.Chance(p.String()) },
 		"tell":        w.Tell,
+		"method":      func(method string) string { return adviceMethods[method] },
+		"chart":       strings.ToLower,
 		"term":        func(name string) (string, error) { return say.Term(w, name) },
 		"share":       func(p *float64) string { return w.Number(strconv.FormatFloat(*p, 'f', 1, 64)) + " %" },
 		"figure":      func(x *float64) string { return w.Number(study.Number(*x)) },
@@ -108,3 +111,6 @@ type neighbourRow struct {
 func neighbour(j jobPage, word procedure.Word, c *evaluate.Candidate, note string) neighbourRow {
 	return neighbourRow{j, word, c, note, c.Stock != nil && *c.Stock == 0}
 }
+
+// adviceMethods are the methods of advice as the catalogue names them.
+var adviceMethods = map[string]string{drift.StaircaseMethod: "staircase", drift.ControlChartMethod: "control-chart"}

@@ -58,21 +58,21 @@ func TestAdviceFromTheHistory(t *testing.T) {
 // TestAdviceIsRefused says why there is none.
 func TestAdviceIsRefused(t *testing.T) {
 	r := newRig(t)
-	look := func(want ...string) {
+	look := func(want ...gauge.Message) {
 		t.Helper()
 		h, err := r.Health("probe")
 		if err != nil {
 			t.Fatal(err)
 		}
 		advice, refused := h.Advice()
-		if len(advice) != 0 || len(refused) != len(want) || refused[0] != want[0] {
-			t.Errorf("%+v, refused %q, want %q", advice, refused, want)
+		if len(advice) != 0 || len(refused) != len(want) || !refused[0].Equal(want[0]) {
+			t.Errorf("%+v, refused %v, want %v", advice, refused, want)
 		}
 	}
-	look("there are no checks")
+	look(gauge.Say("trend.no_checks"))
 	r.check("probe", r.at("probe", "block", "25.000", "25.001"))
-	look("in days: an interval is advised from two checks on: there is no interval between the checks yet",
-		"in uses: an interval is advised from two checks on: there is no interval between the checks yet")
+	one := gauge.Nested("why", gauge.Say("advice.one_check"))
+	look(gauge.Say("advice.in_unit", gauge.Word("unit", "advice.in_days"), one), gauge.Say("advice.in_unit", gauge.Word("unit", "advice.in_uses"), one))
 }
 
 // TestAdviceWaitsForTheCause: no longer interval while a chart points.

@@ -142,7 +142,7 @@ func FromFileKind(k gaugedv1.FileKind) string { return known(fileKinds, k) }
 func Advice(a drift.Advice) *gaugedv1.IntervalAdvice {
 	return &gaugedv1.IntervalAdvice{
 		Unit: Contract(intervalUnits, a.Unit), Method: Contract(intervalMethods, a.Method), Change: Contract(intervalChanges, a.Change),
-		Next: a.Next, Reasons: a.Reasons, Observed: a.Observed, Point: a.Point,
+		Next: a.Next, Reasons: Messages(a.Reasons), Observed: a.Observed, Point: a.Point,
 	}
 }
 

@@ -51,6 +51,14 @@ func argument(a gauge.Arg) *gaugedv1.Argument {
 	return m
 }
 
+// Messages are several of them.
+func Messages(all []gauge.Message) (told []*gaugedv1.Message) {
+	for _, m := range all {
+		told = append(told, Message(m))
+	}
+	return told
+}
+
 // FromMessage is the reverse of Message. An argument of a kind that is not known here is
 // an empty text.
 func FromMessage(m *gaugedv1.Message) gauge.Message {

@@ -1276,7 +1276,7 @@ type IntervalAdvice struct {
 	// The interval, a plain number of days or uses; 0 where no interval helps.
 	Next float64 `protobuf:"fixed64,4,opt,name=next,proto3" json:"next,omitempty"`
 	// Why.
-	Reasons []string `protobuf:"bytes,5,rep,name=reasons,proto3" json:"reasons,omitempty"`
+	Reasons []*Message `protobuf:"bytes,5,rep,name=reasons,proto3" json:"reasons,omitempty"`
 	// The interval so far that the method goes by, a plain number likewise: the last one, or the longest one.
 	Observed float64 `protobuf:"fixed64,6,opt,name=observed,proto3" json:"observed,omitempty"`
 	// The point whose check is due first, which decides: as in DriftRate.
@@ -1343,7 +1343,7 @@ func (x *IntervalAdvice) GetNext() float64 {
 	return 0
 }
 
-func (x *IntervalAdvice) GetReasons() []string {
+func (x *IntervalAdvice) GetReasons() []*Message {
 	if x != nil {
 		return x.Reasons
 	}
@@ -1387,8 +1387,8 @@ type GaugeHealth struct {
 	LastCheck *MasterCheck `protobuf:"bytes,9,opt,name=last_check,json=lastCheck,proto3" json:"last_check,omitempty"`
 	// The rate at which the error moves; absent with too few checks.
 	Rate *DriftRate `protobuf:"bytes,10,opt,name=rate,proto3" json:"rate,omitempty"`
-	// Why there is no rate.
-	RateRefused string `protobuf:"bytes,11,opt,name=rate_refused,json=rateRefused,proto3" json:"rate_refused,omitempty"`
+	// Why there is no rate; missing when there is one.
+	RateRefused *Message `protobuf:"bytes,11,opt,name=rate_refused,json=rateRefused,proto3" json:"rate_refused,omitempty"`
 	// The control charts that have a baseline; those that point at the last check stand in signals.
 	Charts []ControlChart `protobuf:"varint,12,rep,packed,name=charts,proto3,enum=gauged.v1.ControlChart" json:"charts,omitempty"`
 	// Its error as estimated from the jobs themselves; absent while nothing is known.
@@ -1402,7 +1402,7 @@ type GaugeHealth struct {
 	// How long until the next check, by calendar and by use.
 	Advice []*IntervalAdvice `protobuf:"bytes,17,rep,name=advice,proto3" json:"advice,omitempty"`
 	// Why there is no advice by a method.
-	AdviceRefused []string `protobuf:"bytes,18,rep,name=advice_refused,json=adviceRefused,proto3" json:"advice_refused,omitempty"`
+	AdviceRefused []*Message `protobuf:"bytes,18,rep,name=advice_refused,json=adviceRefused,proto3" json:"advice_refused,omitempty"`
 	// The control charts that point at the last check, with the points.
 	Signals []*ChartSignal `protobuf:"bytes,19,rep,name=signals,proto3" json:"signals,omitempty"`
 	// Why the check is due now; empty when it is not.
@@ -1511,11 +1511,11 @@ func (x *GaugeHealth) GetRate() *DriftRate {
 	return nil
 }
 
-func (x *GaugeHealth) GetRateRefused() string {
+func (x *GaugeHealth) GetRateRefused() *Message {
 	if x != nil {
 		return x.RateRefused
 	}
-	return ""
+	return nil
 }
 
 func (x *GaugeHealth) GetCharts() []ControlChart {
@@ -1560,7 +1560,7 @@ func (x *GaugeHealth) GetAdvice() []*IntervalAdvice {
 	return nil
 }
 
-func (x *GaugeHealth) GetAdviceRefused() []string {
+func (x *GaugeHealth) GetAdviceRefused() []*Message {
 	if x != nil {
 		return x.AdviceRefused
 	}
@@ -1589,7 +1589,7 @@ type ChartSignal struct {
 	// The point: a master, with ", falling" where it was approached from above.
 	Point string `protobuf:"bytes,2,opt,name=point,proto3" json:"point,omitempty"`
 	// What it points at.
-	What          string `protobuf:"bytes,3,opt,name=what,proto3" json:"what,omitempty"`
+	What          *Message `protobuf:"bytes,3,opt,name=what,proto3" json:"what,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1638,11 +1638,11 @@ func (x *ChartSignal) GetPoint() string {
 	return ""
 }
 
-func (x *ChartSignal) GetWhat() string {
+func (x *ChartSignal) GetWhat() *Message {
 	if x != nil {
 		return x.What
 	}
-	return ""
+	return nil
 }
 
 // DriftRate is a trend of the error in time.
@@ -1660,8 +1660,8 @@ type DriftRate struct {
 	LimitReachedEarlyTime *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=limit_reached_early_time,json=limitReachedEarlyTime,proto3" json:"limit_reached_early_time,omitempty"`
 	// The point that comes to the limit first, or is nearest to it: a master, with ", falling" where it was approached from above.
 	Point string `protobuf:"bytes,6,opt,name=point,proto3" json:"point,omitempty"`
-	// Why no date is said although there is a limit; empty otherwise.
-	Doubt         string `protobuf:"bytes,7,opt,name=doubt,proto3" json:"doubt,omitempty"`
+	// Why no date is said although there is a limit; missing otherwise.
+	Doubt         *Message `protobuf:"bytes,7,opt,name=doubt,proto3" json:"doubt,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1738,11 +1738,11 @@ func (x *DriftRate) GetPoint() string {
 	return ""
 }
 
-func (x *DriftRate) GetDoubt() string {
+func (x *DriftRate) GetDoubt() *Message {
 	if x != nil {
 		return x.Doubt
 	}
-	return ""
+	return nil
 }
 
 // WorkError is the error of a gauge as the jobs show it between its checks.
@@ -4908,15 +4908,15 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	" \x01(\x04R\buseCount\x12.\n" +
 	"\x06voided\x18\v \x01(\v2\x16.gauged.v1.VoidedCheckR\x06voided\x12)\n" +
 	"\x04past\x18\f \x01(\v2\x15.gauged.v1.PastOriginR\x04past\x12\x18\n" +
-	"\apartial\x18\r \x01(\tR\apartial\"\x83\x02\n" +
+	"\apartial\x18\r \x01(\tR\apartial\"\x97\x02\n" +
 	"\x0eIntervalAdvice\x12+\n" +
 	"\x04unit\x18\x01 \x01(\x0e2\x17.gauged.v1.IntervalUnitR\x04unit\x121\n" +
 	"\x06method\x18\x02 \x01(\x0e2\x19.gauged.v1.IntervalMethodR\x06method\x121\n" +
 	"\x06change\x18\x03 \x01(\x0e2\x19.gauged.v1.IntervalChangeR\x06change\x12\x12\n" +
-	"\x04next\x18\x04 \x01(\x01R\x04next\x12\x18\n" +
-	"\areasons\x18\x05 \x03(\tR\areasons\x12\x1a\n" +
+	"\x04next\x18\x04 \x01(\x01R\x04next\x12,\n" +
+	"\areasons\x18\x05 \x03(\v2\x12.gauged.v1.MessageR\areasons\x12\x1a\n" +
 	"\bobserved\x18\x06 \x01(\x01R\bobserved\x12\x14\n" +
-	"\x05point\x18\a \x01(\tR\x05point\"\x92\a\n" +
+	"\x05point\x18\a \x01(\tR\x05point\"\xba\a\n" +
 	"\vGaugeHealth\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12'\n" +
@@ -4930,22 +4930,22 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
 	"last_check\x18\t \x01(\v2\x16.gauged.v1.MasterCheckR\tlastCheck\x12(\n" +
 	"\x04rate\x18\n" +
-	" \x01(\v2\x14.gauged.v1.DriftRateR\x04rate\x12!\n" +
-	"\frate_refused\x18\v \x01(\tR\vrateRefused\x12/\n" +
+	" \x01(\v2\x14.gauged.v1.DriftRateR\x04rate\x125\n" +
+	"\frate_refused\x18\v \x01(\v2\x12.gauged.v1.MessageR\vrateRefused\x12/\n" +
 	"\x06charts\x18\f \x03(\x0e2\x17.gauged.v1.ControlChartR\x06charts\x12(\n" +
 	"\x04work\x18\r \x01(\v2\x14.gauged.v1.WorkErrorR\x04work\x12@\n" +
 	"\x10last_zero_return\x18\x0e \x01(\v2\x16.gauged.v1.MasterCheckR\x0elastZeroReturn\x12(\n" +
 	"\x10jobs_since_check\x18\x0f \x01(\x04R\x0ejobsSinceCheck\x120\n" +
 	"\x14readings_since_check\x18\x10 \x01(\x04R\x12readingsSinceCheck\x121\n" +
-	"\x06advice\x18\x11 \x03(\v2\x19.gauged.v1.IntervalAdviceR\x06advice\x12%\n" +
-	"\x0eadvice_refused\x18\x12 \x03(\tR\radviceRefused\x120\n" +
+	"\x06advice\x18\x11 \x03(\v2\x19.gauged.v1.IntervalAdviceR\x06advice\x129\n" +
+	"\x0eadvice_refused\x18\x12 \x03(\v2\x12.gauged.v1.MessageR\radviceRefused\x120\n" +
 	"\asignals\x18\x13 \x03(\v2\x16.gauged.v1.ChartSignalR\asignals\x12\x1d\n" +
 	"\n" +
-	"due_reason\x18\x14 \x01(\tR\tdueReason\"f\n" +
+	"due_reason\x18\x14 \x01(\tR\tdueReason\"z\n" +
 	"\vChartSignal\x12-\n" +
 	"\x05chart\x18\x01 \x01(\x0e2\x17.gauged.v1.ControlChartR\x05chart\x12\x14\n" +
-	"\x05point\x18\x02 \x01(\tR\x05point\x12\x12\n" +
-	"\x04what\x18\x03 \x01(\tR\x04what\"\xf9\x02\n" +
+	"\x05point\x18\x02 \x01(\tR\x05point\x12&\n" +
+	"\x04what\x18\x03 \x01(\v2\x12.gauged.v1.MessageR\x04what\"\x8d\x03\n" +
 	"\tDriftRate\x125\n" +
 	"\frate_per_day\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\n" +
 	"ratePerDay\x12H\n" +
@@ -4953,8 +4953,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vsignificant\x18\x03 \x01(\bR\vsignificant\x12H\n" +
 	"\x12limit_reached_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x10limitReachedTime\x12S\n" +
 	"\x18limit_reached_early_time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x15limitReachedEarlyTime\x12\x14\n" +
-	"\x05point\x18\x06 \x01(\tR\x05point\x12\x14\n" +
-	"\x05doubt\x18\a \x01(\tR\x05doubt\"\xc0\x01\n" +
+	"\x05point\x18\x06 \x01(\tR\x05point\x12(\n" +
+	"\x05doubt\x18\a \x01(\v2\x12.gauged.v1.MessageR\x05doubt\"\xc0\x01\n" +
 	"\tWorkError\x12)\n" +
 	"\x05error\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x12F\n" +
 	"\x14standard_uncertainty\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12\x14\n" +
@@ -5362,8 +5362,8 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*Quantity)(nil),                 // 59: gauged.v1.Quantity
 	(*timestamppb.Timestamp)(nil),    // 60: google.protobuf.Timestamp
 	(*durationpb.Duration)(nil),      // 61: google.protobuf.Duration
-	(Unit)(0),                        // 62: gauged.v1.Unit
-	(*Message)(nil),                  // 63: gauged.v1.Message
+	(*Message)(nil),                  // 62: gauged.v1.Message
+	(Unit)(0),                        // 63: gauged.v1.Unit
 	(*Range)(nil),                    // 64: gauged.v1.Range
 	(Outcome)(0),                     // 65: gauged.v1.Outcome
 }
@@ -5399,124 +5399,129 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	2,   // 28: gauged.v1.IntervalAdvice.unit:type_name -> gauged.v1.IntervalUnit
 	3,   // 29: gauged.v1.IntervalAdvice.method:type_name -> gauged.v1.IntervalMethod
 	4,   // 30: gauged.v1.IntervalAdvice.change:type_name -> gauged.v1.IntervalChange
-	0,   // 31: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	60,  // 32: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
-	10,  // 33: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	60,  // 34: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
-	13,  // 35: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	17,  // 36: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	5,   // 37: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.ControlChart
-	18,  // 38: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	13,  // 39: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	14,  // 40: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	16,  // 41: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
-	5,   // 42: gauged.v1.ChartSignal.chart:type_name -> gauged.v1.ControlChart
-	59,  // 43: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
-	59,  // 44: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
-	60,  // 45: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
-	60,  // 46: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
-	59,  // 47: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
-	59,  // 48: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
-	15,  // 49: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	15,  // 50: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	9,   // 51: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
-	26,  // 52: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	62,  // 53: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	25,  // 54: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	25,  // 55: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	13,  // 56: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	15,  // 57: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	26,  // 58: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	13,  // 59: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	15,  // 60: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	60,  // 61: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 62: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
-	1,   // 63: gauged.v1.ListChecksRequest.verdict:type_name -> gauged.v1.CheckVerdict
-	62,  // 64: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	60,  // 65: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
-	36,  // 66: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
-	36,  // 67: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
-	37,  // 68: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
-	13,  // 69: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	39,  // 70: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
-	15,  // 71: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	60,  // 72: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
-	60,  // 73: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,   // 74: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	15,  // 75: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	60,  // 76: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	13,  // 77: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	60,  // 78: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 79: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
-	42,  // 80: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
-	0,   // 81: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	15,  // 82: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	6,   // 83: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
-	63,  // 84: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
-	63,  // 85: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
-	52,  // 86: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	62,  // 87: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	60,  // 88: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
-	55,  // 89: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	62,  // 90: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	60,  // 91: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
-	60,  // 92: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
-	59,  // 93: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
-	64,  // 94: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	59,  // 95: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
-	65,  // 96: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	65,  // 97: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	8,   // 98: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	59,  // 99: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
-	57,  // 100: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	59,  // 101: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
-	59,  // 102: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
-	59,  // 103: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
-	64,  // 104: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	65,  // 105: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
-	65,  // 106: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
-	56,  // 107: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	59,  // 108: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	60,  // 109: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 110: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
-	7,   // 111: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	59,  // 112: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
-	13,  // 113: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	55,  // 114: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	60,  // 115: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
-	19,  // 116: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	21,  // 117: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
-	23,  // 118: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
-	28,  // 119: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	30,  // 120: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	27,  // 121: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	33,  // 122: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	43,  // 123: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	38,  // 124: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	35,  // 125: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	47,  // 126: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
-	49,  // 127: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	51,  // 128: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	54,  // 129: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	20,  // 130: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	22,  // 131: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
-	24,  // 132: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
-	29,  // 133: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	31,  // 134: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	32,  // 135: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	34,  // 136: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	44,  // 137: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	40,  // 138: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	46,  // 139: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	48,  // 140: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
-	50,  // 141: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	53,  // 142: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	58,  // 143: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	130, // [130:144] is the sub-list for method output_type
-	116, // [116:130] is the sub-list for method input_type
-	116, // [116:116] is the sub-list for extension type_name
-	116, // [116:116] is the sub-list for extension extendee
-	0,   // [0:116] is the sub-list for field type_name
+	62,  // 31: gauged.v1.IntervalAdvice.reasons:type_name -> gauged.v1.Message
+	0,   // 32: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
+	60,  // 33: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
+	10,  // 34: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	60,  // 35: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
+	13,  // 36: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	17,  // 37: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	62,  // 38: gauged.v1.GaugeHealth.rate_refused:type_name -> gauged.v1.Message
+	5,   // 39: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.ControlChart
+	18,  // 40: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	13,  // 41: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	14,  // 42: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	62,  // 43: gauged.v1.GaugeHealth.advice_refused:type_name -> gauged.v1.Message
+	16,  // 44: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
+	5,   // 45: gauged.v1.ChartSignal.chart:type_name -> gauged.v1.ControlChart
+	62,  // 46: gauged.v1.ChartSignal.what:type_name -> gauged.v1.Message
+	59,  // 47: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
+	59,  // 48: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
+	60,  // 49: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
+	60,  // 50: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
+	62,  // 51: gauged.v1.DriftRate.doubt:type_name -> gauged.v1.Message
+	59,  // 52: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
+	59,  // 53: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
+	15,  // 54: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	15,  // 55: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	9,   // 56: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
+	26,  // 57: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	63,  // 58: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	25,  // 59: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	25,  // 60: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	13,  // 61: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	15,  // 62: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	26,  // 63: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	13,  // 64: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	15,  // 65: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	60,  // 66: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 67: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
+	1,   // 68: gauged.v1.ListChecksRequest.verdict:type_name -> gauged.v1.CheckVerdict
+	63,  // 69: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	60,  // 70: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	36,  // 71: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	36,  // 72: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	37,  // 73: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	13,  // 74: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	39,  // 75: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	15,  // 76: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	60,  // 77: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
+	60,  // 78: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,   // 79: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	15,  // 80: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	60,  // 81: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	13,  // 82: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	60,  // 83: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 84: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	42,  // 85: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
+	0,   // 86: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	15,  // 87: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	6,   // 88: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
+	62,  // 89: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
+	62,  // 90: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
+	52,  // 91: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	63,  // 92: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	60,  // 93: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
+	55,  // 94: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	63,  // 95: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	60,  // 96: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
+	60,  // 97: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
+	59,  // 98: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
+	64,  // 99: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	59,  // 100: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
+	65,  // 101: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	65,  // 102: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	8,   // 103: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	59,  // 104: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
+	57,  // 105: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	59,  // 106: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
+	59,  // 107: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
+	59,  // 108: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	64,  // 109: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	65,  // 110: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
+	65,  // 111: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
+	56,  // 112: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	59,  // 113: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	60,  // 114: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 115: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
+	7,   // 116: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	59,  // 117: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	13,  // 118: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	55,  // 119: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	60,  // 120: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
+	19,  // 121: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	21,  // 122: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
+	23,  // 123: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
+	28,  // 124: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	30,  // 125: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	27,  // 126: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	33,  // 127: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	43,  // 128: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	38,  // 129: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	35,  // 130: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	47,  // 131: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
+	49,  // 132: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	51,  // 133: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	54,  // 134: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	20,  // 135: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	22,  // 136: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
+	24,  // 137: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
+	29,  // 138: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	31,  // 139: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	32,  // 140: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	34,  // 141: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	44,  // 142: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	40,  // 143: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	46,  // 144: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	48,  // 145: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
+	50,  // 146: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	53,  // 147: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	58,  // 148: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	135, // [135:149] is the sub-list for method output_type
+	121, // [121:135] is the sub-list for method input_type
+	121, // [121:121] is the sub-list for extension type_name
+	121, // [121:121] is the sub-list for extension extendee
+	0,   // [0:121] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }

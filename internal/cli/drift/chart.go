@@ -21,7 +21,7 @@ func (v driftView) chart(name string) (chart.Chart, error) {
 	}
 	c, ok := driftchart.ControlChart(name, v.at, v.checks, v.controlWords(name))
 	if !ok {
-		return c, fmt.Errorf("there is no chart %s: %s", name, v.at.ChartsRefused)
+		return c, fmt.Errorf("there is no chart %s: %s", name, show.Says(v.at.ChartsRefused))
 	}
 	return c, nil
 }

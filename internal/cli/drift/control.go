@@ -12,7 +12,7 @@ import (
 func (v driftView) renderSpreads(w io.Writer) {
 	fmt.Fprintln(w, "\nSpread within the checks")
 	if v.at.Spreads == nil {
-		fmt.Fprintf(w, "  not judged: %s\n", v.at.SpreadsRefused)
+		fmt.Fprintf(w, "  not judged: %s\n", show.Says(v.at.SpreadsRefused))
 		return
 	}
 	fmt.Fprintf(w, "  pooled %s, %d degrees of freedom", v.value(v.at.Spreads.Pooled), v.at.Spreads.DoF)
@@ -39,7 +39,7 @@ func (v driftView) renderNoise(w io.Writer) {
 // renderSignals writes a line for each kind of signal.
 func (v driftView) renderSignals(w io.Writer, signals []drift.Signal) {
 	for i, s := range signals {
-		same := func(o drift.Signal) bool { return o.Chart == s.Chart && o.What == s.What }
+		same := func(o drift.Signal) bool { return o.Chart == s.Chart && o.What.Equal(s.What) }
 		if slices.IndexFunc(signals, same) < i {
 			continue
 		}
@@ -49,7 +49,7 @@ func (v driftView) renderSignals(w io.Writer, signals []drift.Signal) {
 				n, last = n+1, o
 			}
 		}
-		fmt.Fprintf(w, "  ! %s: %s, %s, check %d", s.Chart, s.What, v.when(s.Time), s.Check)
+		fmt.Fprintf(w, "  ! %s: %s, %s, check %d", s.Chart, show.Says(s.What), v.when(s.Time), s.Check)
 		if n > 1 {
 			fmt.Fprintf(w, ", and to %s, check %d, %s in all", v.when(last.Time), last.Check, show.Plural(n, "time"))
 		}
@@ -59,7 +59,7 @@ func (v driftView) renderSignals(w io.Writer, signals []drift.Signal) {
 
 func (v driftView) renderCharts(w io.Writer) {
 	if v.at.Charts == nil {
-		fmt.Fprintf(w, "  none: %s\n", v.at.ChartsRefused)
+		fmt.Fprintf(w, "  none: %s\n", show.Says(v.at.ChartsRefused))
 		return
 	}
 	b := v.at.Charts.Baseline

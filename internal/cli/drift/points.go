@@ -24,7 +24,7 @@ func (v driftView) renderPoints(w io.Writer) {
 				}
 				switch {
 				case r.Beyond != nil:
-				case t.Doubt != "":
+				case !t.Doubt.IsZero():
 					reached = "a step or a rate"
 				case t.Reach != nil && t.Reach.Outside:
 					reached = "the line is beyond it already"
@@ -46,7 +46,7 @@ func (v driftView) renderPoints(w io.Writer) {
 			}
 			for _, s := range v.Pointing() {
 				if s.Point == r.Point {
-					remark = strings.TrimPrefix(remark+"; "+s.Chart+": "+s.What, "; ")
+					remark = strings.TrimPrefix(remark+"; "+s.Chart+": "+show.Says(s.What), "; ")
 				}
 			}
 			fmt.Fprintf(tab, "%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", r.Point, r.Checks, v.when(r.To), v.signed(r.Last), line, u, rate, reached, remark)

@@ -6,13 +6,14 @@ import (
 	"math"
 
 	"gauged/internal/cli/show"
+	"gauged/internal/gauge"
 	"gauged/internal/health/drift"
 )
 
 // renderRate writes a trend; per is how many x a rate is shown for.
-func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused string, per float64, unit string, place func(float64) string) {
+func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused gauge.Message, per float64, unit string, place func(float64) string) {
 	if r == nil {
-		fmt.Fprintf(w, "  none: %s\n", refused)
+		fmt.Fprintf(w, "  none: %s\n", show.Says(refused))
 		return
 	}
 	word := "not significant"
@@ -43,8 +44,8 @@ func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused string, per fl
 			}
 			fmt.Fprintf(tab, "  limit %s\t%s\t\n", v.signed(limit), reachText(r, place))
 		}
-		if r.Doubt != "" {
-			fmt.Fprintf(tab, "  limit\t%s\t\n", r.Doubt)
+		if !r.Doubt.IsZero() {
+			fmt.Fprintf(tab, "  limit\t%s\t\n", show.Says(r.Doubt))
 		}
 	})
 	renderRateRemarks(w, r)

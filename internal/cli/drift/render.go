@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"gauged/internal/cli/show"
+	"gauged/internal/gauge"
 	"gauged/internal/health/drift"
 )
 
@@ -170,7 +171,7 @@ func (v driftView) render(w io.Writer) {
 	v.renderCorrelation(w)
 	if r.ByUse != nil {
 		fmt.Fprintln(w, "\nTrend over uses")
-		v.renderRate(w, r.ByUse, "", 1000, "1000 uses", func(x float64) string { return number(math.Round(x)) + " uses" })
+		v.renderRate(w, r.ByUse, gauge.Message{}, 1000, "1000 uses", func(x float64) string { return number(math.Round(x)) + " uses" })
 	}
 	fmt.Fprintln(w, "\nStep")
 	v.renderStep(w)
@@ -220,7 +221,7 @@ func (v driftView) renderCorrelation(w io.Writer) {
 
 func (v driftView) renderStep(w io.Writer) {
 	if v.at.Steps == nil {
-		fmt.Fprintf(w, "  not looked for: %s\n", v.at.StepsRefused)
+		fmt.Fprintf(w, "  not looked for: %s\n", show.Says(v.at.StepsRefused))
 		return
 	}
 	words := map[drift.Model]string{
@@ -270,10 +271,10 @@ func (v driftView) renderAdvice(w io.Writer) {
 		}
 		fmt.Fprintf(w, "  %s: %s%s\n", a.Method, next, decides)
 		for _, reason := range a.Reasons {
-			fmt.Fprintf(w, "    - %s\n", reason)
+			fmt.Fprintf(w, "    - %s\n", show.Says(reason))
 		}
 	}
 	for _, refused := range v.AdviceRefused {
-		fmt.Fprintf(w, "  none %s\n", refused)
+		fmt.Fprintf(w, "  none %s\n", show.Says(refused))
 	}
 }

@@ -28,12 +28,12 @@ func renderAdvice(w io.Writer, g *pb.GaugeHealth) {
 				if a.GetNext() > 0 {
 					next = fmt.Sprintf("%.4g %s", a.GetNext(), unit)
 				}
-				fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", method, change, next, strings.Join(a.GetReasons(), "; "))
+				fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", method, change, next, strings.Join(show.ToldAll(a.GetReasons()), "; "))
 			}
 		})
 	}
 	for _, why := range g.GetAdviceRefused() {
-		fmt.Fprintf(w, "No advice %s.\n", strings.TrimSuffix(why, "."))
+		fmt.Fprintf(w, "No advice %s.\n", strings.TrimSuffix(show.Told(why), "."))
 	}
 }
 

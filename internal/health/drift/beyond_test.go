@@ -13,7 +13,7 @@ func TestPassedAfterFailed(t *testing.T) {
 	checks[3].Verdict, checks[3].Time = Passed, checks[2].Time.Add(time.Hour)
 	g := gaugeOf(t, Options{MPE: 4}, Series{Point: "a", Checks: checks})
 	r := g.Points[0]
-	if r.Occasions != 3 || r.Verdict != Passed || r.Holds != FailedBefore {
+	if r.Occasions != 3 || r.Verdict != Passed || !r.Holds.Equal(FailedBefore) {
 		t.Errorf("%d occasions, %s, %q", r.Occasions, r.Verdict, r.Holds)
 	}
 	for _, a := range g.Advice {
@@ -22,11 +22,11 @@ func TestPassedAfterFailed(t *testing.T) {
 		}
 	}
 	checks[2].Verdict, checks[2].Found = Undecided, 0.1
-	if r := gaugeOf(t, Options{MPE: 4}, Series{Point: "a", Checks: checks}).Points[0]; r.Holds != "" {
+	if r := gaugeOf(t, Options{MPE: 4}, Series{Point: "a", Checks: checks}).Points[0]; !r.Holds.IsZero() {
 		t.Errorf("what one left undecided and the next decided holds %q", r.Holds)
 	}
 	checks[2].Verdict, checks[3].Verdict = Passed, Undecided
-	if r := gaugeOf(t, Options{MPE: 4}, Series{Point: "a", Checks: checks}).Points[0]; r.Verdict != Passed || r.Holds != LastUndecided {
+	if r := gaugeOf(t, Options{MPE: 4}, Series{Point: "a", Checks: checks}).Points[0]; r.Verdict != Passed || !r.Holds.Equal(LastUndecided) {
 		t.Errorf("%s, %q", r.Verdict, r.Holds)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -35,10 +36,10 @@ type State struct {
 
 // Signal is one occasion that a chart points at, or one check whose spread is.
 type Signal struct {
-	Chart string    `json:"chart"`
-	Check int       `json:"check"` // from 1; the last one of an occasion
-	Time  time.Time `json:"time"`
-	What  string    `json:"what"`
+	Chart string        `json:"chart"`
+	Check int           `json:"check"` // from 1; the last one of an occasion
+	Time  time.Time     `json:"time"`
+	What  gauge.Message `json:"what"`
 }
 
 // control runs the charts over the occasions: checks of one have what varies from day to
@@ -70,11 +71,11 @@ func (r *Review) control(occasions []occasion, o Options) error {
 		}
 		r.Charts = c
 	case w.learned.freedom < 2:
-		r.ChartsRefused = "the charts judge from the third check at one level on, by the checks before it: there are too few"
+		r.ChartsRefused = gauge.Say("charts.few")
 	case w.learned.squares > 0:
-		r.ChartsRefused = "the errors before the last one are all equal, which gives no limits: state the step of the display, or sigma"
+		r.ChartsRefused = gauge.Say("charts.equal_before")
 	default:
-		r.ChartsRefused = "the errors are all equal, which gives no limits: state them with more digits, the step of the display, or sigma"
+		r.ChartsRefused = gauge.Say("charts.equal")
 	}
 	return nil
 }
@@ -85,7 +86,7 @@ func (c *Charted) unhide(before Watch, o occasion, by Options) {
 	single := func(p Pointed) bool { return p.Chart == SingleChart }
 	worst := o.worst(by)
 	if len(o.checks) > 1 && worst.fails(by) && !slices.ContainsFunc(c.Signals, single) && slices.ContainsFunc(before.Add(worst).Signals, single) {
-		c.Signals = append(c.Signals, Pointed{SingleChart, "a check that failed is beyond its limits"})
+		c.Signals = append(c.Signals, Pointed{SingleChart, gauge.Say("charts.hidden")})
 	}
 }
 
@@ -167,13 +168,13 @@ func (r *Review) spreads(checks []Check, masters int) {
 			continue
 		}
 		if s.Last = &judged; judged.Signal {
-			what := fmt.Sprintf("spread %.1f times the pooled one", math.Sqrt(judged.F))
+			what := gauge.Say("charts.spread", gauge.Shown("times", fmt.Sprintf("%.1f", math.Sqrt(judged.F)), gauge.UnitUnknown))
 			s.Signals = append(s.Signals, Signal{SpreadChart, i + 1, c.Time, what})
 		}
 	}
 	s.Pooled, s.DoF = w.Pooled()
 	if !(s.Pooled > 0) {
-		r.SpreadsRefused = "no check states a spread above 0"
+		r.SpreadsRefused = gauge.Say("charts.no_spread")
 		return
 	}
 	r.Spreads = s

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // judged gives checks within the limit of 8 the verdict pass and the others fail.
@@ -55,7 +57,7 @@ func TestNoIntervalIsExtended(t *testing.T) {
 	}
 	for name, c := range map[string]struct {
 		checks []Check
-		holds  string
+		holds  gauge.Message
 	}{
 		"the spread chart points":          {spread, ChartPoints},
 		"left beyond the limit":            {bad, LeftBeyond},
@@ -68,7 +70,7 @@ func TestNoIntervalIsExtended(t *testing.T) {
 		"beyond the limit without verdict": {unjudged, LastFailed},
 	} {
 		g := gaugeOf(t, Options{MPE: 8}, Series{Checks: c.checks})
-		if g.Points[0].Holds != c.holds {
+		if !g.Points[0].Holds.Equal(c.holds) {
 			t.Errorf("%s: holds %q", name, g.Points[0].Holds)
 		}
 		for _, a := range g.Advice {
@@ -103,7 +105,7 @@ func TestAnOccasionWithAFailedCheck(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if a := r.Advice[0]; a.Change != Reduced || a.Next != 21 || a.Reasons[0] != "the error as found is outside the limit" {
+		if a := r.Advice[0]; a.Change != Reduced || a.Next != 21 || told(a.Reasons[0]) != "the error as found is outside the limit" {
 			t.Errorf("%s: %+v", name, a)
 		}
 		if !r.ChartNow()[SingleChart] || r.Verdict != Passed {
@@ -119,7 +121,7 @@ func TestACheckAfterOneThatFailed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if a := r.Advice[0]; a.Change != Reduced || a.Next != 21 || a.Reasons[0] != "a check failed after that interval" {
+		if a := r.Advice[0]; a.Change != Reduced || a.Next != 21 || told(a.Reasons[0]) != "a check failed after that interval" {
 			t.Errorf("%g hours later: %+v", hours, a)
 		}
 	}
@@ -132,7 +134,7 @@ func TestBeforeTheLimit(t *testing.T) {
 		t.Fatal(err)
 	}
 	a, early := r.Advice[0], r.ByTime.Reach.Early-150
-	if a.Change != Reduced || a.Next != early || !(early < 30) || !strings.HasPrefix(a.Reasons[len(a.Reasons)-1], "the line may be at the limit then") {
+	if a.Change != Reduced || a.Next != early || !(early < 30) || !strings.HasPrefix(told(a.Reasons[len(a.Reasons)-1]), "the line may be at the limit then") {
 		t.Errorf("%+v, early end after %g days", a, early)
 	}
 }

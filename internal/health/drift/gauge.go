@@ -5,8 +5,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // Series is the checks of a gauge at one point: at one master, approached from one
@@ -25,8 +26,8 @@ type Gauge struct {
 
 	// Advice is the next interval: that of the point whose check is due first, counted
 	// from the last check of the gauge.
-	Advice        []Advice `json:"advice,omitempty"`
-	AdviceRefused []string `json:"advice_refused,omitempty"`
+	Advice        []Advice        `json:"advice,omitempty"`
+	AdviceRefused []gauge.Message `json:"advice_refused,omitempty"`
 }
 
 // leftOutAfter is after how many occasions without a point it no longer decides: its
@@ -158,7 +159,7 @@ func (r *Review) size() float64 {
 // one point holds against an extension holds for the gauge.
 func (g *Gauge) advise(series []Series) {
 	var last Check // of the gauge
-	hold := ""
+	var hold gauge.Message
 	refused := refusals{}
 	for i, r := range g.Points {
 		if end := lastEnd(series[i].Checks); !end.Time.Before(last.Time) {
@@ -167,7 +168,7 @@ func (g *Gauge) advise(series []Series) {
 		if r.LeftOut {
 			continue
 		}
-		if hold == "" && r.Holds != "" {
+		if hold.IsZero() && !r.Holds.IsZero() {
 			hold = at(r.Point, r.Holds)
 		}
 		refused.add(r)
@@ -181,7 +182,7 @@ func (g *Gauge) advise(series []Series) {
 		end := lastEnd(series[i].Checks)
 		lag := map[string]float64{InDays: Days(end.Time, last.Time), InUses: last.Uses - end.Uses}
 		for _, a := range r.Advice {
-			if hold != r.Holds && hold != "" {
+			if !hold.Equal(r.Holds) && !hold.IsZero() {
 				a.Reasons = slices.Clone(a.Reasons)
 				a.Keep(hold)
 			}
@@ -189,7 +190,7 @@ func (g *Gauge) advise(series []Series) {
 		}
 	}
 	if len(g.Advice) > 0 {
-		delete(refused.points, noEnd) // such as of a master of zero returns alone
+		delete(refused.points, noEnd.String()) // such as of a master of zero returns alone
 	}
 	g.AdviceRefused = refused.texts(len(g.Points))
 }
@@ -201,37 +202,37 @@ func (a Advice) after(lag float64) Advice {
 	}
 	if a.Next -= lag; a.Next <= 0 {
 		a.Change, a.Next = Now, 0
-		a.Reasons = append(slices.Clone(a.Reasons), "the last checks were without it, and its interval is over")
+		a.Reasons = append(slices.Clone(a.Reasons), gauge.Say("advice.left_out"))
 	}
 	return a
 }
 
 // refusals are the points for each reason why there is no advice.
 type refusals struct {
-	whys   []string
-	points map[string][]string
+	whys   []gauge.Message
+	points map[string][]string // by the reason as text
 }
 
 func (r *refusals) add(review *Review) {
 	for _, why := range review.AdviceRefused {
-		if !slices.Contains(r.whys, why) {
+		if r.points[why.String()] == nil {
 			r.whys = append(r.whys, why)
 		}
 		if r.points == nil {
 			r.points = map[string][]string{}
 		}
-		r.points[why] = append(r.points[why], review.Point)
+		r.points[why.String()] = append(r.points[why.String()], review.Point)
 	}
 }
 
 // texts names the points, unless a reason is that of all of them.
-func (r *refusals) texts(all int) (texts []string) {
+func (r *refusals) texts(all int) (texts []gauge.Message) {
 	for _, why := range r.whys {
-		switch points := r.points[why]; {
+		switch points := r.points[why.String()]; {
 		case len(points) == 0:
 			continue
 		case len(points) < all:
-			why = "at " + strings.Join(points, ", ") + ": " + why
+			why = gauge.Say("advice.at_points", gauge.Texts("points", points), gauge.Nested("why", why))
 		}
 		texts = append(texts, why)
 	}
@@ -261,9 +262,9 @@ func lastEnd(checks []Check) (last Check) {
 }
 
 // at names the point of a text, where points have names.
-func at(point, text string) string {
+func at(point string, why gauge.Message) gauge.Message {
 	if point == "" {
-		return text
+		return why
 	}
-	return "at " + point + " " + text
+	return gauge.Say("advice.at", gauge.Text("point", point), gauge.Nested("why", why))
 }

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // errorsAt are checks a month apart with these errors.
@@ -48,11 +50,11 @@ func TestTheWorstPointDecides(t *testing.T) {
 
 // TestOnePointHoldsTheGauge: what one point shows extends no interval of the gauge.
 func TestOnePointHoldsTheGauge(t *testing.T) {
-	for verdict, want := range map[Verdict]string{Failed: LastFailed, Undecided: LastUndecided} {
+	for verdict, want := range map[Verdict]gauge.Message{Failed: LastFailed, Undecided: LastUndecided} {
 		bad := errorsAt(0.1, 0.2, 0.1)
 		bad[2].Verdict = verdict
 		g := gaugeOf(t, Options{MPE: 4}, Series{Point: "good", Checks: errorsAt(0, 0.1, 0)}, Series{Point: "bad", Checks: bad})
-		if g.Points[1].Holds != want {
+		if !g.Points[1].Holds.Equal(want) {
 			t.Errorf("%s holds %q", verdict, g.Points[1].Holds)
 		}
 		for _, a := range g.Advice {
@@ -61,7 +63,7 @@ func TestOnePointHoldsTheGauge(t *testing.T) {
 			}
 		}
 		bad[2].Verdict, bad[0].Verdict = Passed, verdict
-		if g := gaugeOf(t, Options{MPE: 4}, Series{Point: "bad", Checks: bad}); g.Advice[0].Change != Extended || g.Points[0].Holds != "" {
+		if g := gaugeOf(t, Options{MPE: 4}, Series{Point: "bad", Checks: bad}); g.Advice[0].Change != Extended || !g.Points[0].Holds.IsZero() {
 			t.Errorf("an old %s gives %+v", verdict, g.Advice[0])
 		}
 	}
@@ -80,7 +82,7 @@ func TestPointsThatAreLeftOut(t *testing.T) {
 		t.Errorf("%+v", a)
 	}
 	g = gaugeOf(t, Options{MPE: 4}, Series{Point: "new", Checks: long}, Series{Point: "late", Checks: errorsAt(9, 9, 9, 9)})
-	if a := g.Advice[0]; a.Point != "late" || a.Change != Now || !strings.Contains(strings.Join(a.Reasons, ";"), "its interval is over") {
+	if a := g.Advice[0]; a.Point != "late" || a.Change != Now || !strings.Contains(strings.Join(allTold(a.Reasons), ";"), "its interval is over") {
 		t.Errorf("%+v", a)
 	}
 }
@@ -187,7 +189,7 @@ func TestStepOrRateSaysNoDate(t *testing.T) {
 	if err != nil || r.Steps.Model != SlopeOrStep {
 		t.Fatalf("%+v, %v", r, err)
 	}
-	if r.ByTime.Reach != nil || r.ByTime.Doubt == "" || r.Holds != StepOrRate {
+	if r.ByTime.Reach != nil || r.ByTime.Doubt.IsZero() || !r.Holds.Equal(StepOrRate) {
 		t.Errorf("%+v, %q", r.ByTime, r.Holds)
 	}
 	for _, a := range r.Advice {

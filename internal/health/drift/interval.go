@@ -1,9 +1,10 @@
 package drift
 
 import (
-	"errors"
 	"fmt"
 	"math"
+
+	"gauged/internal/gauge"
 )
 
 // IntervalRule is how an interval between checks is advised. ILAC-G24 / OIML D 10
@@ -50,11 +51,11 @@ const (
 
 // Advice is the next interval by one method, with its reasons in words.
 type Advice struct {
-	Unit    string   `json:"unit"` // InDays or InUses
-	Method  string   `json:"method"`
-	Change  Change   `json:"change"`
-	Next    float64  `json:"next"` // interval, in days or uses
-	Reasons []string `json:"reasons"`
+	Unit    string          `json:"unit"` // InDays or InUses
+	Method  string          `json:"method"`
+	Change  Change          `json:"change"`
+	Next    float64         `json:"next"` // interval, in days or uses
+	Reasons []gauge.Message `json:"reasons"`
 	// Observed is the interval so far that the method goes by: the last one for the
 	// staircase, the longest one for the control chart.
 	Observed float64 `json:"observed"`
@@ -65,14 +66,14 @@ type Advice struct {
 
 // Keep makes an advice to extend one to keep the interval observed, and leaves
 // every other one as it is.
-func (a *Advice) Keep(why string) {
+func (a *Advice) Keep(why gauge.Message) {
 	if a.Change == Extended {
-		a.Change, a.Next, a.Reasons = Kept, a.Observed, append(a.Reasons, "but "+why)
+		a.Change, a.Next, a.Reasons = Kept, a.Observed, append(a.Reasons, gauge.Say("advice.but", gauge.Nested("why", why)))
 	}
 }
 
 // atMost cuts an advice to a longest interval, and says why.
-func (a *Advice) atMost(most float64, why string) {
+func (a *Advice) atMost(most float64, why gauge.Message) {
 	if a.Change == Now || a.Next <= most {
 		return
 	}
@@ -96,36 +97,48 @@ func (r IntervalRule) Staircase(c Check, interval, mpe float64) (Advice, error) 
 		return Advice{}, err
 	}
 	a := Advice{Method: StaircaseMethod, Observed: interval}
-	size, found := math.Abs(c.Found), "the error as found"
+	size, found := math.Abs(c.Found), "advice.as_found"
 	if c.Left != nil && math.Abs(*c.Left) > size {
-		size, found = math.Abs(*c.Left), "the error as left"
+		size, found = math.Abs(*c.Left), "advice.as_left"
 	}
 	u := r.Coverage * math.Hypot(c.Uncertainty, c.Shared)
 	switch {
 	case size > mpe:
 		a.Change, a.Next = Reduced, interval*r.Reduce
-		a.Reasons = append(a.Reasons, found+" is outside the limit")
+		a.Reasons = append(a.Reasons, gauge.Say("advice.outside", gauge.Word("error", found)))
 	case c.Verdict == Failed:
 		a.Change, a.Next = Reduced, interval*r.Reduce
-		a.Reasons = append(a.Reasons, "a check failed after that interval")
+		a.Reasons = append(a.Reasons, gauge.Say("advice.failed"))
 	case size+u <= r.Within*mpe:
 		a.Change, a.Next = Extended, interval*r.Extend
-		a.Reasons = append(a.Reasons, fmt.Sprintf("%s%s is within %.0f %% of the limit", found, with(u), 100*r.Within))
+		a.Reasons = append(a.Reasons, well("advice.well_inside", found, u, r.Within))
 	default:
 		a.Change, a.Next = Kept, interval
-		a.Reasons = append(a.Reasons, fmt.Sprintf("%s is inside the limit, but%s not within %.0f %% of it", found, with(u), 100*r.Within))
+		a.Reasons = append(a.Reasons, well("advice.inside", found, u, r.Within))
 	}
 	if u == 0 {
-		a.Reasons = append(a.Reasons, "the uncertainty of the check is not stated and counts as 0")
+		a.Reasons = append(a.Reasons, gauge.Say("advice.unstated"))
 	}
 	return a, nil
 }
 
-func with(u float64) string {
+// well says how far inside an error is, with its uncertainty where there is one.
+func well(code, found string, u, within float64) gauge.Message {
+	args := []gauge.Arg{gauge.Word("error", found), percent("percent", within)}
 	if u > 0 {
-		return " with its uncertainty"
+		args = append(args, gauge.Word("with", "advice.with_uncertainty"))
 	}
-	return ""
+	return gauge.Say(code, args...)
+}
+
+// percent is a share in whole percent.
+func percent(name string, share float64) gauge.Arg {
+	return gauge.Shown(name, fmt.Sprintf("%.0f", 100*share), gauge.UnitUnknown)
+}
+
+// times is a factor.
+func times(factor float64) gauge.Arg {
+	return gauge.Shown("times", fmt.Sprintf("%g", factor), gauge.UnitUnknown)
 }
 
 // ControlChart is method 2 (ILAC-G24 / OIML D 10, 6.3; in uses: 6.4): from
@@ -139,23 +152,23 @@ func (r IntervalRule) ControlChart(l Line, from, observed, mpe float64) (Advice,
 	a := Advice{Method: ControlChartMethod, Observed: observed}
 	most := r.Longest * observed
 	a.Next = l.Leaves(mpe, from, from+most, r.Trust) - from
-	band := fmt.Sprintf("the band in which one further check is expected (%.0f %%)", 100*r.Trust)
+	trust := percent("trust", r.Trust)
 	switch {
 	case a.Next < r.Shortest*observed:
 		a.Change, a.Next = Now, 0
-		a.Reasons = append(a.Reasons, band+" is across the limit already, or nearly: drift and scatter leave no useful interval; adjust or repair the gauge, or use it for a wider limit")
+		a.Reasons = append(a.Reasons, gauge.Say("advice.band_across", trust))
 	case a.Next >= most:
 		a.Change = Extended
-		a.Reasons = append(a.Reasons, band+" stays inside the limit", fmt.Sprintf("more than %g times the longest interval observed is not advised: nothing is known beyond", r.Longest))
+		a.Reasons = append(a.Reasons, gauge.Say("advice.band_inside", trust), gauge.Say("advice.most_observed", times(r.Longest)))
 	case a.Next > observed:
 		a.Change = Extended
-		a.Reasons = append(a.Reasons, band+" comes to the limit later than the longest interval observed")
+		a.Reasons = append(a.Reasons, gauge.Say("advice.band_later", trust))
 	default:
 		a.Change = Reduced
-		a.Reasons = append(a.Reasons, band+" comes to the limit sooner than the longest interval observed")
+		a.Reasons = append(a.Reasons, gauge.Say("advice.band_sooner", trust))
 	}
 	if !l.Significant(r.Trust) {
-		a.Reasons = append(a.Reasons, "the rate is not significant: the width of the band comes from the scatter and from how little is known of the rate")
+		a.Reasons = append(a.Reasons, gauge.Say("advice.insignificant"))
 	}
 	return a, nil
 }
@@ -163,22 +176,25 @@ func (r IntervalRule) ControlChart(l Line, from, observed, mpe float64) (Advice,
 func usable(interval, mpe float64) error {
 	switch {
 	case !(interval > 0) || !finite(interval):
-		return errors.New("an interval is advised from two checks on: there is no interval between the checks yet")
+		return gauge.Refused("advice.one_check")
 	case !(mpe > 0) || !finite(mpe):
-		return errors.New("an interval is advised for a limit: give the maximum permissible error, above 0")
+		return gauge.Refused("advice.no_limit")
 	}
 	return nil
 }
 
 // noEnd is why there is no advice where only zero returns were made.
-const noEnd = "in days: no check ended an interval yet"
+var noEnd = gauge.Say("advice.no_end")
+
+// unitWords are the units of intervals in a sentence.
+var unitWords = map[string]string{InDays: "advice.in_days", InUses: "advice.in_uses"}
 
 // axis is what a history is along days or along uses.
 type axis struct {
 	unit    string
 	rate    *Rate
-	unknown string  // why there is no rate
-	last    float64 // the last interval
+	unknown gauge.Message // why there is no rate
+	last    float64       // the last interval
 	longest float64
 	usual   float64 // of late; 0: not known
 	now     float64 // where the last interval ended
@@ -198,13 +214,12 @@ func (r *Review) axes(e ends) []axis {
 // limit.
 func (x axis) within(a Advice, rule IntervalRule) Advice {
 	if x.usual > 0 {
-		a.atMost(rule.Longest*x.usual, fmt.Sprintf("more than %g times the usual interval of late is not advised", rule.Longest))
+		a.atMost(rule.Longest*x.usual, gauge.Say("advice.most_usual", times(rule.Longest)))
 	}
 	if x.rate == nil || x.rate.Reach == nil || !x.rate.Reach.Significant {
 		return a
 	}
-	const early = "the line may be at the limit then: the 95 % interval of it begins there"
-	if a.atMost(x.rate.Reach.Early-x.now, early); a.Next < rule.Shortest*a.Observed && a.Change == Reduced {
+	if a.atMost(x.rate.Reach.Early-x.now, gauge.Say("advice.line_early")); a.Next < rule.Shortest*a.Observed && a.Change == Reduced {
 		a.Change, a.Next = Now, 0
 	}
 	return a
@@ -214,13 +229,13 @@ func (x axis) within(a Advice, rule IntervalRule) Advice {
 // uses; refused says why a method gives no advice.
 func (r *Review) advise(e ends, rule IntervalRule) {
 	if e.Checks == 0 {
-		r.AdviceRefused = []string{noEnd}
+		r.AdviceRefused = []gauge.Message{noEnd}
 		return
 	}
 	for _, x := range r.axes(e) {
 		take := func(a Advice, err error) {
 			if err != nil {
-				r.AdviceRefused = append(r.AdviceRefused, fmt.Sprintf("in %s: %v", x.unit, err))
+				r.AdviceRefused = append(r.AdviceRefused, gauge.Say("advice.in_unit", gauge.Word("unit", unitWords[x.unit]), gauge.Because("why", err)))
 				return
 			}
 			a.Unit, a.Point = x.unit, r.Point
@@ -231,7 +246,7 @@ func (r *Review) advise(e ends, rule IntervalRule) {
 		switch {
 		case err != nil: // the other method would say the same
 		case x.rate == nil:
-			take(Advice{}, errors.New("control chart: "+x.unknown))
+			take(Advice{}, gauge.Refused("advice.no_rate", gauge.Nested("why", x.unknown)))
 		default:
 			take(rule.ControlChart(x.rate.Line, x.now, x.longest, r.MPE))
 		}
@@ -239,23 +254,23 @@ func (r *Review) advise(e ends, rule IntervalRule) {
 }
 
 // Why no interval is extended.
-const (
-	UnnotedStep   = "a step was found that nobody noted: the interval is not extended before its cause is known"
-	StepOrRate    = "a step or a rate: these checks do not tell, and the interval is not extended before it is known"
-	ChartPoints   = "a control chart points at the last check: the interval is not extended before its cause is known"
-	LeftEqual     = "an error differs from those before it, which were all equal: the interval is not extended before its cause is known; where it is one step of the display, state that step"
-	LastFailed    = "the last check failed: it extends no interval"
-	FailedBefore  = "a check of the same occasion failed before one passed: the interval is not extended by it"
-	NotPassed     = "a check failed, and none passed since: no interval is extended"
-	LeftBeyond    = "the gauge was left beyond its limit: no interval is extended"
-	LineBeyond    = "the line of the errors is beyond the limit: no interval is extended"
-	LastUndecided = "the last check is undecided: it extends no interval"
+var (
+	UnnotedStep   = gauge.Say("hold.unnoted_step")
+	StepOrRate    = gauge.Say("hold.step_or_rate")
+	ChartPoints   = gauge.Say("hold.chart_points")
+	LeftEqual     = gauge.Say("hold.left_equal")
+	LastFailed    = gauge.Say("hold.last_failed")
+	FailedBefore  = gauge.Say("hold.failed_before")
+	NotPassed     = gauge.Say("hold.not_passed")
+	LeftBeyond    = gauge.Say("hold.left_beyond")
+	LineBeyond    = gauge.Say("hold.line_beyond")
+	LastUndecided = gauge.Say("hold.last_undecided")
 )
 
 // holds says why no interval is extended by what this point shows; empty: nothing is
 // against it. The last occasion counts, a zero return that failed among them, and what its
 // newest check left open.
-func (r *Review) holds(last occasion, checks []Check, o Options) string {
+func (r *Review) holds(last occasion, checks []Check, o Options) gauge.Message {
 	newest := checks[len(checks)-1]
 	switch {
 	case last.Verdict == Failed, last.Verdict == "" && last.failed(o):
@@ -279,5 +294,5 @@ func (r *Review) holds(last occasion, checks []Check, o Options) string {
 	case r.broke:
 		return LeftEqual
 	}
-	return ""
+	return gauge.Message{}
 }

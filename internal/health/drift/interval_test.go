@@ -3,6 +3,8 @@ package drift
 import (
 	"strings"
 	"testing"
+
+	"gauged/internal/gauge"
 )
 
 func TestStaircase(t *testing.T) { // ILAC-G24 / OIML D 10, 6.2; the factors are ours
@@ -21,7 +23,7 @@ func TestStaircase(t *testing.T) { // ILAC-G24 / OIML D 10, 6.2; the factors are
 		{-10.1, 0.06, Reduced, 70, "the error as found is outside the limit"},
 	} {
 		a, err := rule.Staircase(Check{Found: c.found, Uncertainty: c.u}, 100, 10)
-		if err != nil || a.Change != c.change || a.Next != c.next || strings.Join(a.Reasons, "; ") != c.reasons {
+		if err != nil || a.Change != c.change || a.Next != c.next || strings.Join(allTold(a.Reasons), "; ") != c.reasons {
 			t.Errorf("%g with %g: %+v, %v", c.found, c.u, a, err)
 		}
 	}
@@ -48,7 +50,7 @@ func TestIntervalByDrift(t *testing.T) { // ILAC-G24 / OIML D 10, 6.3; the bound
 	}
 	l.RateError = 0.06
 	a, _ := UsualRule().ControlChart(l, 60, 10, 100)
-	if last := a.Reasons[len(a.Reasons)-1]; !strings.HasPrefix(last, "the rate is not significant") {
+	if last := told(a.Reasons[len(a.Reasons)-1]); !strings.HasPrefix(last, "the rate is not significant") {
 		t.Errorf("%q", a.Reasons)
 	}
 }
@@ -60,7 +62,7 @@ func TestIntervalRefuses(t *testing.T) {
 	} {
 		_, err := UsualRule().Staircase(Check{}, by[0], by[1])
 		_, other := UsualRule().ControlChart(Line{DoF: 3}, 0, by[0], by[1])
-		if err == nil || err.Error() != want || other == nil || other.Error() != want {
+		if err == nil || told(gauge.Told(err)) != want || other == nil || told(gauge.Told(other)) != want {
 			t.Errorf("%v, %v, want %s", err, other, want)
 		}
 	}

@@ -1,10 +1,12 @@
 package drift
 
+import "gauged/internal/gauge"
+
 // PointSignal is a chart that points at the last check of a point, and why.
 type PointSignal struct {
-	Chart string `json:"chart"`
-	Point string `json:"point,omitempty"` // empty where the points have no names
-	What  string `json:"what"`
+	Chart string        `json:"chart"`
+	Point string        `json:"point,omitempty"` // empty where the points have no names
+	What  gauge.Message `json:"what"`
 }
 
 // Pointing lists what charts point at now, in the order of the points; those that are

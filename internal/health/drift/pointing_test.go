@@ -9,7 +9,7 @@ func TestPointing(t *testing.T) {
 	odd := errorsAt(0, 0.1, 0, 0.1, 0, 0.05, 0.1, 0, 0.1, 1)
 	g := gaugeOf(t, Options{MPE: 4}, Series{Point: "far", Checks: far}, Series{Point: "odd", Checks: odd})
 	signals := g.Pointing()
-	if g.Worst().Point != "far" || len(signals) == 0 || signals[0] != (PointSignal{SingleChart, "odd", "one error beyond its limits"}) || g.ToShow().Point != "odd" {
+	if g.Worst().Point != "far" || len(signals) == 0 || signals[0].Chart != SingleChart || signals[0].Point != "odd" || told(signals[0].What) != "one error beyond its limits" || g.ToShow().Point != "odd" {
 		t.Errorf("%s decides, %+v, %s is shown", g.Worst().Point, signals, g.ToShow().Point)
 	}
 	for _, s := range signals {

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // Confidence is that of the intervals in a review.
@@ -42,25 +44,25 @@ type Review struct {
 	LastError   float64   `json:"last_standard_uncertainty,omitempty"`
 	Beyond      *Beyond   `json:"beyond,omitempty"` // nil: the last check did not leave the error beyond the limit
 
-	Repeated     *Repeated `json:"repeated,omitempty"` // scatter of the checks of one occasion
-	Steps        *Steps    `json:"steps,omitempty"`
-	StepsRefused string    `json:"steps_refused,omitempty"`
+	Repeated     *Repeated     `json:"repeated,omitempty"` // scatter of the checks of one occasion
+	Steps        *Steps        `json:"steps,omitempty"`
+	StepsRefused gauge.Message `json:"steps_refused,omitzero"`
 
-	ByTime        *Rate        `json:"by_time,omitempty"` // per day
-	ByTimeRefused string       `json:"by_time_refused,omitempty"`
-	ByUse         *Rate        `json:"by_use,omitempty"`
-	ByUseRefused  string       `json:"by_use_refused,omitempty"`
-	Correlation   *Correlation `json:"correlation,omitempty"`
+	ByTime        *Rate         `json:"by_time,omitempty"` // per day
+	ByTimeRefused gauge.Message `json:"by_time_refused,omitzero"`
+	ByUse         *Rate         `json:"by_use,omitempty"`
+	ByUseRefused  gauge.Message `json:"by_use_refused,omitzero"`
+	Correlation   *Correlation  `json:"correlation,omitempty"`
 
-	Charts         *Charts  `json:"charts,omitempty"`
-	ChartsRefused  string   `json:"charts_refused,omitempty"`
-	Spreads        *Spreads `json:"spreads,omitempty"`
-	SpreadsRefused string   `json:"spreads_refused,omitempty"`
-	Noise          []Noise  `json:"noise,omitempty"` // what scatters too much
+	Charts         *Charts       `json:"charts,omitempty"`
+	ChartsRefused  gauge.Message `json:"charts_refused,omitzero"`
+	Spreads        *Spreads      `json:"spreads,omitempty"`
+	SpreadsRefused gauge.Message `json:"spreads_refused,omitzero"`
+	Noise          []Noise       `json:"noise,omitempty"` // what scatters too much
 
-	Advice        []Advice `json:"advice,omitempty"`
-	AdviceRefused []string `json:"advice_refused,omitempty"`
-	Holds         string   `json:"holds,omitempty"` // why no interval is extended
+	Advice        []Advice        `json:"advice,omitempty"`
+	AdviceRefused []gauge.Message `json:"advice_refused,omitempty"`
+	Holds         gauge.Message   `json:"holds,omitzero"` // why no interval is extended
 
 	lastFrom int  // number of the first check of the last occasion, from 1
 	broke    bool // an error differs from those before it, which were all equal
@@ -69,15 +71,15 @@ type Review struct {
 // Rate is a trend with what follows from it at the last check.
 type Rate struct {
 	Line        `json:"line"`
-	Low         float64 `json:"low"` // of the confidence interval of the rate
-	High        float64 `json:"high"`
-	Significant bool    `json:"significant"`
-	Last        float64 `json:"last"` // check, in days or uses
-	Now         float64 `json:"now"`
-	NowError    float64 `json:"now_standard_uncertainty"`
-	Reach       *Reach  `json:"reach,omitempty"` // with a limit
-	Far         bool    `json:"far"`             // the limit is further away than the checks reach back
-	Doubt       string  `json:"doubt,omitempty"` // why no date is said, though there is a limit
+	Low         float64       `json:"low"` // of the confidence interval of the rate
+	High        float64       `json:"high"`
+	Significant bool          `json:"significant"`
+	Last        float64       `json:"last"` // check, in days or uses
+	Now         float64       `json:"now"`
+	NowError    float64       `json:"now_standard_uncertainty"`
+	Reach       *Reach        `json:"reach,omitempty"` // with a limit
+	Far         bool          `json:"far"`             // the limit is further away than the checks reach back
+	Doubt       gauge.Message `json:"doubt,omitzero"`  // why no date is said, though there is a limit
 	// Calm: the checks scatter far less than their uncertainties say, which happens
 	// once in a hundred histories by chance. A part of them may be the same in all checks.
 	Calm bool `json:"calm,omitempty"`
@@ -116,7 +118,7 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 	r.Beyond = beyondOf(checks, o)
 	r.advise(endsOf(occasions, o), o.Rule)
 	for i := range r.Advice {
-		if r.Holds != "" {
+		if !r.Holds.IsZero() {
 			r.Advice[i].Keep(r.Holds)
 		}
 	}
@@ -160,7 +162,7 @@ func (o *Options) valid(checks []Check) error {
 func (r *Review) trends(checks []Check, o Options) {
 	before := 0
 	steps, err := FindStep(checks, o.Charts.Step)
-	if r.StepsRefused = text(err); err == nil {
+	if r.StepsRefused = why(err); err == nil {
 		r.Steps = &steps
 		if steps.Step != nil {
 			before = steps.Step.Before
@@ -172,7 +174,7 @@ func (r *Review) trends(checks []Check, o Options) {
 	if h.Counted() {
 		r.ByUse, r.ByUseRefused = rateOf(&h.ByUse, checks[0].Uses, h.Last.Uses, o, h.Last.Shared)
 	} else {
-		r.ByUseRefused = "not every check has its count of uses"
+		r.ByUseRefused = gauge.Say("trend.uses_unknown")
 	}
 	for _, rate := range []*Rate{r.ByTime, r.ByUse} {
 		if r.Steps != nil && rate != nil {
@@ -195,7 +197,7 @@ func (r *Rate) agree(m Model) {
 			r.Reach, r.Far = &Reach{Limit: r.Reach.Limit, Outside: r.Reach.Outside}, false
 		}
 	case m == SlopeOrStep && r.Reach != nil:
-		r.Reach, r.Far, r.Doubt = nil, false, "a step or a rate: these checks do not tell, so that no date is known"
+		r.Reach, r.Far, r.Doubt = nil, false, gauge.Say("trend.step_or_rate")
 	}
 }
 
@@ -273,17 +275,17 @@ func broken(checks []Check, before int) (h History) {
 	return h
 }
 
-func text(err error) string {
+func why(err error) gauge.Message {
 	if err == nil {
-		return ""
+		return gauge.Message{}
 	}
-	return err.Error()
+	return gauge.Told(err)
 }
 
-func rateOf(t *Trend, from, at float64, o Options, shared float64) (*Rate, string) {
+func rateOf(t *Trend, from, at float64, o Options, shared float64) (*Rate, gauge.Message) {
 	l, err := t.Line()
 	if err != nil {
-		return nil, err.Error()
+		return nil, why(err)
 	}
 	l.Level, l.Shared = l.Level+o.Origin, shared
 	r := &Rate{Line: l, Significant: l.Significant(Confidence), Last: at, Calm: t.calm()}
@@ -293,5 +295,5 @@ func rateOf(t *Trend, from, at float64, o Options, shared float64) (*Rate, strin
 		reach := l.Reaches(o.MPE, at, Confidence)
 		r.Reach, r.Far = &reach, reach.Significant && reach.X-at > at-from
 	}
-	return r, ""
+	return r, gauge.Message{}
 }

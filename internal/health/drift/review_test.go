@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+
+	"gauged/internal/gauge"
 )
 
 // TestReviewTakesAStepForAChangeOfLevel: the rate is that beside the step, and
@@ -24,7 +26,7 @@ func TestReviewTakesAStepForAChangeOfLevel(t *testing.T) {
 		t.Errorf("%d pieces, %d pieces of advice", r.ByTime.Pieces, len(r.Advice))
 	}
 	for _, a := range r.Advice {
-		if a.Change != Kept || a.Next != 30 || !strings.Contains(strings.Join(a.Reasons, " "), "a step was found") {
+		if a.Change != Kept || a.Next != 30 || !strings.Contains(strings.Join(allTold(a.Reasons), " "), "a jump was found") {
 			t.Errorf("%+v", a)
 		}
 	}
@@ -99,8 +101,8 @@ func TestReviewRefuses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, refused := range []string{r.ByTimeRefused, r.ByUseRefused, r.StepsRefused, r.ChartsRefused, r.SpreadsRefused, strings.Join(r.AdviceRefused, "")} {
-		if refused == "" {
+	for _, refused := range []gauge.Message{r.ByTimeRefused, r.ByUseRefused, r.StepsRefused, r.ChartsRefused, r.SpreadsRefused, gauge.Sentences(r.AdviceRefused...)} {
+		if told(refused) == "" {
 			t.Errorf("one check gives an answer: %+v", r)
 		}
 	}
@@ -109,7 +111,7 @@ func TestReviewRefuses(t *testing.T) {
 		flat[i].Found = 2
 	}
 	r, err = NewReview(flat, Options{})
-	if err != nil || r.ChartsRefused != "the errors are all equal, which gives no limits: state them with more digits, the step of the display, or sigma" {
+	if err != nil || told(r.ChartsRefused) != "the errors are all equal, which gives no limits: state them with more digits, or the resolution, or sigma" {
 		t.Errorf("%+v, %v", r, err)
 	}
 }

@@ -1,11 +1,10 @@
 package drift
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"time"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -124,7 +123,7 @@ func (s *search) exact(result Steps, slopes, levels place) (Steps, error) {
 	none := scatterless * s.all.yy
 	switch {
 	case s.all.rest() <= none:
-		return Steps{}, errors.New("a step cannot be told apart: the errors have no scatter; state them with more digits")
+		return Steps{}, gauge.Refused("jump.no_scatter")
 	case levels.squares <= none:
 		result.Model, result.Step = StepOnly, s.step(levels, false, 0, 0)
 	default:
@@ -162,11 +161,11 @@ func (s *search) refuse() error {
 	dof := s.all.n - s.all.pieces - 2
 	switch {
 	case dof < leastStepDoF:
-		return fmt.Errorf("a step is looked for from %d degrees of freedom on (errors less pieces less 2), there are %d", leastStepDoF, max(dof, 0))
+		return gauge.Refused("jump.few", gauge.Count("least", leastStepDoF), gauge.Count("there", max(dof, 0)))
 	case len(s.places) == 0:
-		return errors.New("a step is looked for where a piece has two errors on each side of it: there is no such place")
+		return gauge.Refused("jump.no_place")
 	case !(s.all.xx > 0):
-		return errors.New("a step is looked for among checks at different times: all have the same")
+		return gauge.Refused("jump.one_time")
 	}
 	return nil
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"gauged/internal/gauge"
 )
 
 // share counts how often a history gives what is asked.
@@ -125,13 +127,13 @@ func TestStepRefuses(t *testing.T) {
 		same[i].Time = start
 	}
 	for want, checks := range map[string][]Check{
-		"a step is looked for from 4 degrees of freedom on (errors less pieces less 2), there are 3":   history(random, 6, 0, 0, -1, 0),
-		"a step is looked for where a piece has two errors on each side of it: there is no such place": history(random, 10, 0, 0, -1, 2),
-		"a step is looked for among checks at different times: all have the same":                      same,
-		"a step cannot be told apart: the errors have no scatter; state them with more digits":         flat,
-		"a step is looked for from 4 degrees of freedom on (errors less pieces less 2), there are 0":   nil,
+		"a jump is looked for from 4 degrees of freedom on (errors less pieces less 2), there are 3":   history(random, 6, 0, 0, -1, 0),
+		"a jump is looked for where a piece has two errors on each side of it: there is no such place": history(random, 10, 0, 0, -1, 2),
+		"a jump is looked for among checks at different times: all have the same":                      same,
+		"a jump cannot be told apart: the errors have no scatter; state them with more digits":         flat,
+		"a jump is looked for from 4 degrees of freedom on (errors less pieces less 2), there are 0":   nil,
 	} {
-		if _, err := FindStep(checks, 0); err == nil || err.Error() != want {
+		if _, err := FindStep(checks, 0); err == nil || told(gauge.Told(err)) != want {
 			t.Errorf("%v, want %s", err, want)
 		}
 	}

@@ -1,10 +1,9 @@
 package drift
 
 import (
-	"errors"
-	"fmt"
 	"math"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -100,19 +99,19 @@ func (p *pieces) line(weighted bool) (Line, error) {
 	dof := all.n - all.pieces - 1
 	switch {
 	case all.n == 0:
-		return Line{}, errors.New("there are no checks")
+		return Line{}, gauge.Refused("trend.no_checks")
 	case p.here.N == 0:
-		return Line{}, errors.New("there is no check yet since the last change of level")
+		return Line{}, gauge.Refused("trend.none_since")
 	case dof < LeastDoF:
-		return Line{}, fmt.Errorf("a trend needs %d degrees of freedom (errors less pieces less 1): %d are missing", LeastDoF, LeastDoF-dof)
+		return Line{}, gauge.Refused("trend.few", gauge.Count("least", LeastDoF), gauge.Count("missing", LeastDoF-dof))
 	case !(all.xx > 0):
-		return Line{}, errors.New("a trend needs checks at different times within a piece")
+		return Line{}, gauge.Refused("trend.one_time")
 	}
 	factor := all.rest() / float64(dof)
 	if weighted { // never below what the uncertainties say: see Line.Factor
 		factor = max(1, factor)
 	} else if all.rest() <= scatterless*all.yy {
-		return Line{}, errors.New("the errors have no scatter, so that nothing tells how well the rate is known: state the uncertainty of the checks, or the errors with more digits")
+		return Line{}, gauge.Refused("trend.no_scatter")
 	}
 	rate := all.xy / all.xx
 	return Line{

@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"testing"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 var start = time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
@@ -196,7 +198,7 @@ func TestTrendRefuses(t *testing.T) {
 	day := func(n int) time.Time { return start.AddDate(0, 0, n) }
 	for want, checks := range map[string][]Check{
 		"there are no checks": nil,
-		"a trend needs 2 degrees of freedom (errors less pieces less 1): 1 are missing":                                                                     {{Time: day(0)}, {Time: day(1), Found: 1}, {Time: day(2)}},
+		"a trend needs 2 degrees of freedom (errors less pieces less 1): 1 is missing":                                                                      {{Time: day(0)}, {Time: day(1), Found: 1}, {Time: day(2)}},
 		"a trend needs 2 degrees of freedom (errors less pieces less 1): 2 are missing":                                                                     {{Time: day(0)}, {Time: day(1), Found: 1, Left: left(0)}},
 		"a trend needs checks at different times within a piece":                                                                                            {{Time: day(0)}, {Time: day(0), Found: 1}, {Time: day(0)}, {Time: day(0)}},
 		"the errors have no scatter, so that nothing tells how well the rate is known: state the uncertainty of the checks, or the errors with more digits": {{Time: day(0)}, {Time: day(1)}, {Time: day(2)}, {Time: day(3)}},
@@ -207,7 +209,7 @@ func TestTrendRefuses(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if _, err := h.ByTime.Line(); err == nil || err.Error() != want {
+		if _, err := h.ByTime.Line(); err == nil || told(gauge.Told(err)) != want {
 			t.Errorf("%v, want %s", err, want)
 		}
 	}
@@ -216,7 +218,7 @@ func TestTrendRefuses(t *testing.T) {
 		broken.Add(float64(i), float64(i*i), 0)
 	}
 	broken.Break()
-	if _, err := broken.Line(); err == nil || err.Error() != "there is no check yet since the last change of level" {
+	if _, err := broken.Line(); err == nil || told(gauge.Told(err)) != "there is no check yet since the last change of level" {
 		t.Errorf("%v", err)
 	}
 }
@@ -235,7 +237,7 @@ func TestChecksAreValid(t *testing.T) {
 		"the check is earlier than the one before it: put the checks in the order of time": {Time: start.AddDate(0, 0, -1)},
 		"the uses fall from 10 to 9: write the count of all uses so far":                   {Time: start, Uses: 9},
 	} {
-		if err := c.Valid(&before); err == nil || err.Error() != want {
+		if err := c.Valid(&before); err == nil || told(gauge.Told(err)) != want {
 			t.Errorf("%v, want %s", err, want)
 		}
 	}

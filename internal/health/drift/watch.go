@@ -1,6 +1,10 @@
 package drift
 
-import "math"
+import (
+	"math"
+
+	"gauged/internal/gauge"
+)
 
 // The names of the charts.
 const (
@@ -55,12 +59,15 @@ type Charted struct {
 }
 
 // Pointed is one chart that points at a check, and why.
-type Pointed struct{ Chart, What string }
+type Pointed struct {
+	Chart string
+	What  gauge.Message
+}
 
 // Add takes the next check.
 func (w *Watch) Add(c Check) Charted {
 	now := Charted{Found: c.Found}
-	point := func(chart, what string) { now.Signals = append(now.Signals, Pointed{chart, what}) }
+	point := func(chart, code string) { now.Signals = append(now.Signals, Pointed{chart, gauge.Say(code)}) }
 	z, away := 0.0, 0.0
 	now.Judged = true
 	switch known := w.settings.Known; {
@@ -78,17 +85,17 @@ func (w *Watch) Add(c Check) Charted {
 	if now.Judged {
 		now.Low, now.High = now.Centre-away, now.Centre+away
 		if far = math.Abs(z) > w.settings.Single; far {
-			point(SingleChart, "one error beyond its limits")
+			point(SingleChart, "charts.beyond")
 		}
 		if w.cusum.Add(z) {
-			side := "upper"
+			side := "charts.upper_sum"
 			if w.cusum.Low > w.cusum.High {
-				side = "lower"
+				side = "charts.lower_sum"
 			}
-			point(CUSUMChart, side+" sum above its limit")
+			point(CUSUMChart, side)
 		}
 		if w.settings.Lambda > 0 && w.ewma.Add(z) {
-			point(EWMAChart, "outside its limits")
+			point(EWMAChart, "charts.outside")
 		}
 	}
 	now.Average, now.Above, now.Below = w.ewma.Value, w.cusum.High, w.cusum.Low

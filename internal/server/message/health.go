@@ -54,26 +54,26 @@ func Health(gaugeID string, h *health.Gauge, u gauge.Unit, now time.Time) *gauge
 		m.Charts = append(m.Charts, wire.Chart(name))
 	}
 	for _, s := range h.Pointing() {
-		m.Signals = append(m.Signals, &gaugedv1.ChartSignal{Chart: wire.Chart(s.Chart), Point: s.Point, What: s.What})
+		m.Signals = append(m.Signals, &gaugedv1.ChartSignal{Chart: wire.Chart(s.Chart), Point: s.Point, What: wire.Message(s.What)})
 	}
 	m.JobsSinceCheck = uint64(h.Use.SinceCheck())
 	advice, without := h.Advice()
 	for _, a := range advice {
 		m.Advice = append(m.Advice, wire.Advice(a))
 	}
-	m.AdviceRefused = without
+	m.AdviceRefused = wire.Messages(without)
 	trend := h.Trend()
 	if trend == nil {
-		m.RateRefused = without[0]
+		m.RateRefused = wire.Message(without[0])
 		return m
 	}
 	worst := trend.Worst()
 	rate := worst.ByTime
 	if rate == nil {
-		m.RateRefused = worst.ByTimeRefused
+		m.RateRefused = wire.Message(worst.ByTimeRefused)
 		return m
 	}
-	m.Rate = &gaugedv1.DriftRate{Point: worst.Point, RatePerDay: wire.Estimate(rate.Rate, u), StandardErrorPerDay: wire.Estimate(rate.RateError, u), Significant: rate.Significant, Doubt: rate.Doubt}
+	m.Rate = &gaugedv1.DriftRate{Point: worst.Point, RatePerDay: wire.Estimate(rate.Rate, u), StandardErrorPerDay: wire.Estimate(rate.RateError, u), Significant: rate.Significant, Doubt: wire.Message(rate.Doubt)}
 	if reach := rate.Reach; reach != nil && reach.Significant {
 		m.Rate.LimitReachedTime, m.Rate.LimitReachedEarlyTime = wire.Time(worst.Date(reach.X)), wire.Time(worst.Date(reach.Early))
 	}
