@@ -153,7 +153,7 @@ func TestTryCopy(t *testing.T) {
 	}
 	renamed := strings.NewReplacer("height: {title", "boss: {title", "depth - height", "depth - boss").Replace(ringProcedure)
 	status, body = r.edit("/procedures/ring", renamed, "try", url.Values{"job": {"1"}})
-	r.shows(status, body, "height 23.300 mm: there is no such measurement")
+	r.shows(status, body, "height 23.300 mm: procedure ring has no measurement")
 	if r.disk("ring.yaml") != ringProcedure {
 		t.Error("trying has written the file")
 	}
