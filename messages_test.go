@@ -133,3 +133,31 @@ func messageKeys(t *testing.T) (keys []string) {
 	slices.Sort(keys)
 	return keys
 }
+
+// TestEvaluationsMakeNoSentences: what goes into an evaluation is a code and arguments.
+// Only errors, which end an evaluation, are text.
+func TestEvaluationsMakeNoSentences(t *testing.T) {
+	const fewest = 6            // words of a sentence
+	still := map[string]string{ // what is text all the same
+		"internal/evaluate/part_in.go": "the expression of a sum", "internal/evaluate/proved.go": "a reason of a refusal",
+	}
+	eachGoFile(t, []string{"internal/evaluate"}, func(path string, file *ast.File) {
+		if dir := filepath.ToSlash(filepath.Dir(path)); dir != "internal/evaluate" && dir != "internal/evaluate/doubt" && dir != "internal/evaluate/combine" {
+			return
+		}
+		ast.Inspect(file, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.CallExpr:
+				f, ok := n.Fun.(*ast.SelectorExpr)
+				return !ok || f.Sel.Name != "Errorf" && f.Sel.Name != "New"
+			case *ast.Field:
+				return n.Tag == nil
+			case *ast.BasicLit:
+				if text, ok := literal(n); ok && len(strings.Fields(text)) >= fewest && !strings.HasPrefix(text, ": ") && still[path] == "" {
+					t.Errorf("%s makes the sentence %q", path, text)
+				}
+			}
+			return true
+		})
+	})
+}
