@@ -16,19 +16,17 @@ import (
 // that a screen reader reads them as English. What a shop wrote itself is marked
 // where it stands for a reason that the daemon may have given.
 var islands = map[string]string{
-	"_frame.html: ": "a refusal of the daemon, filled in by the script",
-	"_gauge.html: {{.Last.Reason}}: {{.Last.Detail}}": "why a frame was rejected",
-	"_gauge.html: {{.Reason}}":                        "why a line is in its state",
-	"edit.html: {{.Text}}":                            "problems of a file, faults of readings and findings of a trial",
-	"edit.html: {{.}}":                                "why a file cannot be written, and readings that were left out",
-	"gauge.html: {{.DueWhy}}":                         "why a check is due",
-	"gauges.html: {{.DueWhy}}":                        "why a check is due",
-	"gauge.html: {{.Why}}":                            "the reason of a standing",
-	"gauges.html: {{.Why}}":                           "the reason of a standing",
-	"job.html: ":                                      "warnings of the daemon at the start of a job",
-	"job.html: {{.}}":                                 "why there is no next round",
-	"studied.html: ":                                  "the verdict of a study with its rule, and what it cannot tell",
-	"study.html: {{tell .Refused}}":                   "why readings are no study, which its statistics say",
+	"_gauge.html: {{.Last.Detail}}": "what was wrong with a frame, as the history keeps it",
+	"_gauge.html: {{.Reason}}":      "why a line is in its state",
+	"edit.html: {{.Text}}":          "problems of a file, faults of readings and findings of a trial",
+	"edit.html: {{.}}":              "readings that were left out",
+	"gauge.html: {{.DueWhy}}":       "why a check is due",
+	"gauges.html: {{.DueWhy}}":      "why a check is due",
+	"gauge.html: {{.Why}}":          "the reason of a standing",
+	"gauges.html: {{.Why}}":         "the reason of a standing",
+	"job.html: ":                    "warnings of the daemon at the start of a job",
+	"studied.html: ":                "the verdict of a study with its rule, and what it cannot tell",
+	"study.html: {{tell .Refused}}": "why readings are no study, which its statistics say",
 }
 
 // TestIslandsOfEnglish: no place of the page is English in every language but those

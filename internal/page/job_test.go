@@ -282,7 +282,7 @@ func TestGarbledPress(t *testing.T) {
 	r := newRig(t)
 	r.begin(station.AnyMeasurement, "button")
 	events := r.events("/jobs/1/stream")
-	for _, want := range []string{"what button sent is no reading (unit: in where mm is wanted): press again", "2 frames were rejected since its last reading"} {
+	for _, want := range []string{"what button sent is no reading (another unit: in where mm is wanted): press again", "2 frames were rejected since its last reading"} {
 		r.station.Report(station.Report{Reject: &gauge.Reject{Gauge: "button", Time: time.Now(), Reason: gauge.ReasonUnit, Detail: "in where mm is wanted"}})
 		heard, said := false, false
 		r.next(events, func(e event) bool {
@@ -291,6 +291,6 @@ func TestGarbledPress(t *testing.T) {
 			return heard && said
 		})
 	}
-	r.has("/gauges", nil, "Unreadable messages since the last reading: 2. Press again.", "unit: in where mm is wanted")
+	r.has("/gauges", nil, "Unreadable messages since the last reading: 2. Press again.", "in where mm is wanted")
 	r.has("/gauges", []string{"Accept-Language", "de"}, "Unlesbare Telegramme seit dem letzten Messwert: 2. Noch einmal drücken.")
 }

@@ -30,7 +30,7 @@ func (r *rig) reject(id string, reason gauge.Reason, detail string) {
 func TestGarbledPressIsTold(t *testing.T) {
 	r := newRig(t)
 	id := r.start(map[string]string{AnyMeasurement: "dial"}).ID
-	want := "what dial sent is no reading (layout: it does not match): press again"
+	want := "what dial sent is no reading (does not match the layout: it does not match): press again"
 	r.reject("dial", gauge.ReasonLayout, "it does not match")
 	first := r.job(id)
 	if told(first.Notice) != want {

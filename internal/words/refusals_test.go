@@ -44,6 +44,8 @@ func exampleOf(code, name string) gauge.Arg {
 		return gauge.WordOf(name, "standing", "suspect")
 	case "outcome":
 		return gauge.WordOf(name, "outcome", "does not conform")
+	case "reason":
+		return gauge.WordOf(name, "reject", gauge.ReasonLayout)
 	case "verdict":
 		return gauge.WordOf(name, "check", "pass")
 	case "kind":
@@ -76,6 +78,22 @@ func TestNumbersInOneWording(t *testing.T) {
 	for _, err := range []error{gauge.MissingUnit("1.5", gauge.Inch), gauge.MissingUnit("x", gauge.Inch), unknownUnit("cm")} {
 		if got := In(English).Error(err); got != err.Error() {
 			t.Errorf("%s\n%s", err, got)
+		}
+	}
+}
+
+// TestReasonsOfRejectsHaveWords: each reason for a rejected frame, and each state.
+func TestReasonsOfRejectsHaveWords(t *testing.T) {
+	for _, l := range Languages {
+		for _, r := range gauge.Reasons {
+			if !In(l.Tag).Has("reject." + string(r)) {
+				t.Errorf("%s has no word in %s", r, l.Name)
+			}
+		}
+		for _, s := range gauge.States {
+			if !In(l.Tag).Has("state." + string(s)) {
+				t.Errorf("%s has no word in %s", s, l.Name)
+			}
 		}
 	}
 }
