@@ -102,7 +102,7 @@ var calls = []call{
 	{command: "history readings", args: "--gauge depth", table: []string{"depth", "mm"}, json: []string{`"depth"`}},
 	{command: "history rejects", before: (*site).garbled, table: []string{"depth"}, json: []string{`"depth"`}},
 	{command: "history states", args: "--since 1d", table: []string{"depth", "live"}, json: []string{`"GAUGE_STATE_LIVE"`}},
-	{command: "history replay", table: []string{"All verdicts agree"}, json: []string{`"verdicts"`}},
+	{command: "history replay", table: []string{"All verdicts agree"}, json: []string{`"verdict_count"`}},
 	{command: "history file", args: "{hash}", table: []string{"procedure: output-shaft-ring"}, json: []string{`"output-shaft-ring"`}},
 
 	// Checks.

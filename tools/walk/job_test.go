@@ -77,8 +77,8 @@ func (s *site) indicatorAtZero() {
 	s.hands("set indicator 0.000")
 	s.shows("indicator", "0.00")
 	for range atZero {
-		before := s.field("gauges 1 readings", "gauges")
-		await(s, "the indicator sends", func() bool { return s.field("gauges 1 readings", "gauges") != before })
+		before := s.field("gauges 1 reading_count", "gauges")
+		await(s, "the indicator sends", func() bool { return s.field("gauges 1 reading_count", "gauges") != before })
 	}
 }
 
