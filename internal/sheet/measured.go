@@ -232,11 +232,19 @@ func (m *maker) findings() *Section {
 	return section
 }
 
+// distribution is what is known about a contribution, in a word.
+func (m *maker) distribution(name string) string {
+	if key := "distribution." + name; m.w.Has(key) {
+		return m.say(key)
+	}
+	return name
+}
+
 // budget is the uncertainty of one result.
 func (m *maker) budget(b *doubt.Budget) *Section {
 	t := &Table{Head: m.heads("source", "distribution", "standard", "freedom", "share"), Shares: []float64{5, 3, 2, 2, 2}}
 	for _, c := range b.Contributions {
-		t.Rows = append(t.Rows, Row{Cells: []string{c.Source, c.Distribution, m.uncertain(c.Standard, b.Unit), m.freedom(c.Freedom), m.percent(&c.Share)}})
+		t.Rows = append(t.Rows, Row{Cells: []string{m.w.Tell(doubt.Source(c.Source)), m.distribution(string(c.Distribution)), m.uncertain(c.Standard, b.Unit), m.freedom(c.Freedom), m.percent(&c.Share)}})
 	}
 	t.Rows = append(t.Rows,
 		Row{Cells: []string{m.say("sheet.combined"), "", m.uncertain(b.Standard, b.Unit), m.freedom(b.Freedom), ""}, Strong: true},

@@ -42,7 +42,7 @@ func why(err error) *gaugedv1.Message {
 	if err == nil {
 		return nil
 	}
-	return wire.Message(gauge.Plain(err.Error()))
+	return wire.Message(gauge.Told(err))
 }
 
 // plains are texts as messages.
