@@ -135,8 +135,8 @@ func TestGaugeThatCannotDecide(t *testing.T) {
 	r.press("probe", "0.000", gauge.Millimetre)
 	r.know(gauge.Ability{Unit: gauge.Millimetre, Error: &coarse})
 	_, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "U", Technician: "t", Gauges: map[string]string{"*": "probe"}})
-	if err == nil || !strings.HasPrefix(said(err), "refused: the gauges cannot decide between these limits: result: the limits are 0.010 mm apart, which is 0.9 times the standard uncertainty of 0.0115 mm; at least 3.29 times are needed") {
-		t.Errorf("got %v", err)
+	if err == nil || !strings.HasPrefix(said(err), "refused: the gauges cannot decide between these limits: result: The limits are 0.010 mm apart, which is 0.9 times the standard uncertainty of 0.0115 mm. At least 3.29 times are needed") {
+		t.Errorf("got %s", said(err))
 	}
 	r.know(gauge.Ability{Unit: gauge.Millimetre, Error: &fine})
 	j := r.start(map[string]string{"*": "probe"})
