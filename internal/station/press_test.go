@@ -104,7 +104,7 @@ func TestAPressFitsNoOtherPart(t *testing.T) {
 	if failed != nil || !errors.Is(err, gauge.ErrRefused) || j.Stage != job.StageFit || len(j.Fitted) != 0 {
 		t.Fatalf("%v, %v, stage %s, fitted %+v", err, failed, j.Stage, j.Fitted)
 	}
-	if want := "pedal: is it fitted all the same? R150 of 1.500 mm would leave play 0.230 mm; allowed is play 0.100 to 0.200 mm; it does not fit; recommended is R160: say it by hand, a press does not answer that"; told(j.Notice) != want {
+	if want := "pedal: is it fitted all the same? R150 of 1.500 mm would leave play 0.230 mm; allowed is play 0.100 to 0.200 mm. It does not fit. Recommended is R160. Say it by hand: a press does not answer that"; told(j.Notice) != want {
 		t.Errorf("got  %s\nwant %s", told(j.Notice), want)
 	}
 	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != job.StageVerify {

@@ -116,7 +116,7 @@ func TestNoRoundFollowsFromNought(t *testing.T) {
 	id := r.start(nil).ID
 	r.toTheProof(id, "0.00")
 	_, err := r.NextRound(t.Context(), id, "")
-	if err == nil || !strings.Contains(said(err), "end_play_1: 0.000 mm is no play that can be felt: the parts are tight by an unknown amount, and no next round follows from it. Fit a thinner part") {
+	if err == nil || !strings.Contains(said(err), "end_play_1: 0.000 mm is no play that can be felt. The parts are tight by an unknown amount, so no next round follows from it. Fit a thinner part") {
 		t.Error(err)
 	}
 	if j := r.job(id); j.Round() != 1 || j.Stage != job.StageDecided {
