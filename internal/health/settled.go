@@ -13,7 +13,7 @@ import (
 type Settled struct {
 	Seq    uint64
 	Time   time.Time
-	What   string
+	Zero   bool // a zero return
 	Failed bool
 	Worst  gauge.Length
 	Limit  gauge.Length
@@ -26,7 +26,7 @@ func (h *Gauge) settle(c *check.Record) {
 	if verdict == check.Undecided || c.Aside() && verdict != check.Fail {
 		return
 	}
-	s := Settled{Seq: c.Settles(), Time: c.Time, What: c.What(), Failed: verdict == check.Fail, Worst: c.Result.Decides().Error}
+	s := Settled{Seq: c.Settles(), Time: c.Time, Zero: c.Zero, Failed: verdict == check.Fail, Worst: c.Result.Decides().Error}
 	if c.Result.Limit != nil {
 		s.Limit = *c.Result.Limit
 	}
@@ -47,4 +47,16 @@ func (h *Gauge) SettledAfter(seq uint64) *Settled {
 		return nil
 	}
 	return &h.settled[i]
+}
+
+// Its names the check in a sentence about its gauge.
+func (s *Settled) Its() gauge.Message { return its(s.Zero, s.Time) }
+
+// its names a check of a gauge in a sentence about that gauge.
+func its(zero bool, t time.Time) gauge.Message {
+	code := "its.check"
+	if zero {
+		code = "its.zero-return"
+	}
+	return gauge.Say(code, gauge.Moment("day", t))
 }

@@ -31,7 +31,7 @@ type StartedData struct {
 	// What was known of the gauge of each measurement, so that a verdict can be
 	// computed again when the configuration has changed.
 	Abilities map[string]gauge.Ability `json:"abilities,omitempty"`
-	Warnings  []string                 `json:"warnings,omitempty"` // of gauges whose check was due
+	Warnings  []gauge.Message          `json:"warnings,omitempty"` // of gauges whose check was due
 	Typed     []string                 `json:"typed,omitempty"`    // gauges without a connection
 }
 
@@ -79,8 +79,8 @@ type VerdictData struct {
 
 // ClosedData is how a job was closed.
 type ClosedData struct {
-	Reason   string   `json:"reason,omitempty"`
-	Warnings []string `json:"warnings,omitempty"` // of the gauges, that the start did not have
+	Reason   string          `json:"reason,omitempty"`
+	Warnings []gauge.Message `json:"warnings,omitempty"` // of the gauges, that the start did not have
 }
 
 // Marshal encodes the data of a fact; these shapes cannot fail.

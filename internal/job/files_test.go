@@ -32,3 +32,12 @@ func TestFilesOfEarlierVersions(t *testing.T) {
 		t.Fatalf("%+v, %v", f, err)
 	}
 }
+
+// TestWarningsOfEarlierJobs: a job that was stored when warnings were sentences still
+// tells them.
+func TestWarningsOfEarlierJobs(t *testing.T) {
+	data, err := Unmarshal[ClosedData](&gauge.JobFact{Data: []byte(`{"warnings": ["gauge dial was never checked"]}`)})
+	if err != nil || len(data.Warnings) != 1 || !data.Warnings[0].Equal(gauge.Plain("gauge dial was never checked")) {
+		t.Errorf("%v, %v", data.Warnings, err)
+	}
+}

@@ -52,11 +52,11 @@ type Job struct {
 	Notice gauge.Message
 	// Warnings are what to know of the job's gauges: as of the start and the
 	// closing, and as things stand now.
-	Warnings []string
+	Warnings []gauge.Message
 
 	Rounds []Round // the earlier ones
 
-	Told      []string                 // the warnings of its facts
+	Told      []gauge.Message          // the warnings of its facts
 	Abilities map[string]gauge.Ability // what is known of the gauge of each measurement, as of the start
 	Taken     []procedure.Reading      // all of this round, discarded ones too
 	Fitted    []procedure.Fitted       // at most one for each place

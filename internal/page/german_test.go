@@ -24,7 +24,6 @@ var islands = map[string]string{
 	"gauges.html: {{.DueWhy}}":      "why a check is due",
 	"gauge.html: {{.Why}}":          "the reason of a standing",
 	"gauges.html: {{.Why}}":         "the reason of a standing",
-	"job.html: ":                    "warnings of the daemon at the start of a job",
 	"studied.html: ":                "the verdict of a study with its rule, and what it cannot tell",
 	"study.html: {{tell .Refused}}": "why readings are no study, which its statistics say",
 }

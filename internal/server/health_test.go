@@ -137,7 +137,7 @@ func TestTypedCheckOverTheWire(t *testing.T) {
 		t.Fatal(err)
 	}
 	shown, err := jobs.GetJob(ctx, &gaugedv1.GetJobRequest{JobId: job.GetId()})
-	if err != nil || len(shown.GetJob().GetWarnings()) != 1 || !strings.HasPrefix(wire.FromMessage(shown.GetJob().GetWarnings()[0]).String(), "gauge micrometer is suspect: fell down; no more of its readings are taken, and reading ") {
+	if err != nil || len(shown.GetJob().GetWarnings()) != 1 || !strings.HasPrefix(wire.FromMessage(shown.GetJob().GetWarnings()[0]).String(), `warning.out gauge="micrometer" standing=standing.suspect why="fell down" n=`) {
 		t.Errorf("%q, %v", shown.GetJob().GetWarnings(), err)
 	}
 	_, err = jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: job.GetId(), Shown: "25.40", Unit: gaugedv1.Unit_UNIT_MILLIMETRE})

@@ -14,7 +14,11 @@ import (
 )
 
 func (m *maker) warnings() *Section {
-	return &Section{Title: m.say("sheet.warnings"), Notes: m.in.Job.Warnings}
+	section := &Section{Title: m.say("sheet.warnings")}
+	for _, warning := range m.in.Job.Warnings {
+		section.Notes = append(section.Notes, m.w.Tell(warning))
+	}
+	return section
 }
 
 // beforeAndAfter sets what was measured before beside what came out, for each place.

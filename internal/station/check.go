@@ -309,7 +309,7 @@ func (s *Station) AllChecks(ctx context.Context, gaugeID string) ([]*check.Recor
 func (s *Station) Masters() map[string]check.Master { return s.o.Masters }
 
 // usable says why gauges may not be used in a new job, and what to warn of.
-func (s *Station) usable(gauges map[string]string) (warnings []string, err error) {
+func (s *Station) usable(gauges map[string]string) (warnings []gauge.Message, err error) {
 	ids := map[string]bool{}
 	for _, id := range gauges {
 		ids[id] = true
@@ -329,7 +329,7 @@ func (s *Station) usable(gauges map[string]string) (warnings []string, err error
 			}
 			for _, text := range []string{due, h.DueAfterLast(id)} {
 				if text != "" {
-					warnings = append(warnings, text)
+					warnings = append(warnings, gauge.Plain(text))
 				}
 			}
 		}

@@ -1,11 +1,8 @@
 package station
 
 import (
-	"fmt"
 	"maps"
 	"slices"
-	"strconv"
-	"strings"
 	"time"
 
 	"gauged/internal/evaluate"
@@ -28,40 +25,43 @@ func warned(j *job.Job, health func(id string) *health.Gauge, now time.Time) *jo
 		if h == nil {
 			continue
 		}
-		for _, text := range jobWarnings(id, h, j, now) {
-			if !slices.Contains(next.Warnings, text) {
-				next.Warnings = append(next.Warnings, text)
+		for _, m := range jobWarnings(id, h, j, now) {
+			if !says(next.Warnings, m) {
+				next.Warnings = append(next.Warnings, m)
 			}
 		}
 	}
 	return &next
 }
 
-func jobWarnings(id string, h *health.Gauge, j *job.Job, now time.Time) []string {
+// says reports whether a message is among others.
+func says(all []gauge.Message, m gauge.Message) bool { return slices.ContainsFunc(all, m.Equal) }
+
+func jobWarnings(id string, h *health.Gauge, j *job.Job, now time.Time) []gauge.Message {
 	seqs := j.ReadingsOf(id)
-	doubtful, texts := doubts(id, h, j, seqs)
+	doubtful, said := doubts(id, h, j, seqs)
 	if len(seqs) > 0 && h.Plan != nil && h.Plan.AfterEach && j.Over() {
-		texts = append(texts, afterwards(id, h, j, seqs[len(seqs)-1])...)
+		said = append(said, afterwards(id, h, j, seqs[len(seqs)-1])...)
 	}
 	if !j.Closed.IsZero() {
-		return texts
+		return said
 	}
 	if h.Standing != health.InService {
-		text := h.OutText(id) + "; no more of its readings are taken"
+		out := gauge.Say("warning.out", h.Out(id)...)
 		if came := without(seqs, doubtful); len(came) > 0 {
-			text += ", and " + readingsText(came) + " came from it"
+			out.Args = append(out.Args, cameFrom(came)...)
 		}
-		texts = append(texts, text)
+		said = append(said, out)
 	}
-	if text := h.DueInJob(id, now); text != "" {
-		texts = append(texts, text)
+	if due := h.DueInJob(id, now); due != "" {
+		said = append(said, gauge.Plain(due))
 	}
-	return texts
+	return said
 }
 
 // doubts says which readings of a gauge came before a check that it failed, and
 // what this does to the verdict.
-func doubts(id string, h *health.Gauge, j *job.Job, seqs []uint64) (doubtful []uint64, texts []string) {
+func doubts(id string, h *health.Gauge, j *job.Job, seqs []uint64) (doubtful []uint64, said []gauge.Message) {
 	by := map[uint64][]uint64{}
 	var order []*health.Settled
 	for _, seq := range seqs {
@@ -76,28 +76,29 @@ func doubts(id string, h *health.Gauge, j *job.Job, seqs []uint64) (doubtful []u
 		doubtful = append(doubtful, seq)
 	}
 	for _, s := range order {
-		what := "what was measured is in doubt"
+		code := "warning.doubt.measured"
 		switch {
 		case evaluate.OnlyChose(j.Procedure, &j.Evaluation, j.Taken, by[s.Seq]):
-			what = "the part was chosen with a gauge that is in doubt, and the proof, which was measured without it, stands"
+			code = "warning.doubt.chosen"
 		case j.Evaluation.Outcome.Decided():
-			what = "the verdict is in doubt"
+			code = "warning.doubt.verdict"
 		}
-		texts = append(texts, fmt.Sprintf("%s: gauge %s failed its %s of %s, with an error of %s where %s is permissible, and %s came from it before",
-			what, id, s.What, s.Time.UTC().Format(time.DateOnly), inMicrometres(s.Worst), inMicrometres(s.Limit), readingsText(by[s.Seq])))
+		failed := gauge.Say("warning.failed", append(cameFrom(by[s.Seq]), gauge.Text("gauge", id), gauge.Nested("check", s.Its()),
+			inMicrometres("error", s.Worst), inMicrometres("limit", s.Limit))...)
+		said = append(said, gauge.Say(code, gauge.Nested("because", failed)))
 	}
-	return doubtful, texts
+	return doubtful, said
 }
 
 // afterwards says of the check after the job that it is still due, or how it ended.
-func afterwards(id string, h *health.Gauge, j *job.Job, last uint64) []string {
-	due := fmt.Sprintf("the check of gauge %s after the job is still due", id)
+func afterwards(id string, h *health.Gauge, j *job.Job, last uint64) []gauge.Message {
+	due := gauge.Say("warning.after.due", gauge.Text("gauge", id))
 	if h.Last == nil || h.Last.Seq < last {
-		return []string{due}
+		return []gauge.Message{due}
 	}
-	closedWithout := !j.Closed.IsZero() && slices.Contains(j.Told, due)
+	closedWithout := !j.Closed.IsZero() && says(j.Told, due)
 	if s := h.SettledAfter(last); closedWithout && s != nil && !s.Failed {
-		return []string{fmt.Sprintf("the check of gauge %s after the job was made on %s, and the gauge passed", id, s.Time.UTC().Format(time.DateOnly))}
+		return []gauge.Message{gauge.Say("warning.after.made", gauge.Text("gauge", id), gauge.Moment("day", s.Time))}
 	}
 	return nil
 }
@@ -113,17 +114,17 @@ func (d *draft) warnJobs(gaugeID string) {
 
 // closingWarnings are what a job says of its gauges when it is closed and did not
 // say at its start.
-func (d *draft) closingWarnings(j *job.Job) []string {
+func (d *draft) closingWarnings(j *job.Job) []gauge.Message {
 	now := d.s.o.Now()
 	closed := *j
 	closed.Closed = now
-	texts := warned(j, d.healthOf, now).Warnings[len(j.Told):]
-	for _, text := range warned(&closed, d.healthOf, now).Warnings[len(j.Told):] {
-		if !slices.Contains(texts, text) {
-			texts = append(texts, text)
+	all := warned(j, d.healthOf, now).Warnings[len(j.Told):]
+	for _, m := range warned(&closed, d.healthOf, now).Warnings[len(j.Told):] {
+		if !says(all, m) {
+			all = append(all, m)
 		}
 	}
-	return texts
+	return all
 }
 
 // serves says why no reading of a gauge is taken into a job now.
@@ -134,16 +135,13 @@ func (d *draft) serves(gaugeID string) error {
 	return nil
 }
 
-// readingsText names readings by their numbers.
-func readingsText(seqs []uint64) string {
-	if len(seqs) == 1 {
-		return fmt.Sprintf("reading %d", seqs[0])
-	}
-	texts := make([]string, len(seqs))
+// cameFrom names readings that came from a gauge by their numbers.
+func cameFrom(seqs []uint64) []gauge.Arg {
+	numbers := make([]gauge.Arg, len(seqs))
 	for i, seq := range seqs {
-		texts[i] = strconv.FormatUint(seq, 10)
+		numbers[i] = gauge.Count("", seq)
 	}
-	return "readings " + strings.Join(texts[:len(texts)-1], ", ") + " and " + texts[len(texts)-1]
+	return []gauge.Arg{gauge.Count("n", len(seqs)), gauge.List("readings", numbers...)}
 }
 
 func without(all, left []uint64) (rest []uint64) {
@@ -155,5 +153,7 @@ func without(all, left []uint64) (rest []uint64) {
 	return rest
 }
 
-// inMicrometres writes an error as it is said in a sentence.
-func inMicrometres(l gauge.Length) string { return l.Text(gauge.Micrometre, 1) + " um" }
+// inMicrometres is an error as it is said in a sentence.
+func inMicrometres(name string, l gauge.Length) gauge.Arg {
+	return gauge.Shown(name, l.Text(gauge.Micrometre, 1), gauge.Micrometre)
+}

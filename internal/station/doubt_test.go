@@ -44,8 +44,8 @@ func (r *rig) finish(id uint64) *job.Job {
 
 func wantWarnings(t *testing.T, when string, j *job.Job, want ...string) {
 	t.Helper()
-	if !slices.Equal(j.Warnings, want) {
-		t.Errorf("%s, the job warns\n got %q\nwant %q", when, j.Warnings, want)
+	if got := warningsOf(j); !slices.Equal(got, want) {
+		t.Errorf("%s, the job warns\n got %q\nwant %q", when, got, want)
 	}
 }
 
@@ -132,7 +132,7 @@ func TestCheckAfterEachJob(t *testing.T) {
 
 	j = r.conform("clock")
 	wantWarnings(t, "closed without a check", r.finish(j.ID), due)
-	if data := r.lastFact(j.ID); !strings.Contains(data, due) {
+	if data := r.lastFact(j.ID); !strings.Contains(data, `"warning.after.due"`) {
 		t.Errorf("the closing does not say it: %s", data)
 	}
 	next := r.start(map[string]string{"depth": "clock"})
@@ -166,12 +166,12 @@ func TestFailedCheckAfterAProof(t *testing.T) {
 	r.press("fresh", "0.155", gauge.Millimetre)
 	r.finish(j.ID)
 	r.check("fresh", r.at("fresh", "block", "25.090"))
-	if w := r.job(chose.ID).Warnings; !slices.ContainsFunc(w, func(s string) bool {
+	if w := warningsOf(r.job(chose.ID)); !slices.ContainsFunc(w, func(s string) bool {
 		return strings.HasPrefix(s, "the part was chosen with a gauge that is in doubt, and the proof")
 	}) {
 		t.Errorf("only chose: %q", w)
 	}
-	if w := r.job(j.ID).Warnings; !slices.ContainsFunc(w, func(s string) bool { return strings.HasPrefix(s, "the verdict is in doubt: ") }) {
+	if w := warningsOf(r.job(j.ID)); !slices.ContainsFunc(w, func(s string) bool { return strings.HasPrefix(s, "the verdict is in doubt: ") }) {
 		t.Errorf("measured the proof: %q", w)
 	}
 	for _, item := range r.recall(recall.Request{Gauge: "fresh"}).Items {

@@ -127,7 +127,7 @@ func TestDueForTheNextJob(t *testing.T) {
 	look("checked", "fresh", "", c.Time.Add(8*time.Hour))
 	j := r.conform("each")
 	look("used", "each", "gauge each was not checked since job 1 used it", health.AtOnce)
-	if w := r.job(j.ID).Warnings; slices.ContainsFunc(w, func(s string) bool { return strings.Contains(s, "not checked since") }) {
+	if w := warningsOf(r.job(j.ID)); slices.ContainsFunc(w, func(s string) bool { return strings.Contains(s, "not checked since") }) {
 		t.Errorf("the job itself: %q", w)
 	}
 	r.finish(j.ID)

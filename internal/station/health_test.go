@@ -111,9 +111,7 @@ func TestMasterCheck(t *testing.T) {
 func TestDueCheckWarns(t *testing.T) {
 	r := newRig(t)
 	j := r.start(map[string]string{"depth": "dial"})
-	if len(j.Warnings) != 1 || j.Warnings[0] != "gauge dial was never checked against a master" {
-		t.Errorf("warnings %q", j.Warnings)
-	}
+	wantWarnings(t, "at its start", j, "gauge dial was never checked against a master")
 }
 
 func TestCheckRefusals(t *testing.T) {

@@ -47,7 +47,7 @@ func JobFact(p *procedure.Procedure, f gauge.Fact) *gaugedv1.JobFact {
 		m.Step = &gaugedv1.JobFact_Round{Round: round(p, read[job.RoundData](f))}
 	case job.KindClosed:
 		d := read[job.ClosedData](f)
-		m.Step = &gaugedv1.JobFact_Closed{Closed: &gaugedv1.JobClosed{Reason: d.Reason, Warnings: plain(d.Warnings)}}
+		m.Step = &gaugedv1.JobFact_Closed{Closed: &gaugedv1.JobClosed{Reason: d.Reason, Warnings: wire.Messages(d.Warnings)}}
 	}
 	return m
 }
@@ -58,16 +58,8 @@ func read[T any](f gauge.Fact) T {
 	return data
 }
 
-// plain are texts that were worded when they were stored.
-func plain(texts []string) (all []*gaugedv1.Message) {
-	for _, text := range texts {
-		all = append(all, wire.Message(gauge.Plain(text)))
-	}
-	return all
-}
-
 func started(d job.StartedData) *gaugedv1.JobStarted {
-	m := &gaugedv1.JobStarted{UnitSerial: d.UnitSerial, ProcedureHash: d.ProcedureHash, GaugeIds: d.Gauges, TypedGaugeIds: d.Typed, Warnings: plain(d.Warnings)}
+	m := &gaugedv1.JobStarted{UnitSerial: d.UnitSerial, ProcedureHash: d.ProcedureHash, GaugeIds: d.Gauges, TypedGaugeIds: d.Typed, Warnings: wire.Messages(d.Warnings)}
 	if d.PartsHash != "" {
 		m.PartFamilyHashes = append([]string{d.PartsHash}, d.OtherParts...)
 	}

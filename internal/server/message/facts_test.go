@@ -27,7 +27,7 @@ func TestEveryStepOfAJobIsSent(t *testing.T) {
 		{
 			job.KindStarted,
 			job.StartedData{
-				UnitSerial: "U-1", ProcedureHash: "p", PartsHash: "a", OtherParts: []string{"b"}, Gauges: map[string]string{"depth": "dial"}, Typed: []string{"mic"}, Warnings: []string{"due"},
+				UnitSerial: "U-1", ProcedureHash: "p", PartsHash: "a", OtherParts: []string{"b"}, Gauges: map[string]string{"depth": "dial"}, Typed: []string{"mic"}, Warnings: []gauge.Message{gauge.Plain("due")},
 				Abilities: map[string]gauge.Ability{"depth": {
 					Unit: gauge.Millimetre, Error: &limit, Calibration: &gauge.Expanded{Uncertainty: limit, K: k}, Expansion: &gauge.Expansion{PerKelvin: per},
 				}},
@@ -56,7 +56,7 @@ func TestEveryStepOfAJobIsSent(t *testing.T) {
 		{job.KindVerdict, map[string]any{"outcome": "conforms", "sums": 3}, `verdict {outcome: OUTCOME_CONFORMS}`},
 		{job.KindVerified, nil, `signed {}`},
 		{job.KindRound, job.RoundData{Round: 1, Readings: []uint64{3, 4}, Outcome: evaluate.Undecided}, `round {over: 1 outcome: OUTCOME_UNDECIDED reading_seqs: [3, 4]}`},
-		{job.KindClosed, job.ClosedData{Reason: "gave up", Warnings: []string{"due"}}, `closed {reason: "gave up" warnings {arguments {text: "due"}}}`},
+		{job.KindClosed, job.ClosedData{Reason: "gave up", Warnings: []gauge.Message{gauge.Plain("due")}}, `closed {reason: "gave up" warnings {arguments {text: "due"}}}`},
 	} {
 		want := &gaugedv1.JobFact{}
 		if err := prototext.Unmarshal([]byte(`seq: 9 by: "M" `+c.want), want); err != nil {

@@ -17,7 +17,7 @@ func Job(j *job.Job) *gaugedv1.Job {
 		Id: j.ID, UnitSerial: j.UnitSerial, By: j.Technician, Procedure: wire.Procedure(j.Procedure), PartFamilies: wire.Families(j.Procedure, j.Families),
 		GaugeIds: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: wire.Evaluation(j.Procedure, j.Evaluation),
 		ChosenParts: chosenParts(j), StartTime: wire.Time(j.Started), CloseTime: wire.Time(j.Closed), CloseReason: j.CloseReason,
-		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: plains(j.Warnings), TypedGaugeIds: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: wire.Message(j.Notice),
+		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: wire.Messages(j.Warnings), TypedGaugeIds: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: wire.Message(j.Notice),
 		Round: uint32(j.Round()), EarlierRounds: rounds(j), NoNextRound: why(j.GoesOn()),
 	}
 }
@@ -43,14 +43,6 @@ func why(err error) *gaugedv1.Message {
 		return nil
 	}
 	return wire.Message(gauge.Told(err))
-}
-
-// plains are texts as messages.
-func plains(texts []string) (all []*gaugedv1.Message) {
-	for _, text := range texts {
-		all = append(all, wire.Message(gauge.Plain(text)))
-	}
-	return all
 }
 
 // MotionProgress returns how far a capture from a moving indicator has come.
