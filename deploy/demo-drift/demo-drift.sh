@@ -111,7 +111,7 @@ curl -sf "$alerts" | tr '{' '\n' | grep -o '"summary":"[^"]*"' | sort -u
 say "What it did to the work since its last good check: the verdict of A-2 turns, that of A-1 stands"
 show recall dial --csv "$run/recall.csv" || true
 say "How far each gauge can be trusted"
-show master list
+show checks
 say "The same over months: the checks of an invented indicator that drifts slowly"
 show drift "$here/checks.csv" --mpe 6 --unit um
 say "Done: the history, the logs and the recall list are in $run"

@@ -28,18 +28,18 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"job enter 3 0.078 in", 1, "gaugectl: the procedure output-shaft is in mm: read the gauge in mm\n"},
 		{"history file 00", 1, "gaugectl: there is no file with the hash 00\n"},
 		{"history replay", 4, "gaugectl: 1 verdict came out otherwise than stored: keep the history file and look at the differences\n"},
-		{"", 2, "gaugectl: say what to do: check, completion, decode, drift, evaluate, gauges, history, job, listen, master, masters, motion, ports, procedures, recall, record, replay, simulate, status, study, version, watch (see gaugectl --help)\n"},
-		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl: did you mean gauges? There are check, completion, decode, drift, evaluate, gauges, history, job, listen, master, masters, motion, ports, procedures, recall, record, replay, simulate, status, study, version, watch (see gaugectl --help)\n"},
+		{"", 2, "gaugectl: say what to do: check, checks, completion, decode, drift, evaluate, gauge, gauges, history, job, jobs, listen, master, masters, motion, ports, procedure, procedures, recall, record, replay, simulate, status, studies, study, version, watch (see gaugectl --help)\n"},
+		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl: did you mean gauges? There are check, checks, completion, decode, drift, evaluate, gauge, gauges, history, job, jobs, listen, master, masters, motion, ports, procedure, procedures, recall, record, replay, simulate, status, studies, study, version, watch (see gaugectl --help)\n"},
 		{"history bogus", 2, "gaugectl: \"bogus\" is not a command of gaugectl history; there are file, job, readings, rejects, replay, standings, states (see gaugectl history --help)\n"},
 		{"gauges --frob", 2, "gaugectl: unknown flag: --frob (see gaugectl gauges --help)\n"},
-		{"gauges extra more", 2, "gaugectl: 2 arguments given: write gaugectl gauges [GAUGE] [flags] (see gaugectl gauges --help)\n"},
-		{"gauges extra", 1, "gaugectl: there is no gauge \"extra\"\n"},
+		{"gauge show extra more", 2, "gaugectl: 2 arguments given: write gaugectl gauge show GAUGE [flags] (see gaugectl gauge show --help)\n"},
+		{"gauge show extra", 1, "gaugectl: there is no gauge \"extra\"\n"},
 		{"gauges --output xml", 2, "gaugectl: --output \"xml\" is not known: use table, json or csv (see gaugectl gauges --help)\n"},
 		{"gauges --timeout 0s", 2, "gaugectl: --timeout 0s leaves no time for an answer: use a time such as 10s (see gaugectl gauges --help)\n"},
 		{"gauges --address tcp://x", 2, "gaugectl: \"tcp://x\" is not an address: use unix:///path, /path or host:port (see gaugectl gauges --help)\n"},
 		{"job show", 2, "gaugectl: 0 arguments given: write gaugectl job show JOB [flags] (see gaugectl job show --help)\n"},
-		{"job show first", 2, "gaugectl: \"first\" is not the number of a job: gaugectl job list shows them (see gaugectl job show --help)\n"},
-		{"job show 0", 2, "gaugectl: \"0\" is not the number of a job: gaugectl job list shows them (see gaugectl job show --help)\n"},
+		{"job show first", 2, "gaugectl: \"first\" is not the number of a job: gaugectl jobs lists them (see gaugectl job show --help)\n"},
+		{"job show 0", 2, "gaugectl: \"0\" is not the number of a job: gaugectl jobs lists them (see gaugectl job show --help)\n"},
 		{"job start output-shaft", 2, "gaugectl: say which unit it is: --unit-serial SERIAL (see gaugectl job start --help)\n"},
 		{"job start output-shaft --unit-serial 1 --gauge depth", 2, "gaugectl: --gauge \"depth\": write MEASUREMENT=GAUGE, or *=GAUGE for all measurements (see gaugectl job start --help)\n"},
 		{"job start output-shaft --unit-serial 1 --gauge a=x --gauge a=y", 2, "gaugectl: --gauge \"a=y\": a has the gauge x already (see gaugectl job start --help)\n"},
@@ -128,11 +128,11 @@ func TestGoldenOutput(t *testing.T) {
 	f.shown = []string{"12.000"}
 	serve(t, f, socket)
 	for name, args := range map[string]string{
-		"gauges": "gauges", "gauges_json": "gauges --output json", "job_list": "job list", "job_show_json": "job show 3 -o json",
+		"gauges": "gauges", "gauges_json": "gauges --output json", "jobs": "jobs", "job_show_json": "job show 3 -o json",
 		"watch": "watch --after 46 --count 2", "watch_json": "watch --after 46 --count 2 --output json",
-		"history_readings": "history readings", "history_readings_page": "history readings --after 48 --page-size 2", "gauge": "gauges depth-1",
+		"history_readings": "history readings", "history_readings_page": "history readings --after 48 --page-size 2", "gauge": "gauge show depth-1",
 		"history_readings_json": "history readings --after 47 --output json", "history_rejects": "history rejects", "history_states": "history states", "history_standings": "history standings", "masters": "masters", "history_job": "history job 3",
-		"history_file": "history file 3f5a", "history_replay": "history replay", "procedures": "procedures", "procedure": "procedures output-shaft", "job_run_help": "job run --help", "help": "--help",
+		"history_file": "history file 3f5a", "history_replay": "history replay", "procedures": "procedures", "procedure": "procedure show output-shaft", "job_run_help": "job run --help", "help": "--help",
 	} {
 		t.Run(name, func(t *testing.T) {
 			code, stdout, stderr := call(t, socket, "", strings.Fields(args)...)
@@ -189,6 +189,10 @@ func TestCompletionOffersNames(t *testing.T) {
 		"watch di":                          "dial-2\n:4\n",
 		"job run ":                          "output-shaft\tEnd play of the output shaft\n:4\n",
 		"job show ":                         "3\tTC-0412\n:4\n",
+		"gauge show d":                      "depth-1\ndial-2\n:4\n",
+		"procedure show ":                   "output-shaft\tEnd play of the output shaft\n:4\n",
+		"checks di":                         "dial-2\n:4\n",
+		"study record de":                   "depth-1\n:4\n",
 		"job start output-shaft --gauge *=": "*=depth-1\n*=dial-2\n:4\n",
 		"job enter 3 40 ":                   strings.Join(gauge.Symbols(), "\n") + "\n:4\n",
 		"decode --unit ":                    strings.Join(gauge.Symbols(gauge.Sent...), "\n") + "\n:4\n",
@@ -221,7 +225,7 @@ func TestReload(t *testing.T) {
 			t.Errorf("%d, %q, %q", code, stdout, stderr)
 		}
 	}
-	if code, stdout, _ := call(t, socket, "", "procedures", "output-shaft"); code != 0 || !strings.Contains(stdout, "output-shaft") {
+	if code, stdout, _ := call(t, socket, "", "procedure", "show", "output-shaft"); code != 0 || !strings.Contains(stdout, "output-shaft") {
 		t.Errorf("a procedure is no longer found: %d, %q", code, stdout)
 	}
 }

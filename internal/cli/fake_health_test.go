@@ -220,8 +220,8 @@ func TestMasterCommands(t *testing.T) {
 		code       int
 		stderr     string
 	}{
-		{"master_list", "master list", app.ExitFine, ""},
-		{"master_show", "master show dial-2", app.ExitFine, ""},
+		{"checks", "checks", app.ExitFine, ""},
+		{"checks_gauge", "checks dial-2", app.ExitFine, ""},
 		{"master_record_pass", "master record dial-2 --by q --at zero=41,42 --at block-25=43", app.ExitFine, ""},
 		{"master_record_fail", "master record dial-2 --by q --at block-25=43,44", app.ExitAnswerIsNo, "gaugectl: the check of dial-2: fails\n"},
 		{"drift_gauge", "drift dial-2", app.ExitFine, ""},
@@ -332,7 +332,7 @@ func TestMasterVoid(t *testing.T) {
 	}{
 		{[]string{"dial-2", "90", "--by", "q", "--reason", "it was the block of 20 mm"}, app.ExitFine, "Check 90 of dial-2 is voided. dial-2 is in service.\n"},
 		{[]string{"dial-2", "90", "--by", "q"}, app.ExitFailure, "gaugectl: say why check 90 is voided\n"},
-		{[]string{"dial-2", "last"}, app.ExitUsage, "gaugectl: \"last\" is not the number of a check: gaugectl master show dial-2 lists them"},
+		{[]string{"dial-2", "last"}, app.ExitUsage, "gaugectl: \"last\" is not the number of a check: gaugectl checks dial-2 lists them"},
 	} {
 		code, stdout, stderr := call(t, socket, "", append([]string{"master", "void"}, c.args...)...)
 		if code != c.code || !strings.HasPrefix(stdout+stderr, c.want) {

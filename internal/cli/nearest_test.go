@@ -19,7 +19,7 @@ func TestTypos(t *testing.T) {
 		"drift --file x.csv --chart cusmu": `--chart "cusmu" is not known: did you mean cusum?`,
 		"motion x.csv --kind tunr":         `--kind "tunr" is not known: did you mean turn?`,
 		"study linearty d":                 `"linearty" is not a command of gaugectl study: did you mean linearity?`,
-		"study record --gauge d --kind crosed --parts 3 --sheet none.csv":          `--kind "crosed" is not known: did you mean crossed?`,
+		"study record d --kind crosed --parts 3 --sheet none.csv":                  `--kind "crosed" is not known: did you mean crossed?`,
 		"record x --port /dev/x --layout signed-line --unit mm --parity evn":       `--parity "evn" is not known: did you mean even?`,
 		"record x --port /dev/x --layout signed-line --unit mm --handshake rts/ct": `--handshake "rts/ct" is not known: did you mean rts/cts?`,
 	} {

@@ -99,7 +99,7 @@ func checkCSV(t *testing.T, text string) {
 
 // TestCSV holds what a list and a single thing look like.
 func TestCSV(t *testing.T) {
-	for name, args := range map[string]string{"gauges_csv": "gauges", "history_readings_csv": "history readings", "job_list_csv": "job list", "history_replay_csv": "history replay"} {
+	for name, args := range map[string]string{"gauges_csv": "gauges", "history_readings_csv": "history readings", "jobs_csv": "jobs", "history_replay_csv": "history replay"} {
 		_, stdout, _ := uses[args].call(t, args, served(t), "--output", "csv")
 		golden(t, name, stdout)
 	}

@@ -82,7 +82,7 @@ func guardNegative(args []string) []string {
 
 func rootCommand(a *app.App) *cobra.Command {
 	root := a.Group("gaugectl", "Gauges, jobs and history of a measuring bench",
-		job.Command(a), history.Command(a), master.Command(a), study.Command(a), drift.Command(a), recall.Command(a), status.Command(a), master.MastersCommand(a), versionCommand(a))
+		job.JobsCommand(a), job.Command(a), history.Command(a), master.Command(a), study.StudiesCommand(a), study.Command(a), drift.Command(a), recall.Command(a), status.Command(a), master.MastersCommand(a), master.ChecksCommand(a), versionCommand(a))
 	root.AddCommand(gauges.Commands(a)...)
 	root.AddCommand(shop.Commands(a)...)
 	root.AddCommand(bench.Commands(a)...)

@@ -155,7 +155,7 @@ func shownBy(row order.Step) string {
 func TestStudyAtTheBench(t *testing.T) {
 	b := newStudyBench(t)
 	file := filepath.Join(t.TempDir(), "dial.csv")
-	args := strings.Fields("--gauge dial --kind crossed --parts 3 --persons Ann,Ben --trials 2 --seed 7 --tolerance 0.5 --remark yearly --sheet " + file)
+	args := strings.Fields("dial --kind crossed --parts 3 --persons Ann,Ben --trials 2 --seed 7 --tolerance 500um --remark yearly --sheet " + file)
 	planned, err := order.Plan{Kind: study.CrossedKind, Parts: "3", Persons: []string{"Ann", "Ben"}, Trials: 2, Seed: 7, Tolerance: "0.5"}.Steps()
 	if err != nil {
 		t.Fatal(err)
@@ -223,9 +223,12 @@ func TestStudyAtTheBench(t *testing.T) {
 		t.Errorf("exit %d, %s", code, stderr)
 	}
 
-	code, stdout, stderr = call(t, b.socket, "", "study", "list")
+	code, stdout, stderr = call(t, b.socket, "", "studies")
 	if code != app.ExitFine || !strings.Contains(stdout, "crossed  12        acceptable  ") || !strings.Contains(stdout, "J. Mercer") {
 		t.Errorf("exit %d, %s\n%s", code, stderr, stdout)
+	}
+	if _, offered, _ := call(t, b.socket, "", "__complete", "study", "show", ""); offered != fmt.Sprintf("%d\tdial, crossed\n:4\n", all[0].Seq) {
+		t.Errorf("offered: %q", offered)
 	}
 	dir := filepath.Join(t.TempDir(), "charts")
 	code, stdout, stderr = call(t, b.socket, "", "study", "show", fmt.Sprint(all[0].Seq), "--svg", dir)
@@ -246,7 +249,7 @@ func TestStudyAtTheBench(t *testing.T) {
 func TestStudyAtMasters(t *testing.T) {
 	b := newStudyBench(t)
 	file := filepath.Join(t.TempDir(), "l.csv")
-	g := b.guide(strings.Fields("--gauge dial --kind linearity --master block-1,block-5,block-9 --trials 2 --by q --sheet " + file)...)
+	g := b.guide(strings.Fields("dial --kind linearity --master block-1,block-5,block-9 --trials 2 --by q --sheet " + file)...)
 	for i, shown := range []string{"1.001", "5.003", "9.004", "1.000", "5.002", "9.006"} {
 		g.stderr.await(t, fmt.Sprintf("reading %d of 6\n", i+1))
 		b.press(shown)
@@ -305,29 +308,30 @@ func TestStudyRecordProblems(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	crossed := "--gauge dial --kind crossed "
+	crossed := "dial --kind crossed "
 	const help = " (see gaugectl study record --help)"
 	for args, want := range map[string]string{
-		"":                                                                  "name a gauge and the kind of study with --gauge and --kind, or with --sheet one that was begun" + help,
-		"--gauge dial --kind one-way":                                       `--kind "one-way" is not known: use crossed, nested, bias, linearity, stability or capability` + help,
-		crossed:                                                             "say who measures: one person at least" + help,
-		crossed + "--persons A --trials 1":                                  "10 parts and 1 trial: a crossed study needs 2 of each at least, better 10 parts and 3 trials" + help,
-		crossed + "--persons A --trials 5000":                               "5000 trials: use 1 to 1000" + help,
-		crossed + "--persons A --parts a,a":                                 `parts "a,a": give each part a name of its own` + help,
-		crossed + "--persons A --parts 0":                                   "0 parts: use 1 to 1000" + help,
-		crossed + "--persons A --master block-1":                            "a crossed study has parts and persons, and no masters" + help,
-		"--gauge dial --kind bias":                                          "say what is measured: masters of the station, or a reference value" + help,
-		"--gauge dial --kind bias --reference 1 --persons A":                "a study of bias knows no persons" + help,
-		"--gauge dial --kind stability --reference 1 --trials 7":            "7 readings: a study of stability needs 8 at least" + help,
-		"--gauge dial --kind linearity --master a,b":                        "a study of linearity needs 3 masters at least, better 5, over the range of the gauge" + help,
-		"--gauge dial --kind capability --master block-1":                   "the indices compare the gauge with a tolerance: give its width" + help,
-		"--gauge dial --kind bias --master block-2":                         `there is no master "block-2": gaugectl masters shows them`,
-		"--gauge d --kind bias --master block-1":                            `there is no gauge "d": there are dial, micrometer`,
-		"--sheet missing.csv":                                               "there is no sheet missing.csv: begin the study with --gauge and --kind",
-		"--sheet no.csv":                                                    "no.csv is no sheet of a study: it does not begin with the remarks gauge and kind",
-		"--sheet bad.csv":                                                   `bad.csv:4:10: column reading: "x" is not the number of a reading`,
-		"--gauge dial --kind bias --master block-1 --sheet other.csv":       "the sheet other.csv is of another study, begun with other parts, persons, trials or seed: go on with --sheet other.csv alone, or name another",
-		"--gauge dial --kind bias --reference 5 --sheet /nowhere/sheet.csv": "writing the sheet: open /nowhere/.sheet-",
+		"":                                                          "name a gauge, with the kind of study as --kind, or with --sheet a study that was begun" + help,
+		"dial --kind one-way":                                       `--kind "one-way" is not known: use crossed, nested, bias, linearity, stability or capability` + help,
+		crossed:                                                     "say who measures: one person at least" + help,
+		crossed + "--persons A --trials 1":                          "10 parts and 1 trial: a crossed study needs 2 of each at least, better 10 parts and 3 trials" + help,
+		crossed + "--persons A --trials 5000":                       "5000 trials: use 1 to 1000" + help,
+		crossed + "--persons A --parts a,a":                         `parts "a,a": give each part a name of its own` + help,
+		crossed + "--persons A --parts 0":                           "0 parts: use 1 to 1000" + help,
+		crossed + "--persons A --master block-1":                    "a crossed study has parts and persons, and no masters" + help,
+		"dial --kind bias":                                          "say what is measured: masters of the station, or a reference value" + help,
+		"dial --kind bias --reference 1 --persons A":                "a study of bias knows no persons" + help,
+		"dial --kind stability --reference 1 --trials 7":            "7 readings: a study of stability needs 8 at least" + help,
+		"dial --kind linearity --master a,b":                        "a study of linearity needs 3 masters at least, better 5, over the range of the gauge" + help,
+		"dial --kind bias --reference 1 --tolerance 1kg":            `--tolerance: unknown unit "kg": use mm, in or um` + help,
+		"dial --kind capability --master block-1":                   "the indices compare the gauge with a tolerance: give its width" + help,
+		"dial --kind bias --master block-2":                         `there is no master "block-2": gaugectl masters shows them`,
+		"d --kind bias --master block-1":                            `there is no gauge "d": there are dial, micrometer`,
+		"--sheet missing.csv":                                       "there is no sheet missing.csv: begin the study with a gauge and --kind",
+		"--sheet no.csv":                                            "no.csv is no sheet of a study: it does not begin with the remarks gauge and kind",
+		"--sheet bad.csv":                                           `bad.csv:4:10: column reading: "x" is not the number of a reading`,
+		"dial --kind bias --master block-1 --sheet other.csv":       "the sheet other.csv is of another study, begun with other parts, persons, trials or seed: go on with --sheet other.csv alone, or name another",
+		"dial --kind bias --reference 5 --sheet /nowhere/sheet.csv": "writing the sheet: open /nowhere/.sheet-",
 	} {
 		_, stdout, stderr := call(t, b.socket, "", append([]string{"study", "record"}, strings.Fields(args)...)...)
 		if !strings.HasPrefix(stderr, "gaugectl: "+want) || stdout != "" {
@@ -343,7 +347,7 @@ func TestStudyRecordProblems(t *testing.T) {
 		"study bias --file r.csv --record":      "gaugectl: --record is of a study of the daemon's checks: leave it out, or name a gauge instead of --file (see gaugectl study bias --help)\n",
 		"study crossed":                         "gaugectl: name the readings: --file FILE.csv (see gaugectl study crossed --help)\n",
 		"study capability dial --tolerance 1kg": "gaugectl: --tolerance: unknown unit \"kg\": use mm, in or um (see gaugectl study capability --help)\n",
-		"study show x":                          `gaugectl: "x" is not the number of a study: gaugectl study list shows them (see gaugectl study show --help)` + "\n",
+		"study show x":                          `gaugectl: "x" is not the number of a study: gaugectl studies lists them (see gaugectl study show --help)` + "\n",
 		"study show 77":                         "gaugectl: there is no study 77\n",
 	} {
 		if _, _, stderr := call(t, b.socket, "", strings.Fields(args)...); stderr != want {

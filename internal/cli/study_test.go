@@ -99,7 +99,7 @@ func TestStudyProblems(t *testing.T) {
 		t.Fatal(err)
 	}
 	for line, want := range map[string]string{
-		"study":                                                    "gaugectl: say what to do: bias, capability, crossed, linearity, list, nested, one-way, record, show, stability (see gaugectl study --help)\n",
+		"study":                                                    "gaugectl: say what to do: bias, capability, crossed, linearity, nested, one-way, record, show, stability (see gaugectl study --help)\n",
 		"study crossed --file FILE":                                "gaugectl: FILE:3:5: column value: \"x\" is not a number: write digits with a point as the decimal sign, without a unit\n",
 		"study crossed --file FILE --part size":                    "gaugectl: FILE:1:1: there is no column \"size\": the columns are part, appraiser, value, unit\n",
 		"study crossed --file FILE --only appraiser":               "gaugectl: --only appraiser: write COLUMN=VALUE (see gaugectl study crossed --help)\n",

@@ -48,7 +48,7 @@ func TestAllPages(t *testing.T) {
 	serve(t, newStation(clitest.MeasuringJob()), whole)
 	serveAs(t, pagedStation{newStation(clitest.MeasuringJob())}, paged)
 	for _, output := range []string{"table", "json"} {
-		args := []string{"--output", output, "master", "show", "depth-1"}
+		args := []string{"--output", output, "checks", "depth-1"}
 		_, want, _ := call(t, whole, "", args...)
 		if code, got, stderr := call(t, paged, "", args...); code != app.ExitFine || got != want {
 			t.Errorf("%s: exit %d, %s\n%s\nwant\n%s", output, code, stderr, got, want)
@@ -61,22 +61,22 @@ func TestAllPages(t *testing.T) {
 func TestNextPage(t *testing.T) {
 	paged := socketPath(t)
 	serveAs(t, pagedStation{newStation(clitest.MeasuringJob())}, paged)
-	code, stdout, stderr := call(t, paged, "", "job", "list", "--open", "--unit-serial", "L2 0417", "--since", "7d", "--page-size", "1")
-	hint := regexp.MustCompile(`^gaugectl: there are more; the next page: gaugectl job list .*--open --page-size 1 --since (\S+) --unit-serial 'L2 0417' --page 4\n$`).FindStringSubmatch(stderr)
+	code, stdout, stderr := call(t, paged, "", "jobs", "--open", "--unit-serial", "L2 0417", "--since", "7d", "--page-size", "1")
+	hint := regexp.MustCompile(`^gaugectl: there are more; the next page: gaugectl jobs .*--open --page-size 1 --since (\S+) --unit-serial 'L2 0417' --page 4\n$`).FindStringSubmatch(stderr)
 	if code != app.ExitFine || !strings.Contains(stdout, "U4") || len(hint) != 2 {
 		t.Fatalf("exit %d\n%s\n%s", code, stdout, stderr)
 	}
 	if at, err := time.Parse(time.RFC3339Nano, hint[1]); err != nil || at.After(time.Now().AddDate(0, 0, -6)) || at.Before(time.Now().AddDate(0, 0, -8)) {
 		t.Errorf("%s, %v", hint[1], err)
 	}
-	code, stdout, stderr = call(t, paged, "", "job", "list", "--page", "2")
+	code, stdout, stderr = call(t, paged, "", "jobs", "--page", "2")
 	if code != app.ExitFine || !strings.Contains(stdout, "U1") || stderr != "" {
 		t.Errorf("the last page: exit %d\n%s\n%s", code, stdout, stderr)
 	}
-	if code, _, stderr = call(t, paged, "", "job", "list", "--since", "yesterday"); code != app.ExitUsage || !strings.Contains(stderr, `--since "yesterday" is no time: write a day such as 2026-03-01`) {
+	if code, _, stderr = call(t, paged, "", "jobs", "--since", "yesterday"); code != app.ExitUsage || !strings.Contains(stderr, `--since "yesterday" is no time: write a day such as 2026-03-01`) {
 		t.Errorf("exit %d, %s", code, stderr)
 	}
-	if code, _, stderr = call(t, paged, "", "job", "list", "--outcome", "conform"); code != app.ExitUsage || !strings.Contains(stderr, "did you mean conforms?") {
+	if code, _, stderr = call(t, paged, "", "jobs", "--outcome", "conform"); code != app.ExitUsage || !strings.Contains(stderr, "did you mean conforms?") {
 		t.Errorf("exit %d, %s", code, stderr)
 	}
 }
@@ -91,7 +91,7 @@ func (tooMuch) ListJobs(context.Context, *pb.ListJobsRequest) (*pb.ListJobsRespo
 func TestNobodyReadsTheSizesOfMessages(t *testing.T) {
 	socket := socketPath(t)
 	serveAs(t, tooMuch{newStation(clitest.MeasuringJob())}, socket)
-	if code, _, stderr := call(t, socket, "", "job", "list"); code != app.ExitFailure || strings.Contains(stderr, "grpc") || !strings.Contains(stderr, "do it in parts") {
+	if code, _, stderr := call(t, socket, "", "jobs"); code != app.ExitFailure || strings.Contains(stderr, "grpc") || !strings.Contains(stderr, "do it in parts") {
 		t.Errorf("exit %d, %s", code, stderr)
 	}
 }

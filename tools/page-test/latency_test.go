@@ -34,7 +34,7 @@ func (p place) opened(b *bench, before ...chromedp.Action[chromedp.Void]) *scree
 // prepare has a job measure with the indicator, its cautions read, where there is none.
 func (p place) prepare(b *bench) {
 	b.Helper()
-	if p.name != "job" || strings.Contains(b.gaugectl("job", "list"), "L2-0417") {
+	if p.name != "job" || strings.Contains(b.gaugectl("jobs"), "L2-0417") {
 		return
 	}
 	b.gaugectl("job", "start", "ring", "--unit-serial", "L2-0417", "--gauge", "*=indicator")

@@ -53,11 +53,11 @@ var calls = []call{
 	{command: "replay", args: "{root}/testdata/logs/clean-stream.jsonl --at {new}", with: (*site).opened, table: []string{"Played"}, plain: true},
 
 	// The gauges and the shop's files.
-	{command: "gauges", args: "depth", table: []string{"depth", "mm"}, json: []string{`"last_reading"`}},
+	{command: "gauge show", args: "depth", table: []string{"depth", "mm"}, json: []string{`"last_reading"`}},
 	{command: "gauges", table: []string{"depth", "indicator", "lever", "mm", "in"}, json: []string{`"depth"`, `"last_reading"`}},
 	{command: "watch", args: "--count 3", table: []string{"indicator", "mm"}, json: []string{`"indicator"`}},
 	{command: "procedures", table: []string{"output-shaft-ring", "idler-thrust-washer"}, json: []string{`"output-shaft-ring"`}},
-	{command: "procedures", args: "output-shaft-ring", table: []string{"LR2-150", "gasket"}, json: []string{`"LR2-150"`}},
+	{command: "procedure show", args: "output-shaft-ring", table: []string{"LR2-150", "gasket"}, json: []string{`"LR2-150"`}},
 	{command: "procedures reload", table: []string{"."}, json: []string{"{"}},
 
 	// A job on a gauge that sends, and its end before its time.
@@ -89,8 +89,8 @@ var calls = []call{
 	{command: "job verify", args: "{job}", table: []string{"Conforms"}, json: []string{`"OUTCOME_CONFORMS"`}},
 	{command: "job close", args: "{job}", table: []string{"closed"}, json: []string{`"OUTCOME_CONFORMS"`}},
 	{command: "job watch", args: "{job}", table: []string{"Conforms"}, json: []string{`"OUTCOME_CONFORMS"`}},
-	{command: "job list", table: []string{"L2-0417", "L2-0388", "V-"}, json: []string{`"L2-0417"`}},
-	{command: "job list", args: "--outcome conforms --since 1d --unit-serial L2-0417 --page-size 1", table: []string{"L2-0417"}, json: []string{`"L2-0417"`}},
+	{command: "jobs", table: []string{"L2-0417", "L2-0388", "V-"}, json: []string{`"L2-0417"`}},
+	{command: "jobs", args: "--outcome conforms --since 1d --unit-serial L2-0417 --page-size 1", table: []string{"L2-0417"}, json: []string{`"L2-0417"`}},
 	{
 		command: "job run", args: "idler-thrust-washer --unit-serial U-{form}", stdin: "yes\n0.0243 in\n0.0244 in\n\n\n\n0.0085 in\n0.0086 in\n\n\n",
 		table: []string{"Cautions", "LW2-076", "Conforms"}, plain: true,
@@ -113,8 +113,8 @@ var calls = []call{
 	{command: "master void", args: "indicator {check} --reason mistaken", table: []string{"indicator"}, json: []string{`"indicator"`}},
 	{command: "master check", on: "past", args: "dial --by quality", stdin: "0.001 mm\n0.001 mm\n10.001 mm\n10.001 mm\n", table: []string{"As found: passes"}, json: []string{`"zero"`}},
 	{command: "master zero", on: "past", args: "dial --value 0.001mm --by quality", table: []string{"zero"}, json: []string{`"zero"`}},
-	{command: "master list", on: "past", table: []string{"dial", "spare", "block-10"}, json: []string{`"dial"`}},
-	{command: "master show", on: "past", args: "dial", table: []string{"after a drop", "block-10"}, json: []string{`"after a drop"`}},
+	{command: "checks", on: "past", table: []string{"dial", "spare", "block-10"}, json: []string{`"dial"`}},
+	{command: "checks", on: "past", args: "dial", table: []string{"after a drop", "block-10"}, json: []string{`"after a drop"`}},
 	{command: "master signs", on: "past", args: "dial", table: []string{"noise"}, json: []string{`"signs"`}},
 	{command: "master standing", on: "past", args: "spare out-for-calibration --by quality --reason yearly", table: []string{"spare"}, json: []string{`"yearly"`}},
 	{command: "history standings", on: "past", args: "--gauge spare", table: []string{"spare", "yearly"}, json: []string{`"yearly"`}},
@@ -122,10 +122,10 @@ var calls = []call{
 	{command: "drift", on: "past", args: "dial", table: []string{"mm"}, json: []string{"{"}},
 	{command: "recall", on: "past", args: "dial --error 60um --since 2020-01-01", code: 4, table: []string{"A-13"}, json: []string{`"A-13"`}},
 	{command: "study bias", on: "past", args: "dial --master block-10", table: []string{"Bias"}, json: []string{`"bias"`}},
-	{command: "study list", on: "past", table: []string{"dial", "crossed"}, json: []string{`"dial"`}},
+	{command: "studies", on: "past", table: []string{"dial", "crossed"}, json: []string{`"dial"`}},
 	{command: "study show", on: "past", args: "{study}", table: []string{"epeatability"}, json: []string{`"figures"`}},
 	{
-		command: "study record", on: "past", args: "--gauge dial --kind capability --master zero --trials 10 --tolerance 0.1 --sheet {new}.csv --by quality",
+		command: "study record", on: "past", args: "dial --kind capability --master zero --trials 10 --tolerance 0.1mm --sheet {new}.csv --by quality",
 		stdin: strings.Repeat("0.001 mm\n0.002 mm\n", 5) + "\n", table: []string{"Cgk"}, json: []string{`"cgk"`},
 	},
 	{command: "status", on: "past", table: []string{"Daemon", "Nothing needs attention."}, json: []string{`"attention"`}},

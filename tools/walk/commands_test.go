@@ -108,10 +108,10 @@ func (g *guide) fill(t *testing.T, c call, form string) (args []string) {
 				g.news++
 				return filepath.Join(t.TempDir(), fmt.Sprint("new-", g.news))
 			},
-			"{job}":      func() string { return g.demo.field("jobs 0 id", "job", "list", "--page-size", "1") },
-			"{hash}":     func() string { return g.demo.field("procedure hash", "procedures", "output-shaft-ring") },
-			"{study}":    func() string { return g.past.field("studies 0 seq", "study", "list") },
-			"{check}":    func() string { return g.demo.field("checks -1 seq", "master", "show", "indicator") },
+			"{job}":      func() string { return g.demo.field("jobs 0 id", "jobs", "--page-size", "1") },
+			"{hash}":     func() string { return g.demo.field("procedure hash", "procedure", "show", "output-shaft-ring") },
+			"{study}":    func() string { return g.past.field("studies 0 seq", "studies") },
+			"{check}":    func() string { return g.demo.field("checks -1 seq", "checks", "indicator") },
 			"{readings}": func() string { return g.demo.newest("indicator") },
 		} {
 			if strings.Contains(word, name) {

@@ -23,7 +23,7 @@ func (s *site) thirdJob() {
 func (s *site) stages() {
 	s.Helper()
 	s.gaugectl("job", "start", "output-shaft-ring", "--unit-serial", "L2-0502")
-	job := s.field("jobs 0 id", "job", "list", "--page-size", "1")
+	job := s.field("jobs 0 id", "jobs", "--page-size", "1")
 	for _, step := range []string{
 		"acknowledge {job}",
 		"enter {job} 46.415mm", "enter {job} 46.418mm", "discard {job} --reason slipped", "enter {job} 46.414mm", "enter {job} 46.417mm",

@@ -66,6 +66,16 @@ func Arguments(least, most int) cobra.PositionalArgs {
 	}
 }
 
+// Lists refuses arguments of a command that lists: one shows a single thing.
+func Lists(one string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return nil
+		}
+		return fmt.Errorf("%s lists them all; gaugectl %s %s shows one", cmd.CommandPath(), one, args[0])
+	}
+}
+
 // work is what a command does with the daemon.
 type work func(ctx context.Context, d *Daemon, args []string) error
 

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"fmt"
 	"strconv"
 	"strings"
 	"time"
@@ -9,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	pb "gauged/api/gauged/v1"
+	"gauged/internal/wire"
 )
 
 // completionTimeout is how long a shell waits for names; after that it offers none.
@@ -93,6 +95,19 @@ func ProcedureNames(ctx context.Context, d *Daemon) []string {
 	var names []string
 	for _, p := range answer.GetProcedures() {
 		names = append(names, p.GetId()+"\t"+p.GetTitle())
+	}
+	return names
+}
+
+// StudyNumbers are the numbers of the stored studies with gauge and kind.
+func StudyNumbers(ctx context.Context, d *Daemon) []string {
+	answer, err := d.Studies.ListStudies(ctx, &pb.ListStudiesRequest{})
+	if err != nil {
+		return nil
+	}
+	var names []string
+	for _, s := range answer.GetStudies() {
+		names = append(names, fmt.Sprintf("%d\t%s, %s", s.GetSeq(), s.GetGaugeId(), wire.FromStudyKind(s.GetKind())))
 	}
 	return names
 }

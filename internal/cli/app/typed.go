@@ -94,7 +94,7 @@ func ParseUnitFlag(symbol string) (gauge.Unit, error) {
 func JobNumber(text string) (uint64, error) {
 	id, err := strconv.ParseUint(text, 10, 64)
 	if err != nil || id == 0 {
-		return 0, Usagef("%q is not the number of a job: gaugectl job list shows them", text)
+		return 0, Usagef("%q is not the number of a job: gaugectl jobs lists them", text)
 	}
 	return id, nil
 }

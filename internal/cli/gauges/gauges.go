@@ -17,30 +17,34 @@ import (
 
 // Commands are those that show gauges.
 func Commands(a *app.App) []*cobra.Command {
-	return []*cobra.Command{gaugesCommand(a), watchCommand(a)}
+	return []*cobra.Command{gaugesCommand(a), a.Group("gauge", "Show one gauge", gaugeShowCommand(a)), watchCommand(a)}
 }
 
 func gaugesCommand(a *app.App) *cobra.Command {
 	l := &app.List{}
-	cmd := &cobra.Command{
-		Use:               "gauges [GAUGE]",
-		Short:             "Show the gauges, or one, with state and last reading",
-		Args:              app.Arguments(0, 1),
-		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
-	}
-	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
-		if len(args) == 0 {
-			return app.ShowList(ctx, a, d, cmd, l, d.Gauges.ListGauges, &pb.ListGaugesRequest{},
-				func(w io.Writer, answer *pb.ListGaugesResponse) { renderGauges(w, answer.GetGauges()) })
-		}
-		answer, err := app.Ask(ctx, d, d.Gauges.GetGauge, &pb.GetGaugeRequest{GaugeId: args[0]})
-		if err != nil {
-			return err
-		}
-		return a.Show(answer, func(w io.Writer) { renderGauges(w, []*pb.Gauge{answer.GetGauge()}) })
+	cmd := &cobra.Command{Use: "gauges", Short: "Show all gauges with state and last reading", Args: app.Lists("gauge show")}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+		return app.ShowList(ctx, a, d, cmd, l, d.Gauges.ListGauges, &pb.ListGaugesRequest{},
+			func(w io.Writer, answer *pb.ListGaugesResponse) { renderGauges(w, answer.GetGauges()) })
 	})
 	l.Flags(cmd, false)
 	return cmd
+}
+
+func gaugeShowCommand(a *app.App) *cobra.Command {
+	return &cobra.Command{
+		Use:               "show GAUGE",
+		Short:             "Show a gauge with state and last reading",
+		Args:              app.Arguments(1, 1),
+		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+			answer, err := app.Ask(ctx, d, d.Gauges.GetGauge, &pb.GetGaugeRequest{GaugeId: args[0]})
+			if err != nil {
+				return err
+			}
+			return a.Show(answer, func(w io.Writer) { renderGauges(w, []*pb.Gauge{answer.GetGauge()}) })
+		}),
+	}
 }
 
 func renderGauges(w io.Writer, gauges []*pb.Gauge) {

@@ -33,7 +33,7 @@ func (f *jobFlags) begins() string { return f.app.By(f.who) }
 func Command(a *app.App) *cobra.Command {
 	f := &jobFlags{app: a}
 	cmd := a.Group("job", "Run a job: measure, fit the part, prove it",
-		jobRunCommand(a, f), jobListCommand(a), jobShowCommand(a), jobWatchCommand(a),
+		jobRunCommand(a, f), jobShowCommand(a), jobWatchCommand(a),
 		jobStartCommand(a, f), jobCaptureCommand(a, f), jobEnterCommand(a, f), jobDiscardCommand(a, f),
 		jobChooseCommand(a, f), jobFitCommand(a, f), jobRoundCommand(a, f), jobVerifyCommand(a, f), jobAcknowledgeCommand(a, f), jobCloseCommand(a, f))
 	cmd.Long = "Run a job on one unit: measure, fit the recommended part, measure the result. `job\n" +
@@ -42,10 +42,11 @@ func Command(a *app.App) *cobra.Command {
 	return cmd
 }
 
-func jobListCommand(a *app.App) *cobra.Command {
+// JobsCommand lists jobs.
+func JobsCommand(a *app.App) *cobra.Command {
 	request, l := &pb.ListJobsRequest{}, &app.List{Usual: usualJobs}
 	var outcome string
-	cmd := &cobra.Command{Use: "list", Short: "Show jobs, the newest first", Args: app.Arguments(0, 0)}
+	cmd := &cobra.Command{Use: "jobs", Short: "Show jobs, the newest first", Args: app.Lists("job show")}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
 		if request.Outcome = outcomeNamed(outcome); outcome != "" && request.Outcome == 0 {
 			return app.NotOneOf("--outcome", outcome, outcomeNames())

@@ -7,7 +7,6 @@ import (
 	"io"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 	"google.golang.org/protobuf/proto"
@@ -22,93 +21,8 @@ import (
 // Command is the group of commands that compare gauges with masters.
 func Command(a *app.App) *cobra.Command {
 	return a.Group("master", "Check gauges against masters",
-		masterListCommand(a), masterShowCommand(a), masterCheckCommand(a), masterBeginCommand(a), masterLeaveCommand(a), masterRecordCommand(a), masterVoidCommand(a), masterImportCommand(a), masterZeroCommand(a), masterSignsCommand(a), masterStandingCommand(a))
+		masterCheckCommand(a), masterBeginCommand(a), masterLeaveCommand(a), masterRecordCommand(a), masterVoidCommand(a), masterImportCommand(a), masterZeroCommand(a), masterSignsCommand(a), masterStandingCommand(a))
 }
-
-func masterListCommand(a *app.App) *cobra.Command {
-	l := &app.List{}
-	cmd := &cobra.Command{
-		Use:   "list",
-		Short: "Show which gauges may be used, and the masters",
-		Long: "Show which gauges may be used. A table shows the masters too; as JSON and CSV they are\n" +
-			"those of gaugectl masters.",
-		Args: app.Arguments(0, 0),
-	}
-	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-		masters := &pb.ListMastersResponse{}
-		if a.Output == app.OutputTable {
-			var err error
-			if masters, err = app.All(ctx, d, d.Health.ListMasters, &pb.ListMastersRequest{}); err != nil {
-				return err
-			}
-		}
-		return app.ShowList(ctx, a, d, cmd, l, d.Health.ListHealth, &pb.ListHealthRequest{}, func(w io.Writer, answer *pb.ListHealthResponse) {
-			renderHealth(w, answer)
-			fmt.Fprintln(w)
-			renderMasters(w, masters.GetMasters())
-		})
-	})
-	l.Flags(cmd, false)
-	return cmd
-}
-
-// MastersCommand shows the masters alone.
-func MastersCommand(a *app.App) *cobra.Command {
-	l := &app.List{}
-	cmd := &cobra.Command{Use: "masters", Short: "Show the masters, and when their own calibration is due", Args: app.Arguments(0, 0)}
-	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-		return app.ShowList(ctx, a, d, cmd, l, d.Health.ListMasters, &pb.ListMastersRequest{},
-			func(w io.Writer, answer *pb.ListMastersResponse) { renderMasters(w, answer.GetMasters()) })
-	})
-	l.Flags(cmd, false)
-	return cmd
-}
-
-func masterShowCommand(a *app.App) *cobra.Command {
-	l := &app.List{}
-	var verdict string
-	cmd := &cobra.Command{
-		Use:   "show GAUGE",
-		Short: "Show a gauge's checks, its standing and the next check",
-		Long: "Show the checks of a gauge, the changes of its standing, and how long until the next\n" +
-			"check. JSON and CSV have the checks; the changes are those of gaugectl history\n" +
-			"standings.",
-		Args:              app.Arguments(1, 1),
-		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
-	}
-	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
-		request := &pb.ListChecksRequest{GaugeId: args[0], Verdict: pb.CheckVerdict(pb.CheckVerdict_value["CHECK_VERDICT_"+strings.ToUpper(strings.ReplaceAll(verdict, "-", "_"))])}
-		if verdict != "" && request.GetVerdict() == 0 {
-			return app.NotOneOf("--verdict", verdict, verdicts)
-		}
-		standings, health := &pb.ListStandingsResponse{}, &pb.GetHealthResponse{}
-		if a.Output == app.OutputTable {
-			changes := &pb.ListStandingsRequest{GaugeId: args[0]}
-			err := l.Times(changes, time.Now())
-			if err != nil {
-				return err
-			}
-			if standings, err = app.All(ctx, d, d.Health.ListStandings, changes); err != nil {
-				return err
-			}
-			if health, err = app.Ask(ctx, d, d.Health.GetHealth, &pb.GetHealthRequest{GaugeId: args[0]}); err != nil {
-				return err
-			}
-		}
-		return app.ShowList(ctx, a, d, cmd, l, d.Health.ListChecks, request, func(w io.Writer, answer *pb.ListChecksResponse) {
-			renderChecks(w, answer.GetChecks())
-			renderStandings(w, standings.GetChanges())
-			renderAdvice(w, health.GetGauge())
-		})
-	})
-	l.Flags(cmd, true)
-	cmd.Flags().StringVar(&verdict, "verdict", "", "only checks that found this: "+strings.Join(verdicts, ", "))
-	a.Complete(cmd, "verdict", app.Fixed(verdicts...))
-	return cmd
-}
-
-// verdicts are what a check can find, as the command line says it.
-var verdicts = []string{"pass", "fail", "undecided", "no-limit"}
 
 func masterSignsCommand(a *app.App) *cobra.Command {
 	return &cobra.Command{

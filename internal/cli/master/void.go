@@ -21,7 +21,7 @@ func masterVoidCommand(a *app.App) *cobra.Command {
 		Use:   "void GAUGE CHECK --reason WHY",
 		Short: "Void a check that was a mistake",
 		Long: "Void a check that was a mistake, such as one on the wrong master. CHECK is its number,\n" +
-			"SEQ in gaugectl master show.\n" +
+			"SEQ in gaugectl checks GAUGE.\n" +
 			"Trend, control charts, advice and standing are computed again without it. It stays in\n" +
 			"the history, with who voided it and why. Its readings cannot be used again: read the\n" +
 			"gauge anew.",
@@ -32,7 +32,7 @@ func masterVoidCommand(a *app.App) *cobra.Command {
 	return byGauge(a, cmd, &request.By, "who says so", func(ctx context.Context, d *app.Daemon, args []string) (proto.Message, string, error) {
 		seq, err := strconv.ParseUint(args[1], 10, 64)
 		if err != nil || seq == 0 {
-			return nil, "", app.Usagef("%q is not the number of a check: gaugectl master show %s lists them", args[1], args[0])
+			return nil, "", app.Usagef("%q is not the number of a check: gaugectl checks %s lists them", args[1], args[0])
 		}
 		request.GaugeId, request.CheckSeq = args[0], seq
 		answer, err := app.Ask(ctx, d, d.Health.VoidCheck, request)

@@ -18,26 +18,30 @@ import (
 
 func proceduresCommand(a *app.App) *cobra.Command {
 	l := &app.List{}
-	cmd := &cobra.Command{
-		Use:   "procedures [PROCEDURE]",
-		Short: "Show all procedures, or one with its parts",
-		Args:  app.Arguments(0, 1),
-	}
-	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
-		if len(args) == 0 {
-			return app.ShowList(ctx, a, d, cmd, l, d.Procedures.ListProcedures, &pb.ListProceduresRequest{},
-				func(w io.Writer, answer *pb.ListProceduresResponse) { renderProcedures(w, answer.GetProcedures()) })
-		}
-		answer, err := app.Ask(ctx, d, d.Procedures.GetProcedure, &pb.GetProcedureRequest{ProcedureId: args[0]})
-		if err != nil {
-			return err
-		}
-		return a.Show(answer, func(w io.Writer) { renderProcedure(w, answer.GetProcedure(), answer.GetPartFamilies()) })
+	cmd := &cobra.Command{Use: "procedures", Short: "Show all procedures", Args: app.Lists("procedure show")}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+		return app.ShowList(ctx, a, d, cmd, l, d.Procedures.ListProcedures, &pb.ListProceduresRequest{},
+			func(w io.Writer, answer *pb.ListProceduresResponse) { renderProcedures(w, answer.GetProcedures()) })
 	})
 	l.Flags(cmd, false)
-	cmd.ValidArgsFunction = app.First(a.Names(app.ProcedureNames))
 	cmd.AddCommand(reloadCommand(a))
 	return cmd
+}
+
+func procedureShowCommand(a *app.App) *cobra.Command {
+	return &cobra.Command{
+		Use:               "show PROCEDURE",
+		Short:             "Show a procedure with its parts",
+		Args:              app.Arguments(1, 1),
+		ValidArgsFunction: app.First(a.Names(app.ProcedureNames)),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+			answer, err := app.Ask(ctx, d, d.Procedures.GetProcedure, &pb.GetProcedureRequest{ProcedureId: args[0]})
+			if err != nil {
+				return err
+			}
+			return a.Show(answer, func(w io.Writer) { renderProcedure(w, answer.GetProcedure(), answer.GetPartFamilies()) })
+		}),
+	}
 }
 
 func reloadCommand(a *app.App) *cobra.Command {

@@ -10,5 +10,5 @@ import (
 
 // Commands are those of the shop's files.
 func Commands(a *app.App) []*cobra.Command {
-	return []*cobra.Command{proceduresCommand(a), evaluateCommand(a), checkCommand(a)}
+	return []*cobra.Command{proceduresCommand(a), a.Group("procedure", "Show one procedure", procedureShowCommand(a)), evaluateCommand(a), checkCommand(a)}
 }

@@ -130,15 +130,15 @@ func (s *station) gauge(g *pb.Gauge) {
 		s.States.Absent++
 	case pb.GaugeState_GAUGE_STATE_SILENT:
 		s.States.Silent++
-		s.look("gauge", g.GetId(), "silent since "+show.TimeText(g.GetStateSinceTime()), "gaugectl gauges")
+		s.look("gauge", g.GetId(), "silent since "+show.TimeText(g.GetStateSinceTime()), "gaugectl gauge show "+g.GetId())
 	case pb.GaugeState_GAUGE_STATE_FAILED:
 		s.States.Failed++
-		s.look("gauge", g.GetId(), "failed: "+g.GetStateReason(), "gaugectl gauges")
+		s.look("gauge", g.GetId(), "failed: "+g.GetStateReason(), "gaugectl gauge show "+g.GetId())
 	}
 }
 
 func (s *station) health(g *pb.GaugeHealth) {
-	more := "gaugectl master show " + g.GetGaugeId()
+	more := "gaugectl checks " + g.GetGaugeId()
 	switch {
 	case g.GetStanding() == pb.Standing_STANDING_SUSPECT:
 		s.look("gauge", g.GetGaugeId(), "suspect: "+g.GetStandingReason(), more)

@@ -100,7 +100,16 @@ func (in *storedInput) request(gaugeID string) (*pb.StudyInput, error) {
 
 // tolerance is that of the flags in the unit of the gauge, which is that of its checks.
 func (in *storedInput) tolerance(ctx context.Context, d *app.Daemon, gaugeID string) (string, error) {
-	digits, symbol := app.SplitUnit(strings.Join(strings.Fields(in.width), " "))
+	return widthIn(in.width, func() (gauge.Unit, error) {
+		answer, err := app.Ask(ctx, d, d.Health.GetHealth, &pb.GetHealthRequest{GaugeId: gaugeID})
+		return wire.FromUnit(answer.GetGauge().GetLastCheck().GetFound().GetError().GetUnit()), err
+	})
+}
+
+// widthIn is the width of a tolerance as decimal text in the unit of the values. One
+// without a unit is in it already.
+func widthIn(text string, values func() (gauge.Unit, error)) (string, error) {
+	digits, symbol := app.SplitUnit(strings.Join(strings.Fields(text), " "))
 	if symbol == "" {
 		return digits, nil
 	}
@@ -108,13 +117,9 @@ func (in *storedInput) tolerance(ctx context.Context, d *app.Daemon, gaugeID str
 	if err != nil {
 		return "", app.Usagef("--tolerance: %w", err)
 	}
-	answer, err := app.Ask(ctx, d, d.Health.GetHealth, &pb.GetHealthRequest{GaugeId: gaugeID})
-	if err != nil {
-		return "", err
-	}
-	to := wire.FromUnit(answer.GetGauge().GetLastCheck().GetFound().GetError().GetUnit())
-	if !to.Known() || to == unit {
-		return digits, nil
+	to, err := values()
+	if err != nil || !to.Known() || to == unit {
+		return digits, err
 	}
 	width, err := gauge.ParseLength(digits, unit)
 	if err != nil {
@@ -168,14 +173,15 @@ func showStored(a *app.App, in *studyInput, s *pb.Study, answer proto.Message) e
 	return showStudy(a, in, result)
 }
 
-func studyListCommand(a *app.App) *cobra.Command {
+// StudiesCommand lists the stored studies.
+func StudiesCommand(a *app.App) *cobra.Command {
 	request, l := &pb.ListStudiesRequest{}, &app.List{}
 	var kind string
 	cmd := &cobra.Command{
-		Use:     "list",
+		Use:     "studies",
 		Short:   "Show stored studies, oldest first",
-		Example: "  gaugectl study list --gauge dial --since 90d",
-		Args:    app.Arguments(0, 0),
+		Example: "  gaugectl studies --gauge dial --since 90d",
+		Args:    app.Lists("study show"),
 	}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
 		if request.Kind = wire.StudyKind(study.Kind(kind)); kind != "" && request.Kind == 0 {
@@ -194,14 +200,15 @@ func studyListCommand(a *app.App) *cobra.Command {
 func studyShowCommand(a *app.App) *cobra.Command {
 	in := &studyInput{}
 	cmd := &cobra.Command{
-		Use:     "show NUMBER",
-		Short:   "Show a stored study with figures and charts",
-		Example: "  gaugectl study show 1043 --svg charts",
-		Args:    app.Arguments(1, 1),
+		Use:               "show NUMBER",
+		Short:             "Show a stored study with figures and charts",
+		Example:           "  gaugectl study show 1043 --svg charts",
+		Args:              app.Arguments(1, 1),
+		ValidArgsFunction: app.First(a.Names(app.StudyNumbers)),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			seq, err := strconv.ParseUint(args[0], 10, 64)
 			if err != nil {
-				return app.Usagef("%q is not the number of a study: gaugectl study list shows them", args[0])
+				return app.Usagef("%q is not the number of a study: gaugectl studies lists them", args[0])
 			}
 			return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
 				answer, err := app.Ask(ctx, d, d.Studies.GetStudy, &pb.GetStudyRequest{StudySeq: seq})

@@ -14,6 +14,7 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 	"gauged/internal/cli/take"
+	"gauged/internal/gauge"
 	"gauged/internal/health/order"
 	"gauged/internal/health/study"
 	"gauged/internal/wire"
@@ -33,7 +34,7 @@ type recordInput struct {
 func studyRecordCommand(a *app.App) *cobra.Command {
 	in := &recordInput{}
 	cmd := &cobra.Command{
-		Use:   "record --gauge GAUGE --kind KIND | --sheet FILE.csv",
+		Use:   "record GAUGE --kind KIND | --sheet FILE.csv",
 		Short: "Lead through a study at the bench, and store it",
 		Long: "Lead through the readings of a study, one after the other. Crossed and nested studies\n" +
 			"go by parts, persons and trials. Bias, linearity, stability and capability go by\n" +
@@ -45,31 +46,31 @@ func studyRecordCommand(a *app.App) *cobra.Command {
 			"d discards the last reading, q leaves.\n" +
 			"Each reading is in the sheet at once, a CSV file. The same command continues where you\n" +
 			"left. At the end the daemon evaluates and stores the study.",
-		Example: "  gaugectl study record --gauge dial --kind crossed --parts 10 --persons A,B,C --trials 3 --seed 7 --tolerance 0.1\n" +
-			"  gaugectl study record --gauge dial --kind capability --master block-25 --trials 25 --tolerance 0.1\n" +
+		Example: "  gaugectl study record dial --kind crossed --parts 10 --persons A,B,C --trials 3 --seed 7 --tolerance 0.1mm\n" +
+			"  gaugectl study record dial --kind capability --master block-25 --trials 25 --tolerance 0.1mm\n" +
 			"  gaugectl study record --sheet dial-crossed.csv",
-		Args: app.Arguments(0, 0),
+		Args:              app.Arguments(0, 1),
+		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&in.gauge, "gauge", "", "the `GAUGE` to study")
 	flags.StringVar(&in.kind, "kind", "", "crossed, nested, bias, linearity, stability or capability")
 	flags.StringVar(&in.parts, "parts", "10", "number of parts (of each person, when nested), or their names with commas")
 	flags.StringSliceVar(&in.persons, "persons", nil, "the persons who measure, with commas")
 	flags.IntVar(&in.trials, "trials", 0, "readings of each part or master (default 3; for one master alone 25)")
 	flags.StringSliceVar(&in.masters, "master", nil, "the `MASTER`, or several with commas")
 	flags.StringVar(&in.reference, "reference", "", "reference value of what is measured, instead of --master")
-	flags.StringVar(&in.tolerance, "tolerance", "", "`WIDTH` of the tolerance in the unit of the readings")
+	flags.StringVar(&in.tolerance, "tolerance", "", "`WIDTH` of the tolerance, upper less lower limit, such as 0.1mm; without a unit it is in that of the readings")
 	flags.Uint64Var(&in.seed, "seed", 0, "seed of the order of parts in each round; 0 keeps their order")
 	flags.StringVar(&in.sheet, "sheet", "", "keep the study in this CSV `FILE` (default GAUGE-KIND.csv)")
 	app.ByFlag(flags, &in.by, "who records the study")
 	flags.StringVar(&in.remark, "remark", "", "a remark")
 	in.drawing(flags)
-	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
 	a.Complete(cmd, "kind", app.Fixed(recorded...))
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		a.Running = true
+		in.gauge = strings.Join(args, "")
 		s, err := in.open()
 		if err != nil {
+			a.Running = true
 			return err
 		}
 		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error { return recordStudy(a, ctx, d, in, s) })(cmd, args)
@@ -91,14 +92,14 @@ func (in *recordInput) open() (*sheet, error) {
 		in.sheet = cmp.Or(in.sheet, in.gauge+"-"+in.kind+".csv")
 	}
 	if in.sheet == "" {
-		return nil, app.Usagef("name a gauge and the kind of study with --gauge and --kind, or with --sheet one that was begun")
+		return nil, app.Usagef("name a gauge, with the kind of study as --kind, or with --sheet a study that was begun")
 	}
 	begun, err := readSheet(in.sheet)
 	switch {
 	case err != nil:
 		return nil, err
 	case begun == nil && planned == nil:
-		return nil, fmt.Errorf("there is no sheet %s: begin the study with --gauge and --kind", in.sheet)
+		return nil, fmt.Errorf("there is no sheet %s: begin the study with a gauge and --kind", in.sheet)
 	case begun == nil:
 		return planned, nil
 	case begun.recorded != "":
@@ -111,9 +112,14 @@ func (in *recordInput) open() (*sheet, error) {
 
 // plan puts the rows into their order.
 func (in *recordInput) plan() (*sheet, error) {
-	s := &sheet{gauge: in.gauge, kind: study.Kind(in.kind), tolerance: strings.TrimSpace(in.tolerance)}
+	s := &sheet{gauge: in.gauge, kind: study.Kind(in.kind), tolerance: strings.Join(strings.Fields(in.tolerance), " ")}
 	if !slices.Contains(recorded, in.kind) {
 		return nil, app.NotOneOf("--kind", in.kind, recorded)
+	}
+	if s.tolerance != "" {
+		if _, _, err := app.Size("tolerance", s.tolerance); err != nil {
+			return nil, err
+		}
 	}
 	steps, err := order.Plan{
 		Kind: s.kind, Parts: in.parts, Persons: in.persons, Masters: in.masters, Reference: strings.TrimSpace(in.reference),
@@ -140,7 +146,11 @@ func recordStudy(a *app.App, ctx context.Context, d *app.Daemon, in *recordInput
 	if err := fillSheet(a, ctx, d, in.sheet, s); err != nil {
 		return err
 	}
-	request := &pb.RecordStudyRequest{Input: s.request(), By: by, Remark: in.remark}
+	input, err := s.request()
+	if err != nil {
+		return err
+	}
+	request := &pb.RecordStudyRequest{Input: input, By: by, Remark: in.remark}
 	if n := len(s.remarks); n > 0 {
 		request.Remark = strings.TrimPrefix(request.GetRemark()+"; "+show.Plural(n, "reading")+" taken back", "; ")
 	}
@@ -176,8 +186,12 @@ func (s *sheet) known(ctx context.Context, d *app.Daemon) error {
 }
 
 // request is what the daemon makes the study of.
-func (s *sheet) request() *pb.StudyInput {
-	in := &pb.StudyInput{GaugeId: s.gauge, Kind: wire.StudyKind(s.kind), Settings: &pb.StudySettings{Tolerance: s.tolerance}}
+func (s *sheet) request() (*pb.StudyInput, error) {
+	tolerance, err := widthIn(s.tolerance, func() (gauge.Unit, error) { return gauge.ParseUnit(s.unit(), gauge.KindLength) })
+	if err != nil {
+		return nil, err
+	}
+	in := &pb.StudyInput{GaugeId: s.gauge, Kind: wire.StudyKind(s.kind), Settings: &pb.StudySettings{Tolerance: tolerance}}
 	for _, r := range s.rows {
 		row := &pb.StudyRow{Part: r.part, Person: r.person, Trial: r.trial, MasterId: r.master}
 		if r.master == "" {
@@ -191,7 +205,7 @@ func (s *sheet) request() *pb.StudyInput {
 		}
 		in.Rows = append(in.Rows, row)
 	}
-	return in
+	return in, nil
 }
 
 // fillSheet leads through the rows that have no reading yet.

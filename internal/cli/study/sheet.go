@@ -11,7 +11,9 @@ import (
 	"strconv"
 	"strings"
 
+	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
+	"gauged/internal/gauge"
 	"gauged/internal/health/study"
 	"gauged/internal/table"
 )
@@ -22,7 +24,7 @@ import (
 type sheet struct {
 	gauge     string
 	kind      study.Kind
-	tolerance string
+	tolerance string   // its width as it was written, such as 0.1 mm; empty: none
 	recorded  string   // number of the stored study; empty: not yet
 	remarks   []string // what was taken back
 	rows      []sheetRow
@@ -62,6 +64,11 @@ func (s *sheet) unit() string { return s.rows[0].unit }
 func (s *sheet) put(i int, value, unit, seq string) error {
 	if s.unit() != "" && s.unit() != unit {
 		return fmt.Errorf("the reading is in %s, the study in %s: one study has one unit; it is not taken", unit, s.unit())
+	}
+	if _, symbol := app.SplitUnit(s.tolerance); symbol != "" {
+		if _, err := gauge.ParseUnit(unit, gauge.KindLength); err != nil {
+			return fmt.Errorf("the reading is in %s, the tolerance %s is a length: it is not taken", unit, s.tolerance)
+		}
 	}
 	for k := range s.rows {
 		s.rows[k].unit = unit

@@ -41,3 +41,22 @@ func TestSheetOfAnotherProgram(t *testing.T) {
 		}
 	}
 }
+
+// TestToleranceOfASheet: its width is sent in the unit of the readings, and no reading is
+// taken that cannot be compared with it.
+func TestToleranceOfASheet(t *testing.T) {
+	for tolerance, want := range map[string]string{"0.1": "0.1", "100um": "0.1", "0.1 mm": "0.1", "0.01in": "0.254", "": ""} {
+		s := &sheet{gauge: "dial", kind: study.BiasKind, tolerance: tolerance, rows: []sheetRow{{reference: "5", trial: "1"}}}
+		if err := s.put(0, "5.01", "mm", "1043"); err != nil {
+			t.Error(err)
+		}
+		in, err := s.request()
+		if err != nil || in.GetSettings().GetTolerance() != want {
+			t.Errorf("%q: %v, %v", tolerance, in.GetSettings(), err)
+		}
+	}
+	s := &sheet{tolerance: "0.1 mm", rows: []sheetRow{{reference: "5", trial: "1"}}}
+	if err := s.put(0, "5.01", "N m", ""); err == nil || err.Error() != "the reading is in N m, the tolerance 0.1 mm is a length: it is not taken" {
+		t.Error(err)
+	}
+}

@@ -19,7 +19,7 @@ import (
 func Command(a *app.App) *cobra.Command {
 	cmd := a.Group("study", "Study a gauge: repeatability, bias and more",
 		crossedCommand(a), nestedCommand(a), oneWayCommand(a), biasCommand(a), linearityCommand(a), stabilityCommand(a), capabilityCommand(a),
-		studyRecordCommand(a), studyListCommand(a), studyShowCommand(a))
+		studyRecordCommand(a), studyShowCommand(a))
 	cmd.Long = "Study a gauge: repeatability and reproducibility, bias, linearity, stability,\n" +
 		"capability. Each figure has its interval. Each verdict has its rule, and where the\n" +
 		"rule is from.\n" +
@@ -28,10 +28,11 @@ func Command(a *app.App) *cobra.Command {
 		"in a CSV file with one line of column names. Then no daemon is needed, and nothing is\n" +
 		"stored. Lines that begin with # are remarks.\n" +
 		"\n" +
-		"record leads through a study at the bench. list and show are for stored studies."
+		"record leads through a study at the bench. show is for a stored study; gaugectl studies\n" +
+		"lists them."
 	cmd.Example = "  gaugectl study crossed --file readings.csv --tolerance 0.10mm --unit mm\n" +
 		"  gaugectl study bias dial --master block-25\n" +
-		"  gaugectl study record --gauge dial --kind crossed --parts 10 --persons A,B,C --trials 3 --seed 7"
+		"  gaugectl study record dial --kind crossed --parts 10 --persons A,B,C --trials 3 --seed 7"
 	return cmd
 }
 
