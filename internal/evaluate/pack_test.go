@@ -111,7 +111,7 @@ func TestTooManySums(t *testing.T) {
 func TestPackSaysWhy(t *testing.T) {
 	cases := []struct{ pack, want string }{
 		{"{}", "Fewer pieces do not reach. Of the packs with 2 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window). It gives play 0.030 mm."},
-		{"{least: 3, most: 3}", "Of the packs with 3 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window). It gives play 0.030 mm. A pack of 0.630 mm is equally near; of two equally near the thinner is taken (tie: thinner)."},
+		{"{least: 3, most: 3}", "Of the packs with 3 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window). It gives play 0.030 mm. A pack of 0.630 mm is equally near; this procedure takes the thinner of the two."},
 	}
 	for _, c := range cases {
 		if e := packJob(t, "0.65", "0", "0.05", "method: middle, pack: "+c.pack, kitOfSeven); inEnglish(e.Why) != c.want {

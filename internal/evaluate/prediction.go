@@ -119,7 +119,7 @@ func (w *fitting) astride(chosen int) {
 	if worst == nil || w.brief != nil || w.row(*worst.Min) == chosen && w.row(*worst.Max) == chosen {
 		return
 	}
-	w.tell(FindingWorst, "found.worst_gap", gauge.Texts("stated", w.stated(w.place.Gap, nil)), w.P.TellBetween("gap", *w.fit.Gap, worst, w.gapUnit()))
+	w.tell(FindingWorst, w.gapOr("found.worst_gap", "found.worst_value"), gauge.Texts("stated", w.stated(w.place.Gap, nil)), w.P.TellBetween("gap", *w.fit.Gap, worst, w.gapUnit()))
 }
 
 // stated lists the constants and parts with a tolerance that make a result.

@@ -41,7 +41,7 @@ func TestStatedThicknessBelongsToAGrade(t *testing.T) {
 			e := packFor(t, "thickness: g\nchoose: {method: "+c.aim+"}", c.wanted, c.kit)
 			want, outcome := c.finding, FitPart
 			if c.part == "" {
-				want += " Check what was measured and the part family. State within in the procedure if more may differ, or order the part."
+				want += " Check what was measured and the part family. Order the part, or have the procedure allow more deviation."
 				outcome = NothingFits
 			}
 			if got := findingsText(e); choiceOf(e) != c.part || e.Outcome != outcome || got != want {
@@ -77,7 +77,7 @@ func TestFeelerAcrossGradesIsUndecided(t *testing.T) {
 		{"within", "thickness: g\nwithin: 0.03", "1.60..1.65", steps, Undecided, "Right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
 		{"gap", "gap: g\nallow: {play: {min: 0.02, max: 0.08}}\nchoose: {method: middle}", "1.66..1.69", steps, Undecided, "The gap is between 1.660 and 1.690 mm, and no grade is right for both ends. Right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
 		{"right for both ends, out of stock", "thickness: g", "1.59..1.61", "1.50 1.55 1.60*0 1.65 1.70", NothingFits, "s1.60 of 1.600 mm would fit, but is out of stock."},
-		{"past the family", "thickness: g", "2.59..2.61", steps, NothingFits, "or order the part"},
+		{"past the family", "thickness: g", "2.59..2.61", steps, NothingFits, "Order the part"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

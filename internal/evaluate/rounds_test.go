@@ -35,11 +35,7 @@ func startRounds(t *testing.T, written, family string) *roundJob {
 func (j *roundJob) read(measurement string, shown ...string) *roundJob {
 	j.t.Helper()
 	for _, text := range shown {
-		u := j.p.Unit
-		if s, _, _ := j.p.Step(measurement); len(s.Codes) > 0 {
-			u = gauge.UnitUnknown
-		}
-		r, err := j.p.Typed(measurement, text, u)
+		r, err := j.p.Typed(measurement, text, typedIn(j.p, measurement))
 		if err != nil {
 			j.t.Fatal(err)
 		}

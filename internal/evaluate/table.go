@@ -16,14 +16,14 @@ func (w *fitting) fromTable() {
 	for i, g := range w.family.Grades {
 		c := w.tableCandidate(g)
 		if c.Fits = chosen >= 0 && w.alike(i, chosen); !c.Fits && w.serves(g, *w.fit.Gap) {
-			c.PassedOver = gauge.Say("passed.border", gauge.Text("rule", w.family.BorderWords()))
+			c.PassedOver = w.atBorder()
 		}
 		w.againstLimits(&c)
 		w.fit.Candidates = append(w.fit.Candidates, c)
 	}
 	if chosen < 0 {
 		w.outcome = NothingFits
-		w.tell(FindingNothingFits, "found.no_row_for_gap", w.P.TellIn("gap", roundToStep(*w.fit.Gap, w.family.RowStep), w.gapUnit()))
+		w.tell(FindingNothingFits, w.gapOr("found.no_row_for_gap", "found.no_row_for_value"), w.P.TellIn("gap", roundToStep(*w.fit.Gap, w.family.RowStep), w.gapUnit()))
 		return
 	}
 	w.astride(chosen)
@@ -31,7 +31,7 @@ func (w *fitting) fromTable() {
 	if w.contradicted() {
 		return
 	}
-	w.taken(gauge.Word("asked", "asked.gap"), gauge.Say("why.table_gap", w.P.TellLimitsIn("gaps", w.fit.Candidates[chosen].Serves, w.gapUnit())))
+	w.taken(gauge.Word("asked", w.gapOr("asked.gap", "asked.looked_up")), gauge.Say(w.gapOr("why.table_gap", "why.table_value"), w.P.TellLimitsIn("gaps", w.fit.Candidates[chosen].Serves, w.gapUnit())))
 	if c := w.fit.Choice; w.outcome == FitPart && c != nil && c.Play != nil {
 		w.doubtful()
 	}
@@ -59,6 +59,23 @@ func (w *fitting) serves(g procedure.Grade, gap gauge.Length) bool {
 	return g.Serves.Limited() && g.Serves.Contains(roundToStep(gap, w.family.RowStep))
 }
 
+// gapOr is the code of a text about what the table is looked up by: the gap, or a value
+// that is no gap.
+func (w *fitting) gapOr(gap, value string) string {
+	if w.place.NoGap {
+		return value
+	}
+	return gap
+}
+
+// atBorder says to which of two rows a gap at their common border belongs.
+func (w *fitting) atBorder() gauge.Message {
+	if w.family.BorderUpper {
+		return gauge.Say("passed.upper_row")
+	}
+	return gauge.Say("passed.lower_row")
+}
+
 // betweenRows points out a gap whose ends belong to different rows.
 func (w *fitting) betweenRows() bool {
 	b := w.fit.Between
@@ -69,7 +86,7 @@ func (w *fitting) betweenRows() bool {
 		return false
 	}
 	w.outcome = Undecided
-	w.tell(FindingInterval, "found.between_rows", w.P.TellBetween("gap", *w.fit.Gap, b, w.gapUnit()))
+	w.tell(FindingInterval, w.gapOr("found.between_rows", "found.value_between_rows"), w.P.TellBetween("gap", *w.fit.Gap, b, w.gapUnit()))
 	return true
 }
 

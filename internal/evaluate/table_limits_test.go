@@ -24,8 +24,8 @@ func TestTableAgainstAllowedPlay(t *testing.T) {
 		{"inside", lines + "\nallow: {play: {min: 0.05, max: 0.12}}", "1.12", FitPart, "K2", ""},
 		{"outside", lines + "\nallow: {play: {min: 0.05, max: 0.12}}", "1.32", NothingFits, "", "The table gives K4 of 1.150 mm for a gap of 1.320 mm. That would leave play 0.170 mm; allowed is play 0.050 to 0.120 mm. Compare the table"},
 		{"rounded into the next row", lines + "\nallow: {play: {min: 0.05, max: 0.12}}", "1.095", NothingFits, "", "That would leave play 0.045 mm"},
-		{"near a border", lines, "1.10", FitPart, "K2", "Within the uncertainty of the gap, 0.0115 mm either way, the row of K1 of 1.000 mm may serve it too"},
-		{"at the end of the table", lines, "1.335", FitPart, "K4", "it may belong to no row"},
+		{"near a border", lines, "1.10", FitPart, "K2", "Within the measurement uncertainty, 0.0115 mm either way, the row of K1 of 1.000 mm may be the right one too"},
+		{"at the end of the table", lines, "1.335", FitPart, "K4", "it may be that no row of the table serves"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -100,3 +100,30 @@ func TestRowsAgainstWhatIsAllowed(t *testing.T) {
 		})
 	}
 }
+
+// TestLookedUpValueIsNoGap: what is said of a table that is looked up by the sum of two
+// marks names a value, not a gap. Numbers ours.
+func TestLookedUpValueIsNoGap(t *testing.T) {
+	const text = `procedure: p
+title: t
+unit: mm
+measure: {a: {title: a, unit: number}, b: {title: b, unit: number}}
+look_up: a + b
+choose: {method: table}
+parts: kit
+`
+	kit := strings.Replace(kitOf("row_step: 1", "border: upper row", "grades:", "  - {part: red, serves: {min: 1, max: 5}}", "  - {part: blue, serves: {min: 5, max: 9}, stock: 0}"), "unit: mm", "unit: number", 1)
+	for a, want := range map[string]string{
+		"4":  "blue is the part for this value, but is out of stock.",
+		"20": "No row of the table serves the value 21. Check what was read and that nothing is left out of the sum. Then measure again.",
+	} {
+		e := startRounds(t, text, kit).read("a", a).read("b", "1").come()
+		if got := findingsText(e); !strings.Contains(got, want) || strings.Contains(got, "gap") {
+			t.Errorf("a %s: %s %s", a, e.Outcome, got)
+		}
+	}
+	e := startRounds(t, text, kit).read("a", "3").read("b", "1").come()
+	if got := inEnglish(e.Why); got != "The table gives it for values of 1 to 5." {
+		t.Errorf("%s: %s", e.Outcome, got)
+	}
+}

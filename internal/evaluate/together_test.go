@@ -56,12 +56,12 @@ func TestPlacesThatMakeOneSum(t *testing.T) {
 	kit := kitText("2.56*1 2.60*0 3.40*1 3.44*1")
 	cases := []struct{ name, left, right, place, more, family, parts, why string }{
 		{"one by one", "2.58", "3.42", "", "", series4, "2.56 | 3.40", ""},
-		{"together", "2.58", "3.42", "", "together: {first: total}", series4, "2.56 | 3.44", "Together they make 6.000 mm, wanted is 6.000 mm. The total came first, then the split. left 2.600 mm and right 3.400 mm is equally good; the tie rule of left decided."},
-		{"a thicker left side preferred", "2.58", "3.42", "choose: {method: nearest, tie: thicker}", "together: {}", series4, "2.60 | 3.40", "Together they make 6.000 mm, wanted is 6.000 mm. The total came first, then the split. left 2.560 mm and right 3.440 mm is equally good; the tie rule of left decided."},
+		{"together", "2.58", "3.42", "", "together: {first: total}", series4, "2.56 | 3.44", "Together they make 6.000 mm, wanted is 6.000 mm. The total came first, then the split. left 2.600 mm and right 3.400 mm is equally good; what the procedure prefers at left decided."},
+		{"a thicker left side preferred", "2.58", "3.42", "choose: {method: nearest, tie: thicker}", "together: {}", series4, "2.60 | 3.40", "Together they make 6.000 mm, wanted is 6.000 mm. The total came first, then the split. left 2.560 mm and right 3.440 mm is equally good; what the procedure prefers at left decided."},
 		{"from what is in stock", "2.58", "3.42", "choose: {method: nearest, tie: thicker}", "together: {}", kit, "s2.56 | s3.44", "Together they make 6.000 mm, wanted is 6.000 mm. The total came first, then the split."},
 		{"the total first", "2.57", "3.41", "", "together: {first: total}", series4, "2.56 | 3.40", "Together they make 5.960 mm, wanted is 5.980 mm. The total came first, then the split."},
 		{"the split first", "2.575", "3.415", "", "together: {first: split, within: 0.030}", series4, "2.56 | 3.40", "Together they make 5.960 mm, wanted is 5.990 mm. The split came first, then the total."},
-		{"the total first, with the same wants", "2.575", "3.415", "", "together: {first: total, within: 0.030}", series4, "2.56 | 3.44", "Together they make 6.000 mm, wanted is 5.990 mm. The total came first, then the split. left 2.600 mm and right 3.400 mm is equally good; the tie rule of left decided."},
+		{"the total first, with the same wants", "2.575", "3.415", "", "together: {first: total, within: 0.030}", series4, "2.56 | 3.44", "Together they make 6.000 mm, wanted is 5.990 mm. The total came first, then the split. left 2.600 mm and right 3.400 mm is equally good; what the procedure prefers at left decided."},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -251,7 +251,7 @@ func lessInts(a, b []int) bool {
 func TestTooManySplitsAreRefused(t *testing.T) {
 	const many = "family: kit\ntitle: kit\nunit: mm\nseries: {from: 0.001, to: 0.990, step: 0.001}\n"
 	e := sides(t, "2.58", "3.42", "within: 5", "together: {within: 5}", many)
-	want := "The places have more than 300000 combinations to try. Lower within, or the number of pieces in the procedure."
+	want := "The places have more than 300000 combinations to try. In the procedure, allow less deviation from the wanted total, or fewer pieces."
 	if e.Outcome != TooMany || findingsText(e) != want {
 		t.Errorf("%s, %s", e.Outcome, findingsText(e))
 	}

@@ -15,6 +15,7 @@ type fitView struct {
 	Chosen  string       // part that was settled on; empty: none yet
 	Scale   *scale.Scale // of the thickness; nil: there is none to show
 	ToSize  bool
+	NoGap   bool                 // Gap is what a table is looked up by, which its sum shows in its unit
 	OutOf   []evaluate.Candidate // that would fit and are out of stock
 	Nearest *evaluate.Candidate  // when nothing fits: what comes nearest
 	Failed  bool                 // a part is in, and its proof is not right
@@ -79,7 +80,7 @@ func (j jobPage) places() (views []fitView) {
 		if !ok || f.Gap == nil && f.Aim == nil && len(f.Candidates) == 0 && f.Waits == "" {
 			continue
 		}
-		v := fitView{Fit: f, Word: cmp.Or(place.Word, procedure.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize, Failed: f.Fitted != nil && j.badProof()}
+		v := fitView{Fit: f, Word: cmp.Or(place.Word, procedure.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize, NoGap: place.NoGap, Failed: f.Fitted != nil && j.badProof()}
 		v.Scale = j.thicknesses(v)
 		for _, c := range f.Candidates {
 			if c.Fits && evaluate.OutOfStock(c) {

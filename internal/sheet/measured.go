@@ -21,6 +21,15 @@ func (m *maker) warnings() *Section {
 	return section
 }
 
+// gap is what there is to fill; a dash where a table is looked up by something else,
+// which has its line among the sums.
+func (m *maker) gap(place procedure.Place, f *evaluate.Fit) string {
+	if place.NoGap {
+		return "-"
+	}
+	return m.between(f.Gap, f.Between, m.p.Unit)
+}
+
 // beforeAndAfter sets what was measured before beside what came out, for each place.
 // The gap without a part is a gap; a play before is there only where one was measured.
 func (m *maker) beforeAndAfter() *Section {
@@ -38,7 +47,7 @@ func (m *maker) beforeAndAfter() *Section {
 			continue
 		}
 		place, _ := m.p.PlaceNamed(f.Place)
-		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+words.Key(cmp.Or(place.Word, procedure.WordResult)))), m.between(f.Gap, f.Between, m.p.Unit), m.fitted(f.Fitted), "-", "-", m.limits(place.Word.CalledLimits(f.Allowed), m.p.Unit)}
+		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+words.Key(cmp.Or(place.Word, procedure.WordResult)))), m.gap(place, f), m.fitted(f.Fitted), "-", "-", m.limits(place.Word.CalledLimits(f.Allowed), m.p.Unit)}
 		if v := m.e.Verification; v != nil {
 			row[3], row[4] = m.play(m.p.Word, v.Predicted, nil), m.play(m.p.Word, &v.Measured, v.Between)
 		}

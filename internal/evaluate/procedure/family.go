@@ -145,14 +145,6 @@ func PieceNames(pack string) []string {
 // CodeKey joins marks, in the order of CodeSteps, to the key of a row of CodeRows.
 func CodeKey(marks []string) string { return strings.Join(marks, "\x00") }
 
-// BorderWords says which of two rows serves a gap at their common border.
-func (f *Family) BorderWords() string {
-	if f.BorderUpper {
-		return "border: upper row"
-	}
-	return "border: lower row"
-}
-
 // MayPreload reports whether a place may be for a preload: it states a
 // thickness, or a gap from which a preload is taken.
 func (p *Place) MayPreload() bool {
