@@ -44,7 +44,7 @@ func testHealth() *pb.ListHealthResponse {
 	return &pb.ListHealthResponse{
 		Gauges: []*pb.GaugeHealth{
 			{
-				GaugeId: "dial-2", Standing: pb.Standing_STANDING_SUSPECT, StandingReason: "its check of 2026-03-09 failed", StandingSinceTime: day(9),
+				GaugeId: "dial-2", Standing: pb.Standing_STANDING_SUSPECT, StandingReason: wire.Message(gauge.Say("turn.failed", gauge.Nested("check", gauge.Say("turn.check", gauge.Moment("when", day(9).AsTime()))))), StandingSinceTime: day(9),
 				Plan: &pb.CheckPlan{EveryDays: 30, MasterIds: []string{"zero", "block-25"}, Repeats: 2, BeforeEachJob: true, AfterEachJob: true, Blocks: true, ZeroReturnWithin: clitest.MM("0.02")}, DueTime: day(30), CheckCount: 12,
 				LastCheck:      testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
 				Rate:           &pb.DriftRate{RatePerDay: clitest.MM("0.000120"), StandardErrorPerDay: clitest.MM("0.0000300"), Significant: true, LimitReachedEarlyTime: day(20), LimitReachedTime: day(25)},
@@ -59,8 +59,9 @@ func testHealth() *pb.ListHealthResponse {
 			},
 			{GaugeId: "depth-1", Standing: pb.Standing_STANDING_IN_SERVICE, Overdue: true, RateRefused: wire.Message(gauge.Say("trend.no_checks"))},
 			{
-				GaugeId: "mic", Standing: pb.Standing_STANDING_IN_SERVICE, StandingReason: "I trust it", StandingSinceTime: day(10), Overdue: true, RateRefused: wire.Message(gauge.Say("trend.no_checks")),
-				DueReason: "gauge mic failed its check of 2026-03-09, was put into service by hand on 2026-03-10 by ann (I trust it), and passed no check since",
+				GaugeId: "mic", Standing: pb.Standing_STANDING_IN_SERVICE, StandingReason: wire.Message(gauge.Plain("I trust it")), StandingSinceTime: day(10), Overdue: true, RateRefused: wire.Message(gauge.Say("trend.no_checks")),
+				DueReason: wire.Message(gauge.Say("due.by_hand", gauge.Text("gauge", "mic"), gauge.Nested("check", gauge.Say("turn.check", gauge.Moment("when", day(9).AsTime()))),
+					gauge.Moment("when", day(10).AsTime()), gauge.Text("by", "ann"), gauge.Text("why", "I trust it"))),
 			},
 		},
 	}
@@ -88,8 +89,8 @@ func (f *fakeStation) ListMasters(context.Context, *pb.ListMastersRequest) (*pb.
 
 func (f *fakeStation) ListStandings(context.Context, *pb.ListStandingsRequest) (*pb.ListStandingsResponse, error) {
 	return &pb.ListStandingsResponse{Changes: []*pb.StandingChange{
-		{Seq: 90, GaugeId: "depth-1", Time: clitest.At(90), By: "quality", Standing: pb.Standing_STANDING_SUSPECT, Reason: "its check of 2024-03-05 failed"},
-		{Seq: 91, GaugeId: "depth-1", Time: clitest.At(91), By: "quality", Standing: pb.Standing_STANDING_IN_SERVICE, Reason: "its check of 2024-03-05 was voided: it was the block of 20 mm"},
+		{Seq: 90, GaugeId: "depth-1", Time: clitest.At(90), By: "quality", Standing: pb.Standing_STANDING_SUSPECT, Reason: wire.Message(gauge.Say("turn.failed", gauge.Nested("check", gauge.Say("turn.check", gauge.Moment("when", clitest.At(90).AsTime())))))},
+		{Seq: 91, GaugeId: "depth-1", Time: clitest.At(91), By: "quality", Standing: pb.Standing_STANDING_IN_SERVICE, Reason: wire.Message(gauge.Say("turn.voided", gauge.Nested("check", gauge.Say("turn.check", gauge.Moment("when", clitest.At(90).AsTime()))), gauge.Text("why", "it was the block of 20 mm")))},
 	}}, nil
 }
 

@@ -1,9 +1,9 @@
 package health
 
 import (
-	"fmt"
 	"time"
 
+	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 )
 
@@ -44,50 +44,55 @@ func (h *Gauge) DueByCalendar() time.Time {
 }
 
 // Overdue reports whether the check is due now: a new job wants it first, or says so.
-func (h *Gauge) Overdue(now time.Time) bool { return h.DueNow("", now) != "" }
+func (h *Gauge) Overdue(now time.Time) bool { return !h.DueNow("", now).IsZero() }
 
 // OverdueInJob reports whether it is due in the midst of a job, too: what jobs want before
 // they begin aside.
-func (h *Gauge) OverdueInJob(now time.Time) bool { return h.DueInJob("", now) != "" }
+func (h *Gauge) OverdueInJob(now time.Time) bool { return !h.DueInJob("", now).IsZero() }
 
-// DueNow says why the check of the gauge is due; empty when it is not.
-func (h *Gauge) DueNow(id string, now time.Time) string {
-	if text := h.DueInJob(id, now); text != "" {
-		return text
+// DueNow says why the check of the gauge is due; zero when it is not.
+func (h *Gauge) DueNow(id string, now time.Time) gauge.Message {
+	if why := h.DueInJob(id, now); !why.IsZero() {
+		return why
 	}
-	p, passed := h.Plan, ""
-	if h.Good != h.Last {
-		passed = "that passed "
-	}
+	p := h.Plan
 	switch {
 	case p == nil:
-		return ""
 	case (p.BeforeEach || p.BeforeWithin > 0) && h.Good == nil:
-		return h.neverText(id)
+		return h.never(id)
 	case p.BeforeWithin > 0 && now.Sub(h.Good.Time) > p.BeforeWithin:
-		return fmt.Sprintf("the last check %sof gauge %s is %s old, and a job wants one of the last %s", passed, id, now.Sub(h.Good.Time).Round(time.Second), p.BeforeWithin)
+		return h.tooOld(id)
 	case p.BeforeEach && h.Last.Place() < h.Use.Seq:
-		return fmt.Sprintf("gauge %s was not checked since job %d used it", id, h.Use.Job)
+		return gauge.Say("due.used_since", gauge.Text("gauge", id), gauge.Count("job", h.Use.Job))
 	case p.BeforeEach && h.Good.Place() < h.Use.Seq:
-		return fmt.Sprintf("gauge %s passed no check since job %d used it", id, h.Use.Job)
+		return gauge.Say("due.none_passed_since", gauge.Text("gauge", id), gauge.Count("job", h.Use.Job))
 	}
-	return ""
+	return gauge.Message{}
+}
+
+// tooOld says that the last check that passed is too old for a job.
+func (h *Gauge) tooOld(id string) gauge.Message {
+	when, within := gauge.Moment("when", h.Good.Time), gauge.Span("within", h.Plan.BeforeWithin)
+	if h.Good != h.Last {
+		return gauge.Say("due.passed_too_old", gauge.Text("gauge", id), when, within)
+	}
+	return gauge.Say("due.too_old", gauge.Text("gauge", id), when, within)
 }
 
 // DueInJob says why the check is due in the midst of a job, too: by the calendar, or
-// as the gauge failed one.
-func (h *Gauge) DueInJob(id string, now time.Time) string {
+// as the gauge failed one; zero when it is not.
+func (h *Gauge) DueInJob(id string, now time.Time) gauge.Message {
 	if said, failed := h.byHand(); said != nil {
-		return fmt.Sprintf("gauge %s failed %s, was put into service by hand on %s by %s (%s), and passed no check since",
-			id, failed.what(), said.time.UTC().Format(time.DateOnly), said.by, said.said.Reason)
+		return gauge.Say("due.by_hand", gauge.Text("gauge", id), gauge.Nested("check", failed.what()),
+			gauge.Moment("when", said.time), gauge.Text("by", said.by), gauge.Text("why", said.said.Reason))
 	}
 	switch due := h.DueByCalendar(); {
 	case due.IsZero() || now.Before(due):
-		return ""
+		return gauge.Message{}
 	case h.Good == nil:
-		return h.neverText(id)
+		return h.never(id)
 	default:
-		return fmt.Sprintf("the check of gauge %s was due on %s", id, due.Format(time.DateOnly))
+		return gauge.Say("due.calendar", gauge.Text("gauge", id), gauge.Moment("due", due))
 	}
 }
 
@@ -109,18 +114,18 @@ func (h *Gauge) byHand() (said, failed *turn) {
 	return nil, nil
 }
 
-// neverText says that no check of the gauge passed.
-func (h *Gauge) neverText(id string) string {
+// never says that no check of the gauge passed.
+func (h *Gauge) never(id string) gauge.Message {
 	if h.Last == nil {
-		return fmt.Sprintf("gauge %s was never checked against a master", id)
+		return gauge.Say("due.never_checked", gauge.Text("gauge", id))
 	}
-	return fmt.Sprintf("gauge %s passed no check against a master yet", id)
+	return gauge.Say("due.never_passed", gauge.Text("gauge", id))
 }
 
-// DueAfterLast says that the check after the last job was not made; empty otherwise.
-func (h *Gauge) DueAfterLast(id string) string {
+// DueAfterLast says that the check after the last job was not made; zero otherwise.
+func (h *Gauge) DueAfterLast(id string) gauge.Message {
 	if p := h.Plan; p == nil || !p.AfterEach || h.Use.Job == 0 || h.Last != nil && h.Last.Place() >= h.Use.Seq {
-		return ""
+		return gauge.Message{}
 	}
-	return fmt.Sprintf("the check of gauge %s after job %d is still due", id, h.Use.Job)
+	return gauge.Say("due.after_job", gauge.Text("gauge", id), gauge.Count("job", h.Use.Job))
 }

@@ -35,11 +35,11 @@ type CheckedData struct {
 	Left        []check.StoredPoint `json:"left,omitempty"`
 	LeftResult  *check.Result       `json:"left_result,omitempty"`
 	Zero        bool                `json:"zero_return,omitempty"`
-	Partial     string              `json:"partial,omitempty"` // what the plan wanted besides
-	Job         uint64              `json:"job,omitempty"`     // after which it was made
-	Number      uint64              `json:"number,omitempty"`  // to which the gauge's readings had come
-	Begun       uint64              `json:"begun,omitempty"`   // number of its begin in the history
-	Past        *PastData           `json:"past,omitempty"`    // it was made before it came in, or elsewhere
+	Partial     gauge.Message       `json:"partial,omitzero"` // what the plan wanted besides
+	Job         uint64              `json:"job,omitempty"`    // after which it was made
+	Number      uint64              `json:"number,omitempty"` // to which the gauge's readings had come
+	Begun       uint64              `json:"begun,omitempty"`  // number of its begin in the history
+	Past        *PastData           `json:"past,omitempty"`   // it was made before it came in, or elsewhere
 }
 
 // PastData is what a check of the past has of its own.

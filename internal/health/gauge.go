@@ -1,7 +1,6 @@
 package health
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
@@ -28,7 +27,7 @@ var Standings = []Standing{InService, Suspect, Away, Retired}
 type Gauge struct {
 	Plan     *check.Plan // nil: none
 	Standing Standing
-	Why      string
+	Why      gauge.Message
 	Since    time.Time
 	Checks   int           // zero returns among them
 	Last     *check.Record // the last one that is no zero return; nil: never checked
@@ -152,17 +151,8 @@ func (h *Gauge) Take(c *check.Record, number uint64) {
 // Out are the arguments of a refusal that says that a gauge may not be used, and why.
 func (h *Gauge) Out(id string) []gauge.Arg {
 	args := []gauge.Arg{gauge.Text("gauge", id), gauge.WordOf("standing", "standing", h.Standing)}
-	if h.Why != "" {
-		args = append(args, gauge.Text("why", h.Why))
+	if !h.Why.IsZero() {
+		args = append(args, gauge.Nested("why", h.Why))
 	}
 	return args
-}
-
-// OutText says that a gauge may not be used, and why.
-func (h *Gauge) OutText(id string) string {
-	text := fmt.Sprintf("gauge %s is %s", id, h.Standing)
-	if h.Why != "" {
-		text += ": " + h.Why
-	}
-	return text
 }

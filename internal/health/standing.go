@@ -2,7 +2,6 @@ package health
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"time"
 
@@ -18,7 +17,7 @@ type StandingChange struct {
 	Time     time.Time
 	By       string
 	Standing Standing
-	Why      string
+	Why      gauge.Message // what somebody said is told as it was written
 }
 
 // Standings are the changes of the standing, oldest first. The gauge began in service.
@@ -45,12 +44,24 @@ func checkTurn(c *check.Record) turn {
 	return t
 }
 
-func (t turn) what() string {
-	what := "check"
+// what names a check of the gauge in a sentence.
+func (t turn) what() gauge.Message {
 	if t.zero {
-		what = check.ZeroReturn
+		return gauge.Say("turn.zero", gauge.Moment("when", t.time))
 	}
-	return fmt.Sprintf("its %s of %s", what, t.time.Format(time.DateOnly))
+	return gauge.Say("turn.check", gauge.Moment("when", t.time))
+}
+
+// why is what the turn says of the standing that it leads to.
+func (t turn) why() gauge.Message {
+	switch {
+	case t.said.Standing != "":
+		return gauge.Plain(t.said.Reason)
+	case t.verdict == check.Fail:
+		return gauge.Say("turn.failed", gauge.Nested("check", t.what()))
+	default:
+		return gauge.Say("turn.passed", gauge.Nested("check", t.what()))
+	}
 }
 
 // turn takes up what bears on the standing, and notes the change in its history.
@@ -70,13 +81,8 @@ func (h *Gauge) turn(t turn, f gauge.Fact) {
 		h.decided = i + 1
 	}
 	h.standAgain()
-	switch {
-	case t.said.Standing != "":
-		h.changed(f, t.said.Reason)
-	case before != h.Standing && t.verdict != check.Fail:
-		h.changed(f, t.what()+" passed")
-	case before != h.Standing || why != h.Why:
-		h.changed(f, t.what()+" failed")
+	if t.said.Standing != "" || before != h.Standing || !why.Equal(h.Why) {
+		h.changed(f, t.why())
 	}
 }
 
@@ -87,11 +93,11 @@ func (t *turn) decides() bool { return t.said.Standing != "" || t.verdict == che
 func (h *Gauge) stands(t *turn) {
 	switch {
 	case t.said.Standing != "":
-		h.Standing, h.Why, h.Since = t.said.Standing, t.said.Reason, t.time
+		h.Standing, h.Why, h.Since = t.said.Standing, t.why(), t.time
 	case t.verdict == check.Fail:
-		h.Standing, h.Why, h.Since = Suspect, t.what()+" failed", t.time
+		h.Standing, h.Why, h.Since = Suspect, t.why(), t.time
 	case h.Standing == Suspect:
-		h.Standing, h.Why, h.Since = InService, "", t.time
+		h.Standing, h.Why, h.Since = InService, gauge.Message{}, t.time
 	}
 }
 
@@ -99,7 +105,7 @@ func (h *Gauge) stands(t *turn) {
 // decides, and the check after it, which passed. The passed ones after that one say
 // nothing more.
 func (h *Gauge) standAgain() {
-	h.Standing, h.Why, h.Since = InService, "", time.Time{}
+	h.Standing, h.Why, h.Since = InService, gauge.Message{}, time.Time{}
 	if h.decided == 0 {
 		return
 	}
@@ -121,11 +127,11 @@ func (h *Gauge) withoutTurn(v VoidedData, f gauge.Fact) {
 		h.decided--
 	}
 	h.standAgain()
-	if before != h.Standing || why != h.Why {
-		h.changed(f, fmt.Sprintf("%s was voided: %s", what, v.Reason))
+	if before != h.Standing || !why.Equal(h.Why) {
+		h.changed(f, gauge.Say("turn.voided", gauge.Nested("check", what), gauge.Text("why", v.Reason)))
 	}
 }
 
-func (h *Gauge) changed(f gauge.Fact, why string) {
+func (h *Gauge) changed(f gauge.Fact, why gauge.Message) {
 	h.changes = append(h.changes, StandingChange{f.Seq, f.Gauge.Time, f.Gauge.By, h.Standing, why})
 }

@@ -36,7 +36,7 @@ func TestStandingOfTurnsInAnyOrder(t *testing.T) {
 			for i := range in {
 				want.stands(&in[i])
 			}
-			if h.Standing != want.Standing || h.Why != want.Why || !h.Since.Equal(want.Since) {
+			if h.Standing != want.Standing || !h.Why.Equal(want.Why) || !h.Since.Equal(want.Since) {
 				t.Fatalf("%+v: %v %q %v, want %v %q %v", in, h.Standing, h.Why, h.Since, want.Standing, want.Why, want.Since)
 			}
 		}

@@ -66,7 +66,7 @@ type gaugeLine struct {
 	Stands  time.Duration // how long it has been in its state
 	Due     time.Time     // of the next check; zero: no term
 	Overdue bool
-	DueWhy  string          // why it is due now; empty: it is not
+	DueWhy  gauge.Message   // why it is due now; zero: it is not
 	Late    bool            // it is due in the midst of a job, too
 	Work    *jobs.WorkError // nil: not enough jobs yet
 }
@@ -153,7 +153,7 @@ func (p *Page) gaugeLine(g station.GaugeStatus) (gaugeLine, error) {
 		return line, err
 	}
 	line.Health, line.Due, line.DueWhy, line.Late = h, h.Due(), h.DueNow(g.ID, now), h.OverdueInJob(now)
-	line.Overdue = line.DueWhy != ""
+	line.Overdue = !line.DueWhy.IsZero()
 	if e, ok := p.o.Station.KnownWorkErrors()[g.ID]; ok {
 		line.Work = &e
 	}

@@ -158,7 +158,7 @@ func TestStanding(t *testing.T) {
 	r.has("/gauges/line", nil, "Check it against a master now", "<dd>now</dd>")
 	r.has("/gauges", []string{"Accept-Language", "de"}, "Jetzt gegen ein Normal prüfen")
 	r.post("/gauges/line/standing", url.Values{"standing": {"in service"}, "by": {"chief"}, "reason": {"it was checked"}})
-	r.has("/gauges/line", nil, "History of the standing", "it was dropped</span> (q)", "it was checked</span> (chief)")
+	r.has("/gauges/line", nil, "History of the standing", "it was dropped (q)", "it was checked (chief)")
 	r.has("/gauges/line", []string{"Accept-Language", "de"}, "Verlauf des Status")
 }
 
@@ -174,7 +174,7 @@ func TestInServiceByHand(t *testing.T) {
 	r.post("/gauges/micrometer/standing", url.Values{"standing": {"in service"}, "by": {"chief"}, "reason": {"I trust it"}})
 	by := "was put into service by hand on"
 	r.has("/gauges", nil, "Check is due", "A check is due now", by)
-	r.has("/gauges", []string{"Accept-Language", "de"}, "Eine Prüfung ist fällig", by)
+	r.has("/gauges", []string{"Accept-Language", "de"}, "Eine Prüfung ist fällig", "von Hand wieder in Einsatz genommen (I trust it) und hat seither keine Prüfung bestanden")
 	r.has("/gauges/micrometer", nil, by, "by chief (I trust it), and passed no check since")
 	r.typedCheck("0.000", "0.000")
 	if _, body := r.get("/gauges/micrometer"); strings.Contains(body, by) {

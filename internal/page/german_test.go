@@ -20,10 +20,6 @@ var islands = map[string]string{
 	"_gauge.html: {{.Reason}}":      "why a line is in its state",
 	"edit.html: {{.Text}}":          "problems of a file, faults of readings and findings of a trial",
 	"edit.html: {{.}}":              "readings that were left out",
-	"gauge.html: {{.DueWhy}}":       "why a check is due",
-	"gauges.html: {{.DueWhy}}":      "why a check is due",
-	"gauge.html: {{.Why}}":          "the reason of a standing",
-	"gauges.html: {{.Why}}":         "the reason of a standing",
 	"studied.html: ":                "the verdict of a study with its rule, and what it cannot tell",
 	"study.html: {{tell .Refused}}": "why readings are no study, which its statistics say",
 }

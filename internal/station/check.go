@@ -3,7 +3,6 @@ package station
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -218,12 +217,12 @@ func (s *Station) readByEye(gaugeID string, r TypedReading) (gauge.Length, error
 	return value, nil
 }
 
-// lacksOf says what a check lacks of its plan; empty: nothing.
-func lacksOf(p *check.Plan, points []CheckPoint) string {
+// lacksOf says what a check lacks of its plan; zero: nothing.
+func lacksOf(p *check.Plan, points []CheckPoint) gauge.Message {
 	if p == nil {
-		return ""
+		return gauge.Message{}
 	}
-	var lacking []string
+	var lacking []gauge.Arg
 	for _, id := range p.Masters {
 		for _, falling := range []bool{false, true} {
 			if falling && !p.BothWays {
@@ -231,15 +230,18 @@ func lacksOf(p *check.Plan, points []CheckPoint) string {
 			}
 			at := slices.IndexFunc(points, func(c CheckPoint) bool { return c.Master == id && c.Falling == falling })
 			if at < 0 || points[at].repeats() < p.Repeats {
-				way := ""
+				code := "partial.readings"
 				if falling {
-					way = " from above"
+					code = "partial.readings_falling"
 				}
-				lacking = append(lacking, fmt.Sprintf("%d readings at %s%s", p.Repeats, id, way))
+				lacking = append(lacking, gauge.Nested("", gauge.Say(code, gauge.Count("readings", p.Repeats), gauge.Text("master", id))))
 			}
 		}
 	}
-	return strings.Join(lacking, ", ")
+	if len(lacking) == 0 {
+		return gauge.Message{}
+	}
+	return gauge.Say("partial.lacks", gauge.List("all", lacking...))
 }
 
 // SetStanding says whether a gauge may be used, and why.
@@ -324,12 +326,12 @@ func (s *Station) usable(gauges map[string]string) (warnings []gauge.Message, er
 			return nil, gauge.Refused("refusal.gauge.out", h.Out(id)...)
 		default:
 			due := h.DueNow(id, s.o.Now())
-			if due != "" && h.Plan != nil && h.Plan.Blocks {
-				return nil, gauge.Refused("refusal.gauge.check-first", gauge.Text("due", due))
+			if !due.IsZero() && h.Plan != nil && h.Plan.Blocks {
+				return nil, gauge.Refused("refusal.gauge.check-first", gauge.Nested("due", due))
 			}
-			for _, text := range []string{due, h.DueAfterLast(id)} {
-				if text != "" {
-					warnings = append(warnings, gauge.Plain(text))
+			for _, why := range []gauge.Message{due, h.DueAfterLast(id)} {
+				if !why.IsZero() {
+					warnings = append(warnings, why)
 				}
 			}
 		}

@@ -49,7 +49,7 @@ func TestLessThanThePlan(t *testing.T) {
 	}
 	c := recorded("0.000", "0.000")
 	h, err := r.Health("dial")
-	if err != nil || c.Partial != "2 readings at block" || h.Good != nil || h.Standing != health.InService {
+	if err != nil || told(c.Partial) != "2 readings at block" || h.Good != nil || h.Standing != health.InService {
 		t.Errorf("%q, good %v, %s, %v", c.Partial, h.Good, h.Standing, err)
 	}
 	if _, err := r.SetStanding(t.Context(), "dial", health.Suspect, "it fell", "q"); err != nil {

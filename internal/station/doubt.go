@@ -53,8 +53,8 @@ func jobWarnings(id string, h *health.Gauge, j *job.Job, now time.Time) []gauge.
 		}
 		said = append(said, out)
 	}
-	if due := h.DueInJob(id, now); due != "" {
-		said = append(said, gauge.Plain(due))
+	if due := h.DueInJob(id, now); !due.IsZero() {
+		said = append(said, due)
 	}
 	return said
 }

@@ -38,7 +38,7 @@ func TestFailedGaugeInServiceByHand(t *testing.T) {
 			r.check(id, r.at(id, "block", "25.009"))
 		}
 		h := r.inService(id)
-		if got := h.DueNow(id, r.clock()); h.Standing != health.InService || got != want(id) || !h.Due().Equal(health.AtOnce) || !h.DueByCalendar().Equal(health.AtOnce) || !h.OverdueInJob(r.clock()) {
+		if got := told(h.DueNow(id, r.clock())); h.Standing != health.InService || got != want(id) || !h.Due().Equal(health.AtOnce) || !h.DueByCalendar().Equal(health.AtOnce) || !h.OverdueInJob(r.clock()) {
 			t.Errorf("%s: %s, %q, %v", id, h.Standing, got, h.Due())
 		}
 	}
@@ -50,7 +50,7 @@ func TestFailedGaugeInServiceByHand(t *testing.T) {
 		t.Fatal(err)
 	}
 	r = rigAt(t, path)
-	if h, err := r.Health("micrometer"); err != nil || h.DueNow("micrometer", r.clock()) != want("micrometer") {
+	if h, err := r.Health("micrometer"); err != nil || told(h.DueNow("micrometer", r.clock())) != want("micrometer") {
 		t.Errorf("after a restart: %+v, %v", h, err)
 	}
 	r.check("micrometer", CheckPoint{Master: "block", Typed: []TypedReading{{"25.000", gauge.Millimetre}}})
@@ -114,7 +114,7 @@ func TestDueForTheNextJob(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := h.DueNow(id, r.clock()); got != want || h.Overdue(r.clock()) != (want != "") || !h.Due().Equal(due) || h.OverdueInJob(r.clock()) {
+		if got := told(h.DueNow(id, r.clock())); got != want || h.Overdue(r.clock()) != (want != "") || !h.Due().Equal(due) || h.OverdueInJob(r.clock()) {
 			t.Errorf("%s: %s: %q, want %q; due %v, want %v", when, id, got, want, h.Due(), due)
 		}
 	}
@@ -133,7 +133,7 @@ func TestDueForTheNextJob(t *testing.T) {
 	r.finish(j.ID)
 	r.pass(9 * time.Hour)
 	h, err := r.Health("fresh")
-	if err != nil || !strings.HasPrefix(h.DueNow("fresh", r.clock()), "the last check of gauge fresh is 9h0m0s old") {
+	if err != nil || told(h.DueNow("fresh", r.clock())) != "the last check of gauge fresh was on "+c.Time.Format("2006-01-02 15:04:05")+"; a job wants one of the last 8 h" {
 		t.Errorf("%q, %v", h.DueNow("fresh", r.clock()), err)
 	}
 }

@@ -69,9 +69,9 @@ func TestVoidedCheck(t *testing.T) {
 		}
 		var whys []string
 		for _, c := range h.Standings() {
-			whys = append(whys, string(c.Standing)+" by "+c.By+": "+c.Why)
+			whys = append(whys, string(c.Standing)+" by "+c.By+": "+told(c.Why))
 		}
-		want := []string{"suspect by quality: its check of 2026-03-02 failed", "in service by quality: its check of 2026-03-02 was voided: it was the block of 25.1 mm"}
+		want := []string{"suspect by quality: its check of 2026-03-02 failed", "in service by quality: its check of 2026-03-02 was declared void: it was the block of 25.1 mm"}
 		if !reflect.DeepEqual(whys, want) {
 			t.Errorf("%s: the standing was %q", when, whys)
 		}
@@ -110,11 +110,11 @@ func TestStandingsAreKept(t *testing.T) {
 	}
 	set(health.Retired, "worn")
 	want := []health.StandingChange{
-		{By: "chief", Standing: health.Suspect, Why: "fell down"},
-		{By: "quality", Standing: health.InService, Why: "its check of 2026-03-01 passed"},
-		{By: "quality", Standing: health.Suspect, Why: "its check of 2026-03-01 failed"},
-		{By: "chief", Standing: health.InService, Why: "the block was dirty"},
-		{By: "chief", Standing: health.Retired, Why: "worn"},
+		{By: "chief", Standing: health.Suspect, Why: gauge.Plain("fell down")},
+		{By: "quality", Standing: health.InService, Why: gauge.Plain("its check of 2026-03-01 passed")},
+		{By: "quality", Standing: health.Suspect, Why: gauge.Plain("its check of 2026-03-01 failed")},
+		{By: "chief", Standing: health.InService, Why: gauge.Plain("the block was dirty")},
+		{By: "chief", Standing: health.Retired, Why: gauge.Plain("worn")},
 	}
 	look := func(when string) {
 		t.Helper()
@@ -130,7 +130,7 @@ func TestStandingsAreKept(t *testing.T) {
 		}
 		var bare []health.StandingChange
 		for _, c := range got {
-			bare = append(bare, health.StandingChange{By: c.By, Standing: c.Standing, Why: c.Why})
+			bare = append(bare, health.StandingChange{By: c.By, Standing: c.Standing, Why: gauge.Plain(told(c.Why))})
 		}
 		if !reflect.DeepEqual(bare, want) {
 			t.Errorf("%s:\n got %+v\nwant %+v", when, bare, want)

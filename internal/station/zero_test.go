@@ -86,7 +86,7 @@ func TestZeroReturnThatFails(t *testing.T) {
 	r.check("clock", r.at("clock", "block", "25.000"))
 	r.press("clock", "0.009", gauge.Millimetre)
 	h, err := r.Health("clock")
-	if err != nil || h.Standing != health.Suspect || h.Why != "its zero return of 2026-03-01 failed" {
+	if err != nil || h.Standing != health.Suspect || told(h.Why) != "its zero return of 2026-03-01 failed" {
 		t.Fatalf("%+v, %v", h, err)
 	}
 	wantWarnings(t, "checked well before", r.job(j.ID), "gauge clock is suspect: its zero return of 2026-03-01 failed; no more of its readings are taken, and "+

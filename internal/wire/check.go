@@ -80,7 +80,7 @@ func believed(t *check.Temperature) error {
 
 // Check returns a stored check in a unit.
 func Check(c *check.Record, u gauge.Unit) *gaugedv1.MasterCheck {
-	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: Time(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u), ZeroReturn: c.Zero, Partial: c.Partial, JobId: c.Job, UseCount: c.Uses}
+	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: Time(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u), ZeroReturn: c.Zero, Partial: Message(c.Partial), JobId: c.Job, UseCount: c.Uses}
 	for i, p := range c.Result.Points {
 		independent, shared := c.Parted(p)
 		m.Found.Points[i].IndependentUncertainty, m.Found.Points[i].SharedUncertainty = Estimate(independent, u), Estimate(shared, u)

@@ -1135,9 +1135,9 @@ type MasterCheck struct {
 	Voided *VoidedCheck `protobuf:"bytes,11,opt,name=voided,proto3" json:"voided,omitempty"`
 	// It was made before it came in, or elsewhere; absent for one that was made here as it was stored.
 	Past *PastOrigin `protobuf:"bytes,12,opt,name=past,proto3" json:"past,omitempty"`
-	// What the gauge's plan wants besides, in words; empty: nothing. Such a check passes no
+	// What the gauge's plan wants besides; missing: nothing. Such a check passes no
 	// check that is due; it can only fail the gauge.
-	Partial       string `protobuf:"bytes,13,opt,name=partial,proto3" json:"partial,omitempty"`
+	Partial       *Message `protobuf:"bytes,13,opt,name=partial,proto3" json:"partial,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1256,11 +1256,11 @@ func (x *MasterCheck) GetPast() *PastOrigin {
 	return nil
 }
 
-func (x *MasterCheck) GetPartial() string {
+func (x *MasterCheck) GetPartial() *Message {
 	if x != nil {
 		return x.Partial
 	}
-	return ""
+	return nil
 }
 
 // IntervalAdvice is the next interval between checks by one method of ILAC-G24 /
@@ -1371,8 +1371,8 @@ type GaugeHealth struct {
 	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
 	// Whether it may be used.
 	Standing Standing `protobuf:"varint,2,opt,name=standing,proto3,enum=gauged.v1.Standing" json:"standing,omitempty"`
-	// Why.
-	StandingReason string `protobuf:"bytes,3,opt,name=standing_reason,json=standingReason,proto3" json:"standing_reason,omitempty"`
+	// Why, as somebody wrote it or as a check led to it; missing when it never changed.
+	StandingReason *Message `protobuf:"bytes,3,opt,name=standing_reason,json=standingReason,proto3" json:"standing_reason,omitempty"`
 	// Since when; absent when it never changed.
 	StandingSinceTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=standing_since_time,json=standingSinceTime,proto3" json:"standing_since_time,omitempty"`
 	// The plan; absent when there is none.
@@ -1405,8 +1405,8 @@ type GaugeHealth struct {
 	AdviceRefused []*Message `protobuf:"bytes,18,rep,name=advice_refused,json=adviceRefused,proto3" json:"advice_refused,omitempty"`
 	// The control charts that point at the last check, with the points.
 	Signals []*ChartSignal `protobuf:"bytes,19,rep,name=signals,proto3" json:"signals,omitempty"`
-	// Why the check is due now; empty when it is not.
-	DueReason     string `protobuf:"bytes,20,opt,name=due_reason,json=dueReason,proto3" json:"due_reason,omitempty"`
+	// Why the check is due now; missing when it is not.
+	DueReason     *Message `protobuf:"bytes,20,opt,name=due_reason,json=dueReason,proto3" json:"due_reason,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1455,11 +1455,11 @@ func (x *GaugeHealth) GetStanding() Standing {
 	return Standing_STANDING_UNSPECIFIED
 }
 
-func (x *GaugeHealth) GetStandingReason() string {
+func (x *GaugeHealth) GetStandingReason() *Message {
 	if x != nil {
 		return x.StandingReason
 	}
-	return ""
+	return nil
 }
 
 func (x *GaugeHealth) GetStandingSinceTime() *timestamppb.Timestamp {
@@ -1574,11 +1574,11 @@ func (x *GaugeHealth) GetSignals() []*ChartSignal {
 	return nil
 }
 
-func (x *GaugeHealth) GetDueReason() string {
+func (x *GaugeHealth) GetDueReason() *Message {
 	if x != nil {
 		return x.DueReason
 	}
-	return ""
+	return nil
 }
 
 // ChartSignal is a control chart that points at the last check of a point.
@@ -3432,8 +3432,8 @@ type StandingChange struct {
 	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
 	// The standing from then on.
 	Standing Standing `protobuf:"varint,4,opt,name=standing,proto3,enum=gauged.v1.Standing" json:"standing,omitempty"`
-	// Why.
-	Reason string `protobuf:"bytes,5,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Why, as somebody wrote it or as a check led to it.
+	Reason *Message `protobuf:"bytes,5,opt,name=reason,proto3" json:"reason,omitempty"`
 	// The gauge.
 	GaugeId       string `protobuf:"bytes,6,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -3498,11 +3498,11 @@ func (x *StandingChange) GetStanding() Standing {
 	return Standing_STANDING_UNSPECIFIED
 }
 
-func (x *StandingChange) GetReason() string {
+func (x *StandingChange) GetReason() *Message {
 	if x != nil {
 		return x.Reason
 	}
-	return ""
+	return nil
 }
 
 func (x *StandingChange) GetGaugeId() string {
@@ -4892,7 +4892,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\rpooled_spread\x18\b \x01(\v2\x13.gauged.v1.QuantityR\fpooledSpread\x12,\n" +
 	"\x12degrees_of_freedom\x18\t \x01(\rR\x10degreesOfFreedom\x125\n" +
 	"\adecides\x18\n" +
-	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xb7\x03\n" +
+	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xcb\x03\n" +
 	"\vMasterCheck\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -4907,8 +4907,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\tuse_count\x18\n" +
 	" \x01(\x04R\buseCount\x12.\n" +
 	"\x06voided\x18\v \x01(\v2\x16.gauged.v1.VoidedCheckR\x06voided\x12)\n" +
-	"\x04past\x18\f \x01(\v2\x15.gauged.v1.PastOriginR\x04past\x12\x18\n" +
-	"\apartial\x18\r \x01(\tR\apartial\"\x97\x02\n" +
+	"\x04past\x18\f \x01(\v2\x15.gauged.v1.PastOriginR\x04past\x12,\n" +
+	"\apartial\x18\r \x01(\v2\x12.gauged.v1.MessageR\apartial\"\x97\x02\n" +
 	"\x0eIntervalAdvice\x12+\n" +
 	"\x04unit\x18\x01 \x01(\x0e2\x17.gauged.v1.IntervalUnitR\x04unit\x121\n" +
 	"\x06method\x18\x02 \x01(\x0e2\x19.gauged.v1.IntervalMethodR\x06method\x121\n" +
@@ -4916,11 +4916,11 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x04next\x18\x04 \x01(\x01R\x04next\x12,\n" +
 	"\areasons\x18\x05 \x03(\v2\x12.gauged.v1.MessageR\areasons\x12\x1a\n" +
 	"\bobserved\x18\x06 \x01(\x01R\bobserved\x12\x14\n" +
-	"\x05point\x18\a \x01(\tR\x05point\"\xba\a\n" +
+	"\x05point\x18\a \x01(\tR\x05point\"\xe2\a\n" +
 	"\vGaugeHealth\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
-	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12'\n" +
-	"\x0fstanding_reason\x18\x03 \x01(\tR\x0estandingReason\x12J\n" +
+	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12;\n" +
+	"\x0fstanding_reason\x18\x03 \x01(\v2\x12.gauged.v1.MessageR\x0estandingReason\x12J\n" +
 	"\x13standing_since_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x11standingSinceTime\x12(\n" +
 	"\x04plan\x18\x05 \x01(\v2\x14.gauged.v1.CheckPlanR\x04plan\x125\n" +
 	"\bdue_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\adueTime\x12\x18\n" +
@@ -4939,9 +4939,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x14readings_since_check\x18\x10 \x01(\x04R\x12readingsSinceCheck\x121\n" +
 	"\x06advice\x18\x11 \x03(\v2\x19.gauged.v1.IntervalAdviceR\x06advice\x129\n" +
 	"\x0eadvice_refused\x18\x12 \x03(\v2\x12.gauged.v1.MessageR\radviceRefused\x120\n" +
-	"\asignals\x18\x13 \x03(\v2\x16.gauged.v1.ChartSignalR\asignals\x12\x1d\n" +
+	"\asignals\x18\x13 \x03(\v2\x16.gauged.v1.ChartSignalR\asignals\x121\n" +
 	"\n" +
-	"due_reason\x18\x14 \x01(\tR\tdueReason\"z\n" +
+	"due_reason\x18\x14 \x01(\v2\x12.gauged.v1.MessageR\tdueReason\"z\n" +
 	"\vChartSignal\x12-\n" +
 	"\x05chart\x18\x01 \x01(\x0e2\x17.gauged.v1.ControlChartR\x05chart\x12\x14\n" +
 	"\x05point\x18\x02 \x01(\tR\x05point\x12&\n" +
@@ -5083,13 +5083,13 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vimport_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"importTime\x12\x1f\n" +
 	"\vimported_by\x18\x04 \x01(\tR\n" +
-	"importedBy\"\xc6\x01\n" +
+	"importedBy\"\xda\x01\n" +
 	"\x0eStandingChange\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
 	"\x02by\x18\x03 \x01(\tR\x02by\x12/\n" +
-	"\bstanding\x18\x04 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12\x16\n" +
-	"\x06reason\x18\x05 \x01(\tR\x06reason\x12\x19\n" +
+	"\bstanding\x18\x04 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12*\n" +
+	"\x06reason\x18\x05 \x01(\v2\x12.gauged.v1.MessageR\x06reason\x12\x19\n" +
 	"\bgauge_id\x18\x06 \x01(\tR\agaugeId\"\x91\x01\n" +
 	"\x10VoidCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
@@ -5396,132 +5396,136 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	12,  // 25: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
 	45,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
 	41,  // 27: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
-	2,   // 28: gauged.v1.IntervalAdvice.unit:type_name -> gauged.v1.IntervalUnit
-	3,   // 29: gauged.v1.IntervalAdvice.method:type_name -> gauged.v1.IntervalMethod
-	4,   // 30: gauged.v1.IntervalAdvice.change:type_name -> gauged.v1.IntervalChange
-	62,  // 31: gauged.v1.IntervalAdvice.reasons:type_name -> gauged.v1.Message
-	0,   // 32: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	60,  // 33: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
-	10,  // 34: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	60,  // 35: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
-	13,  // 36: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	17,  // 37: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	62,  // 38: gauged.v1.GaugeHealth.rate_refused:type_name -> gauged.v1.Message
-	5,   // 39: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.ControlChart
-	18,  // 40: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	13,  // 41: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	14,  // 42: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	62,  // 43: gauged.v1.GaugeHealth.advice_refused:type_name -> gauged.v1.Message
-	16,  // 44: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
-	5,   // 45: gauged.v1.ChartSignal.chart:type_name -> gauged.v1.ControlChart
-	62,  // 46: gauged.v1.ChartSignal.what:type_name -> gauged.v1.Message
-	59,  // 47: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
-	59,  // 48: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
-	60,  // 49: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
-	60,  // 50: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
-	62,  // 51: gauged.v1.DriftRate.doubt:type_name -> gauged.v1.Message
-	59,  // 52: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
-	59,  // 53: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
-	15,  // 54: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	15,  // 55: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	9,   // 56: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
-	26,  // 57: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	63,  // 58: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	25,  // 59: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	25,  // 60: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	13,  // 61: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	15,  // 62: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	26,  // 63: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	13,  // 64: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	15,  // 65: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	60,  // 66: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 67: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
-	1,   // 68: gauged.v1.ListChecksRequest.verdict:type_name -> gauged.v1.CheckVerdict
-	63,  // 69: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	60,  // 70: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
-	36,  // 71: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
-	36,  // 72: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
-	37,  // 73: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
-	13,  // 74: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	39,  // 75: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
-	15,  // 76: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	60,  // 77: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
-	60,  // 78: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,   // 79: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	15,  // 80: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	60,  // 81: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	13,  // 82: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	60,  // 83: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 84: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
-	42,  // 85: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
-	0,   // 86: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	15,  // 87: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	6,   // 88: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
-	62,  // 89: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
-	62,  // 90: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
-	52,  // 91: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	63,  // 92: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	60,  // 93: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
-	55,  // 94: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	63,  // 95: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	60,  // 96: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
-	60,  // 97: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
-	59,  // 98: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
-	64,  // 99: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	59,  // 100: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
-	65,  // 101: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	65,  // 102: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	8,   // 103: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	59,  // 104: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
-	57,  // 105: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	59,  // 106: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
-	59,  // 107: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
-	59,  // 108: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
-	64,  // 109: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	65,  // 110: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
-	65,  // 111: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
-	56,  // 112: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	59,  // 113: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	60,  // 114: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 115: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
-	7,   // 116: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	59,  // 117: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
-	13,  // 118: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	55,  // 119: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	60,  // 120: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
-	19,  // 121: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	21,  // 122: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
-	23,  // 123: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
-	28,  // 124: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	30,  // 125: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	27,  // 126: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	33,  // 127: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	43,  // 128: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	38,  // 129: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	35,  // 130: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	47,  // 131: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
-	49,  // 132: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	51,  // 133: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	54,  // 134: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	20,  // 135: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	22,  // 136: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
-	24,  // 137: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
-	29,  // 138: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	31,  // 139: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	32,  // 140: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	34,  // 141: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	44,  // 142: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	40,  // 143: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	46,  // 144: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	48,  // 145: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
-	50,  // 146: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	53,  // 147: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	58,  // 148: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	135, // [135:149] is the sub-list for method output_type
-	121, // [121:135] is the sub-list for method input_type
-	121, // [121:121] is the sub-list for extension type_name
-	121, // [121:121] is the sub-list for extension extendee
-	0,   // [0:121] is the sub-list for field type_name
+	62,  // 28: gauged.v1.MasterCheck.partial:type_name -> gauged.v1.Message
+	2,   // 29: gauged.v1.IntervalAdvice.unit:type_name -> gauged.v1.IntervalUnit
+	3,   // 30: gauged.v1.IntervalAdvice.method:type_name -> gauged.v1.IntervalMethod
+	4,   // 31: gauged.v1.IntervalAdvice.change:type_name -> gauged.v1.IntervalChange
+	62,  // 32: gauged.v1.IntervalAdvice.reasons:type_name -> gauged.v1.Message
+	0,   // 33: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
+	62,  // 34: gauged.v1.GaugeHealth.standing_reason:type_name -> gauged.v1.Message
+	60,  // 35: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
+	10,  // 36: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	60,  // 37: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
+	13,  // 38: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	17,  // 39: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	62,  // 40: gauged.v1.GaugeHealth.rate_refused:type_name -> gauged.v1.Message
+	5,   // 41: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.ControlChart
+	18,  // 42: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	13,  // 43: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	14,  // 44: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	62,  // 45: gauged.v1.GaugeHealth.advice_refused:type_name -> gauged.v1.Message
+	16,  // 46: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
+	62,  // 47: gauged.v1.GaugeHealth.due_reason:type_name -> gauged.v1.Message
+	5,   // 48: gauged.v1.ChartSignal.chart:type_name -> gauged.v1.ControlChart
+	62,  // 49: gauged.v1.ChartSignal.what:type_name -> gauged.v1.Message
+	59,  // 50: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
+	59,  // 51: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
+	60,  // 52: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
+	60,  // 53: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
+	62,  // 54: gauged.v1.DriftRate.doubt:type_name -> gauged.v1.Message
+	59,  // 55: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
+	59,  // 56: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
+	15,  // 57: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	15,  // 58: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	9,   // 59: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
+	26,  // 60: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	63,  // 61: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	25,  // 62: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	25,  // 63: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	13,  // 64: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	15,  // 65: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	26,  // 66: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	13,  // 67: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	15,  // 68: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	60,  // 69: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 70: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
+	1,   // 71: gauged.v1.ListChecksRequest.verdict:type_name -> gauged.v1.CheckVerdict
+	63,  // 72: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	60,  // 73: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	36,  // 74: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	36,  // 75: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	37,  // 76: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	13,  // 77: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	39,  // 78: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	15,  // 79: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	60,  // 80: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
+	60,  // 81: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,   // 82: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	62,  // 83: gauged.v1.StandingChange.reason:type_name -> gauged.v1.Message
+	15,  // 84: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	60,  // 85: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	13,  // 86: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	60,  // 87: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 88: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	42,  // 89: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
+	0,   // 90: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	15,  // 91: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	6,   // 92: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
+	62,  // 93: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
+	62,  // 94: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
+	52,  // 95: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	63,  // 96: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	60,  // 97: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
+	55,  // 98: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	63,  // 99: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	60,  // 100: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
+	60,  // 101: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
+	59,  // 102: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
+	64,  // 103: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	59,  // 104: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
+	65,  // 105: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	65,  // 106: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	8,   // 107: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	59,  // 108: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
+	57,  // 109: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	59,  // 110: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
+	59,  // 111: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
+	59,  // 112: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	64,  // 113: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	65,  // 114: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
+	65,  // 115: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
+	56,  // 116: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	59,  // 117: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	60,  // 118: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 119: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
+	7,   // 120: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	59,  // 121: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	13,  // 122: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	55,  // 123: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	60,  // 124: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
+	19,  // 125: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	21,  // 126: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
+	23,  // 127: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
+	28,  // 128: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	30,  // 129: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	27,  // 130: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	33,  // 131: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	43,  // 132: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	38,  // 133: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	35,  // 134: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	47,  // 135: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
+	49,  // 136: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	51,  // 137: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	54,  // 138: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	20,  // 139: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	22,  // 140: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
+	24,  // 141: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
+	29,  // 142: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	31,  // 143: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	32,  // 144: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	34,  // 145: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	44,  // 146: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	40,  // 147: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	46,  // 148: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	48,  // 149: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
+	50,  // 150: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	53,  // 151: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	58,  // 152: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	139, // [139:153] is the sub-list for method output_type
+	125, // [125:139] is the sub-list for method input_type
+	125, // [125:125] is the sub-list for extension type_name
+	125, // [125:125] is the sub-list for extension extendee
+	0,   // [0:125] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }

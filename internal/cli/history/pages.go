@@ -138,7 +138,7 @@ func historyStandingsCommand(a *app.App) *cobra.Command {
 			show.Columns(w, func(tab io.Writer) {
 				fmt.Fprintln(tab, "SEQ\tTIME\tGAUGE\tSTANDING\tBY\tWHY")
 				for _, c := range answer.GetChanges() {
-					fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\n", c.GetSeq(), show.TimeText(c.GetTime()), c.GetGaugeId(), show.StandingText(c.GetStanding()), show.OrDash(c.GetBy()), c.GetReason())
+					fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\n", c.GetSeq(), show.TimeText(c.GetTime()), c.GetGaugeId(), show.StandingText(c.GetStanding()), show.OrDash(c.GetBy()), show.Told(c.GetReason()))
 				}
 			})
 		})

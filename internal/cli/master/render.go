@@ -47,11 +47,11 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 		}
 	})
 	for _, g := range h.GetGauges() {
-		if g.GetDueReason() != "" && g.GetStanding() == pb.Standing_STANDING_IN_SERVICE {
-			fmt.Fprintf(w, "\nA check is due: %s.\n", g.GetDueReason())
+		if g.GetDueReason() != nil && g.GetStanding() == pb.Standing_STANDING_IN_SERVICE {
+			fmt.Fprintf(w, "\nA check is due: %s.\n", show.Told(g.GetDueReason()))
 		}
-		if g.GetStandingReason() != "" {
-			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), show.StandingText(g.GetStanding()), show.TimeText(g.GetStandingSinceTime()), g.GetStandingReason(), remedyText(g))
+		if g.GetStandingReason() != nil {
+			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), show.StandingText(g.GetStanding()), show.TimeText(g.GetStandingSinceTime()), show.Told(g.GetStandingReason()), remedyText(g))
 		}
 		if work := g.GetWork(); work.GetAlarm() {
 			fmt.Fprintf(w, "\nThe jobs show an error of %s of %+.1f um (standard uncertainty %.1f um) since its last check: check it.\n",
@@ -195,8 +195,8 @@ func renderCheck(w io.Writer, c *pb.MasterCheck, g *pb.GaugeHealth) {
 	if c.GetLeft() != nil {
 		renderResult(w, "As left", c.GetLeft())
 	}
-	if c.GetPartial() != "" {
-		fmt.Fprintf(w, "It is less than the plan wants (%s): it can fail the gauge, but does not count as the check that is due.\n", c.GetPartial())
+	if c.GetPartial() != nil {
+		fmt.Fprintf(w, "It is less than the plan wants (%s): it can fail the gauge, but does not count as the check that is due.\n", show.Told(c.GetPartial()))
 	}
 	fmt.Fprintf(w, "%s is %s.", g.GetGaugeId(), show.StandingText(g.GetStanding()))
 	fmt.Fprintln(w, nextText(g))
@@ -207,8 +207,8 @@ func nextText(g *pb.GaugeHealth) string {
 	switch {
 	case g.GetStanding() != pb.Standing_STANDING_IN_SERVICE:
 		return " " + strings.TrimSuffix(remedyText(g), "\n")
-	case g.GetDueReason() != "":
-		return " A check is due: " + g.GetDueReason() + "."
+	case g.GetDueReason() != nil:
+		return " A check is due: " + show.Told(g.GetDueReason()) + "."
 	case g.GetPlan().GetBeforeEachJob():
 		return " Its next check is due after its next job."
 	case g.GetDueTime() != nil:

@@ -59,7 +59,7 @@ func renderStandings(w io.Writer, changes []*pb.StandingChange) {
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "SINCE\tSTANDING\tBY\tWHY")
 		for _, c := range changes {
-			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", show.TimeText(c.GetTime()), show.StandingText(c.GetStanding()), c.GetBy(), c.GetReason())
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", show.TimeText(c.GetTime()), show.StandingText(c.GetStanding()), c.GetBy(), show.Told(c.GetReason()))
 		}
 	})
 }

@@ -141,7 +141,7 @@ func (s *station) health(g *pb.GaugeHealth) {
 	more := "gaugectl checks " + g.GetGaugeId()
 	switch {
 	case g.GetStanding() == pb.Standing_STANDING_SUSPECT:
-		s.look("gauge", g.GetGaugeId(), "suspect: "+g.GetStandingReason(), more)
+		s.look("gauge", g.GetGaugeId(), "suspect: "+show.Told(g.GetStandingReason()), more)
 	case g.GetStanding() != pb.Standing_STANDING_IN_SERVICE:
 	case g.GetOverdue() && g.GetDueTime() == nil:
 		s.look("gauge", g.GetGaugeId(), "its check is due: it has none that it passed", more)

@@ -24,12 +24,12 @@ type Record struct {
 	Result   Result
 	Left     *Result // after an adjustment
 	Remark   string
-	Zero     bool    // a zero return: it passes no check that is due
-	Partial  string  // what the plan wants besides: it passes no check that is due either; empty: nothing
-	Job      uint64  // after which it was made; 0: none is named
-	Uses     uint64  // of the gauge so far, where checks are listed
-	Voided   *Voided // it counts no more; where all checks are listed
-	Past     *Past   // it was made before it came in, or elsewhere; nil: here, as it was stored
+	Zero     bool          // a zero return: it passes no check that is due
+	Partial  gauge.Message // what the plan wants besides: it passes no check that is due either; zero: nothing
+	Job      uint64        // after which it was made; 0: none is named
+	Uses     uint64        // of the gauge so far, where checks are listed
+	Voided   *Voided       // it counts no more; where all checks are listed
+	Past     *Past         // it was made before it came in, or elsewhere; nil: here, as it was stored
 
 	Ability gauge.Ability // of the gauge then
 
@@ -60,7 +60,7 @@ type Past struct {
 }
 
 // Aside reports whether it passes no check that is due: it can only fail the gauge.
-func (c *Record) Aside() bool { return c.Zero || c.Partial != "" }
+func (c *Record) Aside() bool { return c.Zero || !c.Partial.IsZero() }
 
 // What names it in a sentence.
 func (c *Record) What() string {

@@ -32,14 +32,14 @@ func FromStanding(s gaugedv1.Standing) health.Standing {
 
 // StandingChange returns a change of the standing of a gauge.
 func StandingChange(gaugeID string, c health.StandingChange) *gaugedv1.StandingChange {
-	return &gaugedv1.StandingChange{GaugeId: gaugeID, Seq: c.Seq, Time: wire.Time(c.Time), By: c.By, Standing: Standing(c.Standing), Reason: c.Why}
+	return &gaugedv1.StandingChange{GaugeId: gaugeID, Seq: c.Seq, Time: wire.Time(c.Time), By: c.By, Standing: Standing(c.Standing), Reason: wire.Message(c.Why)}
 }
 
 // Health returns how far a gauge can be trusted, as of now.
 func Health(gaugeID string, h *health.Gauge, u gauge.Unit, now time.Time) *gaugedv1.GaugeHealth {
 	m := &gaugedv1.GaugeHealth{
-		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: h.Why, StandingSinceTime: wire.Time(h.Since),
-		Plan: wire.Plan(h.Plan, u), Overdue: h.Overdue(now), DueReason: h.DueNow(gaugeID, now), CheckCount: uint64(h.Checks),
+		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: wire.Message(h.Why), StandingSinceTime: wire.Time(h.Since),
+		Plan: wire.Plan(h.Plan, u), Overdue: h.Overdue(now), DueReason: wire.Message(h.DueNow(gaugeID, now)), CheckCount: uint64(h.Checks),
 	}
 	if due := h.Due(); due.Unix() > 0 {
 		m.DueTime = wire.Time(due)
