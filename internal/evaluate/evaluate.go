@@ -29,17 +29,17 @@ func (w *work) done() (Evaluation, error) {
 	w.e.Budgets = w.doubts.Budgets
 	if no := (*formula.RefusalError)(nil); errors.As(err, &no) {
 		w.e.Outcome = MeasureAgain
-		w.tell(FindingNotInTable, "found.not_in_table", gauge.Text("what", err.Error()))
+		w.tell(FindingNotInTable, "found.not_in_table", gauge.Because("what", err))
 		err = nil
 	}
 	if none := (*formula.DomainError)(nil); errors.As(err, &none) {
 		w.e.Outcome = MeasureAgain
-		w.tell(FindingNoValue, "found.no_value", gauge.Text("what", err.Error()))
+		w.tell(FindingNoValue, "found.no_value", gauge.Because("what", err))
 		return w.e, nil
 	}
 	if not := (*formula.MissingError)(nil); errors.As(err, &not) {
 		w.e.Outcome = Undecided
-		w.tell(FindingUnjudged, "found.no_formula", gauge.Text("what", err.Error()))
+		w.tell(FindingUnjudged, "found.no_formula", gauge.Because("what", err))
 		err = nil
 	}
 	if err != nil {

@@ -52,9 +52,9 @@ func TestFunctionsRefused(t *testing.T) {
 		"sqrt(across, along)":                    "sqrt at character 1 takes one value",
 		"across + sin(30)":                       "a length and a number cannot be added or compared",
 		"across + tilt":                          "a length and an angle cannot be added or compared",
-		"bar * sqrt(0 - 2)":                      "the square root of a negative number has no value (character 7)",
-		"bar * sqrt(cone/cone - 3)":              "the square root of a negative number has no value (character 7)",
-		"bar * tan(6 * cone)":                    "the tangent of 90.000000 degrees has no value (character 7)",
+		"bar * sqrt(0 - 2)":                      "sqrt of -2.000000 has no value (character 7)",
+		"bar * sqrt(cone/cone - 3)":              "sqrt of -2.000000 has no value (character 7)",
+		"bar * tan(6 * cone)":                    "tan of 90.000000 has no value (character 7)",
 		"bar / (cos(90))":                        "division by zero (character 5)",
 		"bar / sin(cone-15)":                     "division by zero (character 5)",
 		"bar / sqrt(cone/cone-1)":                "division by zero (character 5)",
@@ -77,6 +77,29 @@ func TestNoValueIsFound(t *testing.T) {
 		e := evaluateText(t, strings.Replace(sineBar, "FORMULA", formula, 1), "tilt 30, across 30, along 40")
 		if got := findingOf(e, FindingNoValue); e.Outcome != MeasureAgain || !strings.HasPrefix(got, want+". Look at what was measured.") {
 			t.Errorf("%s: %s, %q", formula, e.Outcome, got)
+		}
+	}
+}
+
+// TestNoValueInGerman: why a formula or a table has no value is a message, not a sentence
+// in English; what stands before it is the formula as the shop wrote it.
+func TestNoValueInGerman(t *testing.T) {
+	exact := "chart:\n  mode: exact\n  by: {a: mm}\n  rows: {0.10: 2.00, 0.20: 2.20}\n"
+	for _, c := range []struct {
+		e    Evaluation
+		want string
+	}{
+		{
+			evaluateText(t, strings.Replace(sineBar, "FORMULA", "sqrt(across*across - along*along)", 1), "tilt 30, across 30, along 40"),
+			"height = sqrt(across*across - along*along): die Wurzel einer negativen Zahl gibt es nicht. Die Messwerte ansehen. Den falschen verwerfen und den Grund angeben.",
+		},
+		{
+			tried(t, withTables(exact, "chart(a)"), "a 0.15 mm", "b 1 mm", "n 1 1", "old plus 2", "new plus 5"),
+			"found = chart(a): a 0,15 mm steht nicht in der Tabelle chart, in der nur die gedruckten Werte gelten: den Messwert prüfen, dann nochmals messen.",
+		},
+	} {
+		if len(c.e.Findings) != 1 || german().Tell(c.e.Findings[0].Says) != c.want {
+			t.Errorf("%v, want %s", c.e.Findings, c.want)
 		}
 	}
 }

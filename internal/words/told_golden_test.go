@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"go.yaml.in/yaml/v4"
 
@@ -61,11 +62,11 @@ func TestEveryFindingInBothLanguages(t *testing.T) {
 	}
 }
 
-// findingKeys are the keys of findings and their parts, sorted.
+// findingKeys are the keys of findings, of what a job says of its gauges, and their parts, sorted.
 func findingKeys(t *testing.T) []string {
 	t.Helper()
 	all := map[string]yaml.Node{}
-	for _, file := range []string{"findings", "parts", "parts_found", "rules"} {
+	for _, file := range []string{"findings", "formulas", "parts", "parts_found", "rules", "warnings"} {
 		content, err := files.ReadFile("messages/" + file + ".yaml")
 		if err != nil {
 			t.Fatal(err)
@@ -82,6 +83,8 @@ func example(c *Catalogue, key, name string) gauge.Arg {
 	switch form := c.patterns[key][English].form(name); {
 	case form == "and", form == "or":
 		return gauge.Texts(name, []string{"depth", "height"})
+	case form == "day":
+		return gauge.Moment(name, time.Date(2026, 3, 31, 14, 5, 0, 0, time.Local))
 	case strings.Contains(form, "|"):
 		return gauge.Count(name, 2)
 	case form == "sentences":

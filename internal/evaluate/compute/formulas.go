@@ -44,11 +44,11 @@ func (j *Job) BoundsIn(b procedure.Bounds, u gauge.Unit) (procedure.Limits, erro
 		}
 		r, err := end.x.Compute(&j.V)
 		if err != nil {
-			return procedure.Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
+			return procedure.Limits{}, fmt.Errorf("%s: %w", end.x, err)
 		}
 		l, err := formula.InUnit(r, u)
 		if err != nil {
-			return procedure.Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
+			return procedure.Limits{}, fmt.Errorf("%s: %w", end.x, err)
 		}
 		*end.to = &l
 	}
@@ -56,14 +56,9 @@ func (j *Job) BoundsIn(b procedure.Bounds, u gauge.Unit) (procedure.Limits, erro
 		limits = limits.Negative()
 	}
 	if limits.Min != nil && limits.Max != nil && *limits.Min > *limits.Max {
-		return procedure.Limits{}, Crossed("the limits come out as %s to %s: the smaller is the larger one", j.P.TextWithUnit(*limits.Min, u), j.P.TextWithUnit(*limits.Max, u))
+		return procedure.Limits{}, formula.NoValue("formula.crossed", j.P.TellIn("min", *limits.Min, u), j.P.TellIn("max", *limits.Max, u))
 	}
 	return limits, nil
-}
-
-// Crossed says that limits that follow from what was measured cannot be.
-func Crossed(format string, args ...any) error {
-	return &formula.DomainError{Text: fmt.Sprintf(format, args...)}
 }
 
 // FormulaOf is the formula of an intermediate result in the present case; nil
@@ -136,7 +131,7 @@ func (j *Job) AimedPlay(place *procedure.Place) (gauge.Length, error) {
 	}
 	r, err := c.AimOf.Compute(&j.V)
 	if err != nil {
-		return 0, fmt.Errorf("aim %s: %w", c.AimOf, err)
+		return 0, fmt.Errorf("%s: %w", c.AimOf, err)
 	}
 	play, err := formula.InUnit(r, j.P.Unit)
 	if c.AimNegated {

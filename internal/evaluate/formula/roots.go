@@ -1,9 +1,12 @@
 package formula
 
 import (
+	"errors"
 	"fmt"
 	"math/big"
 	"slices"
+
+	"gauged/internal/gauge"
 )
 
 // Functions of one value whose result is no exact number.
@@ -17,10 +20,16 @@ const (
 var ofOneValue = []string{FunctionCosine, FunctionRoot, FunctionSine, functionTangent}
 
 // DomainError says that a function has no value there.
-type DomainError struct{ Text string }
+type DomainError struct{ says gauge.Message }
 
-// Error says which value the function does not take.
-func (e *DomainError) Error() string { return e.Text }
+// NoValue is a DomainError.
+func NoValue(code string, args ...gauge.Arg) error { return &DomainError{gauge.Say(code, args...)} }
+
+// Error gives code and arguments, for logs.
+func (e *DomainError) Error() string { return e.says.String() }
+
+// Tell says which value the function does not take.
+func (e *DomainError) Tell() gauge.Message { return e.says }
 
 // fine is how finely these functions are taken: to 30 decimals of a picometre, or
 // of what else is computed with, half to even. What has fewer is exact, such as
@@ -46,7 +55,7 @@ func ofOne(name string, x *big.Rat) (*big.Rat, error) {
 		return atFine(cosine, circle), nil
 	}
 	if new(big.Int).Abs(cosine).Cmp(steepestCosine) < 0 {
-		return nil, &DomainError{fmt.Sprintf("the tangent of %s degrees has no value", x.FloatString(6))}
+		return nil, NoValue("formula.tangent", written("angle", x.FloatString(6)))
 	}
 	return atFine(sine, cosine), nil
 }
@@ -54,7 +63,7 @@ func ofOne(name string, x *big.Rat) (*big.Rat, error) {
 // root is the square root. That of a quotient a/b is the root of a*b, over b.
 func root(x *big.Rat) (*big.Rat, error) {
 	if x.Sign() < 0 {
-		return nil, &DomainError{"the square root of a negative number has no value"}
+		return nil, NoValue("formula.root")
 	}
 	// 40 more decimals than are kept, so that what was cut off does not matter.
 	scale := new(big.Int).Exp(big.NewInt(10), big.NewInt(70), nil)
@@ -133,10 +142,14 @@ func (c *checker) hasValue(n *Node) error {
 	if !c.constants(n, &v) {
 		return nil
 	}
-	if _, err := n.Compute(&v); err != nil {
-		return fmt.Errorf("%w (character %d)", err, n.at+1)
+	x, err := n.Args[0].Compute(&v)
+	if err == nil {
+		_, err = ofOne(n.Name, x)
 	}
-	return nil
+	if none := (*DomainError)(nil); errors.As(err, &none) {
+		return fmt.Errorf("%s of %s has no value (character %d)", n.Name, x.FloatString(6), n.at+1)
+	}
+	return err
 }
 
 // divisor refuses to divide by constants that come to nothing.
@@ -147,12 +160,9 @@ func (c *checker) divisor(n *Node) error {
 	}
 	by, err := n.Args[1].Compute(&v)
 	if err == nil && by.Sign() == 0 {
-		err = errZero
+		return fmt.Errorf("division by zero (character %d)", n.at+1)
 	}
-	if err != nil {
-		return fmt.Errorf("%w (character %d)", err, n.at+1)
-	}
-	return nil
+	return err
 }
 
 // constants collects the values of the names that a node uses, and reports whether

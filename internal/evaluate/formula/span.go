@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math/big"
 	"slices"
+
+	"gauged/internal/gauge"
 )
 
 // Interval is a measurement, or a part of a formula, that is known only to lie
@@ -97,7 +99,7 @@ func (t *Table) ends(n *Node, lows, highs []*big.Rat, v *Values) (Interval, erro
 			}
 		}
 		if t.Mode == TableExact && at[0] != at[1] {
-			return Interval{}, refused("%s lies between %s and %s, and the table %s is read exactly: measure with an indicator", k.Name, k.Show(lows[i]), k.Show(highs[i]), t.Name)
+			return Interval{}, refused("table.open", gauge.Text("table", t.Name), gauge.Text("key", k.Name), k.tell("low", lows[i]), k.tell("high", highs[i]))
 		}
 	}
 	values, err := t.within(n, lows, highs, v)

@@ -54,12 +54,15 @@ type position struct {
 
 // RefusalError says why a value cannot be had from what was measured: it must be
 // measured again. It is no fault of the file.
-type RefusalError struct{ text string }
+type RefusalError struct{ says gauge.Message }
 
-// Error says which value the table does not have.
-func (e *RefusalError) Error() string { return e.text }
+// Error gives code and arguments, for logs.
+func (e *RefusalError) Error() string { return e.says.String() }
 
-func refused(format string, args ...any) error { return &RefusalError{fmt.Sprintf(format, args...)} }
+// Tell says which value the table does not have.
+func (e *RefusalError) Tell() gauge.Message { return e.says }
+
+func refused(code string, args ...gauge.Arg) error { return &RefusalError{gauge.Say(code, args...)} }
 
 // lookUp computes a call of a table.
 func (n *Node) lookUp(v *Values) (*big.Rat, error) {
@@ -125,7 +128,7 @@ func (t *Table) marked(key int, step string, v *Values) (int, error) {
 			return row, nil
 		}
 	}
-	return 0, refused("the table %s has no row for %s %s: read the mark again", t.Name, step, mark)
+	return 0, refused("table.no_mark", gauge.Text("table", t.Name), gauge.Text("step", step), gauge.Text("mark", mark))
 }
 
 // find is where a value of a key lies. A table is never extended.
@@ -162,15 +165,14 @@ func serves(low, high, x *big.Rat) bool {
 func (t *Table) missing(key int, x *big.Rat) error {
 	k := &t.Keys[key]
 	first, last := k.Low[0], k.High[len(k.High)-1]
-	what := fmt.Sprintf("%s of %s", k.Name, k.Show(x))
+	args := []gauge.Arg{gauge.Text("table", t.Name), gauge.Text("key", k.Name), k.tell("value", x)}
 	if first != nil && x.Cmp(first) < 0 || last != nil && x.Cmp(last) > 0 {
-		return refused("%s is outside the table %s, which goes from %s to %s and is never extended: check the reading, its unit and that the right faces were measured, then measure again",
-			what, t.Name, k.Texts[0], k.Texts[len(k.Texts)-1])
+		return refused("table.outside", append(args, written("first", k.Texts[0]), written("last", k.Texts[len(k.Texts)-1]))...)
 	}
 	if t.Mode == TableExact {
-		return refused("%s does not stand in the table %s, which is read exactly: check the reading, then measure again", what, t.Name)
+		return refused("table.not_exactly", args...)
 	}
-	return refused("%s lies between two rows of the table %s, where nothing is printed: check the reading, then measure again", what, t.Name)
+	return refused("table.between_rows", args...)
 }
 
 // Of is what kind of quantity the key is; a number for marks.
@@ -188,6 +190,9 @@ func (k *TableKey) Show(x *big.Rat) string {
 	return l.TextIn(k.Unit) + " " + k.Unit.String()
 }
 
+// tell is Show as an argument.
+func (k *TableKey) tell(name string, x *big.Rat) gauge.Arg { return written(name, k.Show(x)) }
+
 // value is what the table gives at a position, in straight lines between its rows
 // and its columns.
 func (t *Table) value(at []position) (*big.Rat, error) {
@@ -200,19 +205,23 @@ func (t *Table) value(at []position) (*big.Rat, error) {
 			if cell := t.cells[row][column]; cell != nil {
 				return cell, nil
 			}
-			return nil, refused("the table %s prints nothing at %s: check the readings, then measure again", t.Name, t.where(row, column))
+			return nil, refused("table.empty_cell", gauge.Text("table", t.Name), gauge.List("keys", t.where(row, column)...))
 		})
 	})
 }
 
 // where names a cell by its keys.
-func (t *Table) where(row, column int) string {
-	text := t.Keys[0].Name + " " + t.Keys[0].Texts[row]
-	if len(t.Keys) > 1 {
-		text += ", " + t.Keys[1].Name + " " + t.Keys[1].Texts[column]
+func (t *Table) where(row, column int) []gauge.Arg {
+	at := []int{row, column}
+	keys := make([]gauge.Arg, len(t.Keys))
+	for i, k := range t.Keys {
+		keys[i] = gauge.Nested("", gauge.Say("asked.value", gauge.Text("name", k.Name), written("value", k.Texts[at[i]])))
 	}
-	return text
+	return keys
 }
+
+// written is what stands in a table.
+func written(name, text string) gauge.Arg { return gauge.Shown(name, text, gauge.UnitUnknown) }
 
 // alongLine is the value at a position on the straight line through two of them.
 func alongLine(at position, value func(int) (*big.Rat, error)) (*big.Rat, error) {

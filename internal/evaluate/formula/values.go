@@ -2,7 +2,6 @@ package formula
 
 import (
 	"errors"
-	"fmt"
 	"math/big"
 	"slices"
 
@@ -45,7 +44,7 @@ func NewValues() Values {
 	return Values{Of: map[string]*big.Rat{}, Readings: map[string]Readings{}, Marks: map[string]string{}}
 }
 
-var errZero = &DomainError{"division by zero"}
+var errZero = NoValue("formula.zero")
 
 // ErrEndless says that an exact result has more digits than are computed.
 var ErrEndless = errors.New("the exact result has too many digits: write the formula with fewer products and quotients")
@@ -53,8 +52,13 @@ var ErrEndless = errors.New("the exact result has too many digits: write the for
 // MissingError is a name that has no value in the present case.
 type MissingError struct{ name string }
 
-// Error says the name.
-func (e *MissingError) Error() string { return fmt.Sprintf("%q was not measured in this case", e.name) }
+// Error gives code and arguments, for logs.
+func (e *MissingError) Error() string { return e.Tell().String() }
+
+// Tell says the name.
+func (e *MissingError) Tell() gauge.Message {
+	return gauge.Say("formula.missing", gauge.Text("name", e.name))
+}
 
 // mostBits bounds the exact numbers of a formula: a sum of thousands of lengths
 // has a hundred, while products of products could fill the memory.
