@@ -235,7 +235,7 @@ func TestReload(t *testing.T) {
 func TestStatus(t *testing.T) {
 	socket := socketPath(t)
 	f := newStation(clitest.VerdictJob("0.310"))
-	f.more = []*pb.Gauge{{Id: "lever", State: pb.GaugeState_GAUGE_STATE_FAILED, StateReason: "the port is in use"}}
+	f.more = []*pb.Gauge{{Id: "lever", State: pb.GaugeState_GAUGE_STATE_FAILED, StateReason: clitest.Tell("the port is in use")}}
 	serve(t, f, socket)
 	code, stdout, stderr := call(t, socket, "", "status")
 	if code != app.ExitAnswerIsNo || stderr != "" {

@@ -267,13 +267,13 @@ func (f *fakeStation) ListReadings(_ context.Context, r *pb.ListReadingsRequest)
 
 func (f *fakeStation) ListRejects(context.Context, *pb.ListRejectsRequest) (*pb.ListRejectsResponse, error) {
 	return &pb.ListRejectsResponse{Rejects: []*pb.Reject{
-		{Seq: 7, GaugeId: "depth-1", Time: clitest.At(7), Reason: pb.RejectReason_REJECT_REASON_COMMA, Detail: "a decimal comma where the layout has a point", Raw: []byte("12,004\r\n")},
+		{Seq: 7, GaugeId: "depth-1", Time: clitest.At(7), Reason: pb.RejectReason_REJECT_REASON_COMMA, Detail: clitest.Tell("a decimal comma where the layout has a point"), Raw: []byte("12,004\r\n")},
 	}}, nil
 }
 
 func (f *fakeStation) ListStateChanges(context.Context, *pb.ListStateChangesRequest) (*pb.ListStateChangesResponse, error) {
 	return &pb.ListStateChangesResponse{Changes: []*pb.StateChange{
-		{Seq: 8, GaugeId: "depth-1", Time: clitest.At(8), State: pb.GaugeState_GAUGE_STATE_FAILED, Reason: "its adapter was pulled out: plug it in"},
+		{Seq: 8, GaugeId: "depth-1", Time: clitest.At(8), State: pb.GaugeState_GAUGE_STATE_FAILED, Reason: clitest.Tell("its adapter was pulled out: plug it in")},
 		{Seq: 9, GaugeId: "depth-1", Time: clitest.At(9), State: pb.GaugeState_GAUGE_STATE_LIVE},
 	}}, nil
 }

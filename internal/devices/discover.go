@@ -1,6 +1,9 @@
 package devices
 
-import "fmt"
+import (
+	"gauged/internal/gauge"
+	"gauged/internal/words"
+)
 
 // Listing is what is plugged into a machine and may be a gauge.
 type Listing struct {
@@ -62,4 +65,8 @@ type Process struct {
 }
 
 // String names the process by number and program.
-func (p Process) String() string { return fmt.Sprintf("process %d (%s)", p.PID, p.Name) }
+func (p Process) String() string { return words.In(words.English).Tell(p.message()) }
+
+func (p Process) message() gauge.Message {
+	return gauge.Say("because.open.process", gauge.Count("number", p.PID), gauge.Text("program", p.Name))
+}

@@ -9,6 +9,8 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/gauge"
+
 	"golang.org/x/sys/unix"
 )
 
@@ -110,9 +112,9 @@ func refusal(root, path, kind string) string {
 	case errors.Is(err, fs.ErrPermission):
 		return forbidden(path, whose(file)).Error()
 	case errors.Is(err, fs.ErrNotExist):
-		return (&OpenError{Port: path, Text: "the kernel has the device, but there is no file for it", Err: err}).Error()
+		return (&OpenError{path, gauge.Say("because.open.no-file"), err}).Error()
 	default:
-		return (&OpenError{Port: path, Text: err.Error(), Err: err}).Error()
+		return cannotOpen(path, err).Error()
 	}
 }
 

@@ -1,7 +1,6 @@
 package devices
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
@@ -81,7 +80,7 @@ func (e *exchange) send(l *lane) error {
 	l.served, l.waiting, l.due = l.waiting, nil, false
 	e.until = e.asked.Add(l.gauge.Layout.AnswerWithin)
 	if _, err := e.port.Write(l.gauge.Layout.RequestTo(l.gauge.Channel)); err != nil {
-		return fmt.Errorf("send the request: %w", err)
+		return &lineError{gauge.Say("because.line.request", gauge.Because("why", err)), err}
 	}
 	return nil
 }

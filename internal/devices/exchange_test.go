@@ -128,7 +128,7 @@ func TestAskWithoutALine(t *testing.T) {
 		r.hangUp()
 		synctest.Wait()
 		err := r.sup.Ask(r.t.Context(), r.sup.lanes[0].gauge.ID)
-		if err == nil || err.Error() != "gauge depth: absent: the port /dev/x does not exist: plug the gauge in" {
+		if err == nil || err.Error() != "gauge depth: not plugged in: the port /dev/x does not exist: plug the gauge in" {
 			t.Errorf("got %v", err)
 		}
 		r.stop()

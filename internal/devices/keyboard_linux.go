@@ -3,7 +3,6 @@ package devices
 import (
 	"encoding/binary"
 	"errors"
-	"fmt"
 	"io/fs"
 	"maps"
 	"os"
@@ -14,6 +13,8 @@ import (
 	"syscall"
 	"time"
 	"unsafe"
+
+	"gauged/internal/gauge"
 
 	"golang.org/x/sys/unix"
 )
@@ -58,7 +59,7 @@ func (d keyboardDialer) Dial() (Port, error) {
 	case errors.Is(err, fs.ErrPermission):
 		return nil, forbidden(path, whose(path))
 	case err != nil:
-		return nil, &OpenError{Port: path, Text: err.Error(), Err: err}
+		return nil, cannotOpen(path, err)
 	}
 	p := &keyboardPort{file: file, quiet: d.quiet, gives: d.gives}
 	if err := p.grab(); err != nil {
@@ -66,7 +67,7 @@ func (d keyboardDialer) Dial() (Port, error) {
 		if errors.Is(err, unix.EBUSY) {
 			return nil, taken(path)
 		}
-		return nil, &OpenError{Port: path, Text: "it is not an input device: " + err.Error(), Err: err}
+		return nil, &OpenError{path, gauge.Say("because.open.not-input", gauge.Because("why", err)), err}
 	}
 	return p, nil
 }
@@ -186,12 +187,4 @@ func newSwitchDialer(s Switch) Dialer {
 		return byte(at), at >= 0
 	}
 	return keyboardDialer{s.Keyboard, keysClass("foot switch", slices.Collect(maps.Keys(s.Keys))...), gives, sysRoot, defaultPause}
-}
-
-// describeKeyboard names a keyboard in a message.
-func describeKeyboard(name string) string {
-	if strings.HasPrefix(name, "/") {
-		return "the keyboard " + name
-	}
-	return fmt.Sprintf("the keyboard with the USB serial number %q", name)
 }

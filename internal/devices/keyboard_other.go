@@ -3,8 +3,9 @@
 package devices
 
 import (
-	"errors"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // noKeyboards says that keyboards cannot be taken on this system.
@@ -17,7 +18,5 @@ func newSwitchDialer(Switch) Dialer { return noKeyboards{} }
 func (noKeyboards) Present() bool { return true }
 
 func (noKeyboards) Dial() (Port, error) {
-	return nil, errors.New("gauges that type like a keyboard, and foot switches, are read on Linux only")
+	return nil, &lineError{message: gauge.Say("because.open.no-keyboards")}
 }
-
-func describeKeyboard(name string) string { return "the keyboard " + name }

@@ -2,11 +2,11 @@ package devices
 
 import (
 	"context"
-	"fmt"
 	"log/slog"
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // lane is one of the gauges on a line.
@@ -51,11 +51,11 @@ func (l *lane) begin(now time.Time) {
 		l.dueAt = now.Add(l.gauge.Poll)
 	}
 	if l.gauge.SilentAfter == 0 {
-		l.enter(gauge.StateLive, "")
+		l.enter(gauge.StateLive, gauge.Message{})
 		return
 	}
 	l.silentAt = now.Add(l.gauge.SilentAfter)
-	l.enter(gauge.StateOpening, "")
+	l.enter(gauge.StateOpening, gauge.Message{})
 }
 
 // end ends a session: what is pending is reported.
@@ -93,7 +93,7 @@ func (l *lane) accept(o Outcome) {
 	if l.gauge.SilentAfter > 0 {
 		l.silentAt = time.Now().Add(l.gauge.SilentAfter)
 	}
-	l.enter(gauge.StateLive, "")
+	l.enter(gauge.StateLive, gauge.Message{})
 	l.sink(Event{Count: 1, Reading: &gauge.Reading{
 		Gauge: l.gauge.ID, Time: o.At, Value: o.Value.Length, Shown: o.Value.Shown,
 		Unit: o.Value.Unit, Status: o.Value.Status, Raw: o.Raw,
@@ -107,21 +107,22 @@ func (l *lane) reject(o Outcome, why *Rejection) {
 }
 
 func rejected(id string, o Outcome, why *Rejection) gauge.Reject {
-	return gauge.Reject{Gauge: id, Time: o.At, Reason: why.Reason, Detail: why.Detail, Raw: o.Raw}
+	return gauge.Reject{Gauge: id, Time: o.At, Reason: why.Reason, Detail: gauge.Plain(why.Detail), Raw: o.Raw}
 }
 
 // silence says what silence it is: nothing at all, or nothing valid.
-func (l *lane) silence() string {
+func (l *lane) silence() gauge.Message {
+	limit := gauge.Span("limit", l.gauge.SilentAfter)
 	if l.rejected == 0 {
-		return fmt.Sprintf("nothing came for %v: is the gauge switched on and its cable plugged in?", l.gauge.SilentAfter)
+		return gauge.Say("because.line.nothing", limit)
 	}
-	return fmt.Sprintf("no valid frame came for %v, but %d others, the last: %v; are line and layout right?",
-		l.gauge.SilentAfter, l.rejected, l.why)
+	return gauge.Say("because.line.nothing-valid", limit, gauge.Count("frames", l.rejected),
+		gauge.WordOf("reason", "reject", l.why.Reason), gauge.Text("detail", l.why.Detail))
 }
 
 // enter reports a change of state.
-func (l *lane) enter(state gauge.State, reason string) {
-	if l.state.State == state && l.state.Reason == reason {
+func (l *lane) enter(state gauge.State, reason gauge.Message) {
+	if l.state.State == state && l.state.Reason.Equal(reason) {
 		return
 	}
 	l.state = gauge.StateChange{Gauge: l.gauge.ID, Time: time.Now(), State: state, Reason: reason}
@@ -129,7 +130,7 @@ func (l *lane) enter(state gauge.State, reason string) {
 	if state == gauge.StateFailed || state == gauge.StateSilent {
 		level = slog.LevelWarn
 	}
-	l.log.Log(context.Background(), level, "gauge is "+string(state), "reason", reason)
+	l.log.Log(context.Background(), level, "gauge is "+string(state), "reason", words.In(words.English).Tell(reason))
 	change := l.state
 	l.sink(Event{State: &change, Count: 1})
 }

@@ -4,20 +4,41 @@ import (
 	"fmt"
 	"io/fs"
 	"strings"
+
+	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // OpenError says why a port cannot be opened and what to do about it.
 type OpenError struct {
 	Port string
-	Text string // says all there is to say
-	Err  error  // fs.ErrNotExist, fs.ErrPermission, ErrBusy, ErrNotSerial, ErrNoHandshake or the system's
+	Why  gauge.Message
+	Err  error // fs.ErrNotExist, fs.ErrPermission, ErrBusy, ErrNotSerial, ErrNoHandshake or the system's
 }
 
-// Error says which port, why, and what to do.
-func (e *OpenError) Error() string { return "cannot open " + e.Port + ": " + e.Text }
+// Tell says which port, why, and what to do.
+func (e *OpenError) Tell() gauge.Message {
+	return gauge.Say("because.open", gauge.Text("port", e.Port), gauge.Nested("why", e.Why))
+}
+
+// Error is what is told, in English.
+func (e *OpenError) Error() string { return words.In(words.English).Tell(e.Tell()) }
 
 // Unwrap returns the kind of the error.
 func (e *OpenError) Unwrap() error { return e.Err }
+
+// cannotOpen is an OpenError for which the system's error says all.
+func cannotOpen(port string, err error) error { return &OpenError{port, gauge.Told(err), err} }
+
+// lineError is an error of an open line that is told to a person.
+type lineError struct {
+	message gauge.Message
+	err     error // that of the system, where there is one
+}
+
+func (e *lineError) Tell() gauge.Message { return e.message }
+func (e *lineError) Error() string       { return words.In(words.English).Tell(e.message) }
+func (e *lineError) Unwrap() error       { return e.err }
 
 // portError is a kind of OpenError.
 type portError string
@@ -40,40 +61,41 @@ type ownership struct {
 	groups       []string
 }
 
-func (o ownership) String() string {
-	return fmt.Sprintf("owner %s, group %s, mode %04o; we are user %s, groups %s",
-		o.owner, o.group, o.mode.Perm(), o.user, strings.Join(o.groups, " "))
+func (o ownership) message() gauge.Message {
+	return gauge.Say("because.open.owner", gauge.Text("owner", o.owner), gauge.Text("group", o.group),
+		gauge.Text("mode", fmt.Sprintf("%04o", o.mode.Perm())), gauge.Text("user", o.user), gauge.Text("groups", strings.Join(o.groups, " ")))
 }
 
 func missing(path string) error {
-	return &OpenError{path, `there is no such port: plug the gauge in, or correct "port" in its definition`, fs.ErrNotExist}
+	return &OpenError{path, gauge.Say("because.open.missing"), fs.ErrNotExist}
 }
 
 func forbidden(path string, o ownership) error {
-	remedy := fmt.Sprintf("add the user to the group with \"usermod -aG %s %s\" and log in again", o.group, o.user)
+	owner := gauge.Nested("owner", o.message())
+	why := gauge.Say("because.open.forbidden-group", owner, gauge.Text("group", o.group), gauge.Text("user", o.user))
 	if o.mode.Perm()&0o060 != 0o060 || o.group == "root" {
-		remedy = "let a udev rule give the port to a group of this user, with mode 0660"
+		why = gauge.Say("because.open.forbidden", owner)
 	}
-	return &OpenError{path, fmt.Sprintf("permission denied (%v): %s", o, remedy), fs.ErrPermission}
+	return &OpenError{path, why, fs.ErrPermission}
 }
 
 func busy(path string, holders []Process, o ownership) error {
-	who, remedy := "", "find and end that program, or point one of the two at another port"
+	owner := gauge.Nested("owner", o.message())
+	why := gauge.Say("because.open.busy", owner)
 	if len(holders) > 0 {
-		names := make([]string, len(holders))
+		names := make([]gauge.Arg, len(holders))
 		for i, h := range holders {
-			names[i] = h.String()
+			names[i] = gauge.Nested("", h.message())
 		}
-		who = ", " + strings.Join(names, " and ")
-		remedy = "end that program, or point one of the two at another port"
+		why = gauge.Say("because.open.busy-by", owner, gauge.List("programs", names...))
 	}
-	return &OpenError{path, fmt.Sprintf("another program holds the port%s (%v): %s", who, o, remedy), ErrBusy}
+	return &OpenError{path, why, ErrBusy}
 }
 
 func noHandshake(path string) error {
-	return &OpenError{path, `its driver does not do the handshake rts/cts: use another adapter, or "handshake: none" if the gauge can do without`, ErrNoHandshake}
+	return &OpenError{path, gauge.Say("because.open.no-handshake"), ErrNoHandshake}
 }
 
 func notSerial(path string) error {
-	return &OpenError{path, `it is not a serial port: correct "port" in the gauge's definition`, ErrNotSerial}
+	return &OpenError{path, gauge.Say("because.open.not-serial"), ErrNotSerial}
 }

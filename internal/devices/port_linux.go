@@ -10,10 +10,12 @@ import (
 
 	"go.bug.st/serial"
 	"golang.org/x/sys/unix"
+
+	"gauged/internal/gauge"
 )
 
 // errUnplugged is what a line gives whose far side is gone.
-var errUnplugged = errors.New("the line was hung up: the gauge was unplugged or its adapter failed")
+var errUnplugged = &lineError{message: gauge.Say("because.line.unplugged")}
 
 // serialPort moves its bytes through a descriptor of its own, on which the
 // runtime can wait with a deadline: a Close ends any Read and Write, and the
@@ -146,5 +148,5 @@ func explainOpen(path string, err error) error {
 	case code == serial.InvalidSerialPort, errors.Is(err, ErrNotSerial):
 		return notSerial(path)
 	}
-	return &OpenError{Port: path, Text: err.Error(), Err: err}
+	return cannotOpen(path, err)
 }

@@ -123,7 +123,7 @@ func TestSecondOpenerIsRefused(t *testing.T) {
 	_, err := openSerial(path, DefaultLine, time.Second)
 	comm, _ := os.ReadFile("/proc/self/comm")
 	want := fmt.Sprintf("cannot open %s: another program holds the port, process %d (%s) (%v): end that program, or point one of the two at another port",
-		path, os.Getpid(), strings.TrimSpace(string(comm)), whose(path))
+		path, os.Getpid(), strings.TrimSpace(string(comm)), told(whose(path).message()))
 	if err == nil || err.Error() != want || !errors.Is(err, ErrBusy) {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}

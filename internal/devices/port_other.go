@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"go.bug.st/serial"
+
+	"gauged/internal/gauge"
 )
 
 // serialPort is the library's port with the errors that Port promises.
@@ -18,7 +20,7 @@ type serialPort struct {
 
 func openSerial(path string, line Line, quiet time.Duration) (Port, error) {
 	if line.Handshake != HandshakeNone {
-		return nil, &OpenError{Port: path, Text: "a handshake can be set on Linux alone, or at a serial server (RFC 2217)", Err: ErrNoHandshake}
+		return nil, &OpenError{path, gauge.Say("because.open.handshake-elsewhere"), ErrNoHandshake}
 	}
 	mode := line.mode()
 	if !line.DTR || !line.RTS { // opening raises them
@@ -26,12 +28,12 @@ func openSerial(path string, line Line, quiet time.Duration) (Port, error) {
 	}
 	opened, err := serial.Open(path, mode)
 	if err != nil {
-		return nil, &OpenError{Port: path, Text: err.Error(), Err: err}
+		return nil, cannotOpen(path, err)
 	}
 	// Set once before the first read: it may not change while one waits.
 	if err := opened.SetReadTimeout(quiet); err != nil {
 		opened.Close()
-		return nil, &OpenError{Port: path, Text: err.Error(), Err: err}
+		return nil, cannotOpen(path, err)
 	}
 	return &serialPort{Port: opened}, nil
 }

@@ -2,9 +2,10 @@ package devices
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // rfc2217Dialer opens a line at a serial server that lets its clients set the
@@ -21,12 +22,12 @@ func (d rfc2217Dialer) Dial() (Port, error) {
 	}
 	p := &rfc2217Port{tcpPort: line.(*tcpPort), open: map[byte]bool{}, inForce: map[byte]uint32{}}
 	p.telnet.request, p.telnet.answer = p.requested, p.answered
-	if text, err := p.set(d.line); text != "" {
+	if why, err := p.set(d.line); !why.IsZero() {
 		p.Close()
 		if errors.Is(err, errServerClosed) { // most serve one client at a time
-			text = err.Error()
+			why = errServerClosed.Tell()
 		}
-		return nil, &OpenError{Port: d.address, Text: text, Err: err}
+		return nil, &OpenError{d.address, why, err}
 	}
 	p.telnet.data = nil // it came before the line was set
 	return p, nil
@@ -41,7 +42,7 @@ type rfc2217Port struct {
 }
 
 // set sets the line, and gives the reason when it cannot be set.
-func (p *rfc2217Port) set(line Line) (text string, err error) {
+func (p *rfc2217Port) set(line Line) (why gauge.Message, err error) {
 	end := time.Now().Add(dialWithin)
 	offer := []byte{
 		telnetIAC, telnetWill, optionComPort,
@@ -49,35 +50,34 @@ func (p *rfc2217Port) set(line Line) (text string, err error) {
 		telnetIAC, telnetWill, optionNoGA, telnetIAC, telnetDo, optionNoGA,
 	}
 	if _, err := p.tcpPort.Write(offer); err != nil {
-		return err.Error(), err
+		return gauge.Told(err), err
 	}
-	const speaksOtherwise = `the serial server does not let the line be set (RFC 2217): switch that on for this port, or set the line there and use "tcp"`
 	if err := p.receive(end, func() bool { _, said := p.open[optionComPort]; return said }); err != nil || !p.open[optionComPort] {
-		return speaksOtherwise, err
+		return gauge.Say("because.open.not-settable"), err
 	}
 	for _, s := range settingsOf(line) {
-		if text, err := p.demand(end, s); text != "" {
-			return text, err
+		if why, err := p.demand(end, s); !why.IsZero() {
+			return why, err
 		}
 	}
 	if _, err := p.tcpPort.Write(raising(line)); err != nil {
-		return err.Error(), err
+		return gauge.Told(err), err
 	}
-	return "", nil
+	return gauge.Message{}, nil
 }
 
 // demand has the server set one thing, and gives the reason when it does not.
-func (p *rfc2217Port) demand(end time.Time, s rfc2217Setting) (text string, err error) {
+func (p *rfc2217Port) demand(end time.Time, s rfc2217Setting) (why gauge.Message, err error) {
 	if _, err := p.tcpPort.Write(telnetSuboption(optionComPort, append([]byte{s.command}, s.of...)...)); err != nil {
-		return err.Error(), err
+		return gauge.Told(err), err
 	}
 	if err := p.receive(end, func() bool { _, said := p.inForce[s.command]; return said }); err != nil {
-		return fmt.Sprintf("the serial server does not confirm the %s %s", s.what, s.show), err
+		return gauge.Say("because.open.unconfirmed", gauge.Text("setting", s.what), gauge.Text("value", s.show)), err
 	}
 	if got := p.inForce[s.command]; got != number(s.of) {
-		return fmt.Sprintf("the serial server cannot set the %s to %s: its answer is %d", s.what, s.show, got), nil
+		return gauge.Say("because.open.not-set", gauge.Text("setting", s.what), gauge.Text("value", s.show), gauge.Count("answer", got)), nil
 	}
-	return "", nil
+	return gauge.Message{}, nil
 }
 
 // receive takes in what the server sends until done, or the end of time.

@@ -2,12 +2,13 @@ package devices
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"net"
 	"os"
 	"syscall"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // dialWithin bounds the connection to a serial server.
@@ -30,7 +31,7 @@ func (d tcpDialer) Dial() (Port, error) {
 	dialer := net.Dialer{Timeout: dialWithin, KeepAliveConfig: keepAlive}
 	conn, err := dialer.Dial("tcp", d.address)
 	if err != nil {
-		return nil, &OpenError{Port: d.address, Text: explainDial(err), Err: err}
+		return nil, &OpenError{d.address, explainDial(err), err}
 	}
 	return &tcpPort{conn, d.quiet}, nil
 }
@@ -38,21 +39,21 @@ func (d tcpDialer) Dial() (Port, error) {
 func (d tcpDialer) String() string { return "serial server " + d.address }
 
 // explainDial says why a serial server cannot be reached and what to do.
-func explainDial(err error) string {
+func explainDial(err error) gauge.Message {
 	var name *net.DNSError
 	switch {
 	case errors.As(err, &name):
-		return fmt.Sprintf("the name %q is not known: check it, or write the address in numbers", name.Name)
+		return gauge.Say("because.open.name", gauge.Text("host", name.Name))
 	case errors.Is(err, syscall.ECONNREFUSED):
-		return "nothing listens there: is the serial server on, and is this its port for the line?"
+		return gauge.Say("because.open.nothing-listens")
 	case errors.Is(err, os.ErrDeadlineExceeded), errors.Is(err, syscall.EHOSTUNREACH), errors.Is(err, syscall.ENETUNREACH):
-		return "the serial server does not answer: is it on, and in this network?"
+		return gauge.Say("because.open.no-answer")
 	}
-	return err.Error()
+	return gauge.Told(err)
 }
 
 // errServerClosed is what a line gives that the serial server has closed.
-var errServerClosed = errors.New("the serial server closed the connection: it was switched off, or another program took the line")
+var errServerClosed = &lineError{message: gauge.Say("because.line.server-closed")}
 
 type tcpPort struct {
 	net.Conn

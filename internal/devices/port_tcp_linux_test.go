@@ -97,10 +97,10 @@ func TestGaugeBehindSerialServer(t *testing.T) {
 	}
 	layout, _ := layouts.Find("value-with-unit")
 	w.supervise(devices.Gauge{ID: "far", Layout: layout, TCP: s.address, Mode: gauge.ModeButton})
-	stated := func(state gauge.State, words string) func() bool {
+	stated := func(state gauge.State, text string) func() bool {
 		return func() bool {
 			for _, e := range w.events {
-				if e.State != nil && e.State.State == state && strings.Contains(e.State.Reason, words) {
+				if e.State != nil && e.State.State == state && strings.Contains(told(e.State.Reason), text) {
 					return true
 				}
 			}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"log/slog"
+	"strings"
 	"time"
 
 	"gauged/internal/gauge"
@@ -102,10 +103,10 @@ func (s *Supervisor) Run(ctx context.Context) {
 		case !s.dialer.Present():
 			s.absent(ctx, plugged)
 		case errors.Is(err, fs.ErrPermission) && time.Since(s.appeared) < grace:
-			s.enter(gauge.StateOpening, "the port has just appeared, and is not given to us yet")
+			s.enter(gauge.StateOpening, gauge.Say("because.line.appeared"))
 			s.wait(ctx, graceEvery, plugged)
 		default:
-			s.enter(gauge.StateFailed, err.Error())
+			s.enter(gauge.StateFailed, gauge.Told(err))
 			s.holdOff(ctx, s.backoff.next())
 		}
 	}
@@ -115,7 +116,7 @@ func (s *Supervisor) Run(ctx context.Context) {
 // passes the time until the next look.
 func (s *Supervisor) absent(ctx context.Context, plugged <-chan struct{}) {
 	s.appeared = time.Time{}
-	s.enter(gauge.StateAbsent, s.lanes[0].gauge.absentText())
+	s.enter(gauge.StateAbsent, s.lanes[0].gauge.absent())
 	s.wait(ctx, lookEvery, plugged)
 }
 
@@ -189,24 +190,26 @@ func (s *Supervisor) wait(ctx context.Context, d time.Duration, plugged <-chan s
 		case <-timer.C:
 			return
 		case a := <-s.asks:
-			a.answer <- fmt.Errorf("%s: %s", a.lane.state.State, a.lane.state.Reason)
+			a.answer <- &lineError{message: gauge.Say("because.line.state", gauge.WordOf("state", "state", a.lane.state.State), gauge.Nested("why", a.lane.state.Reason))}
 		}
 	}
 }
 
 // enter reports a change of state that all gauges of the line share.
-func (s *Supervisor) enter(state gauge.State, reason string) {
+func (s *Supervisor) enter(state gauge.State, reason gauge.Message) {
 	for _, l := range s.lanes {
 		l.enter(state, reason)
 	}
 }
 
-func (g *Gauge) absentText() string {
-	if g.Keyboard != "" {
-		return describeKeyboard(g.Keyboard) + " is not there: plug the gauge in"
+func (g *Gauge) absent() gauge.Message {
+	switch {
+	case strings.HasPrefix(g.Keyboard, "/"):
+		return gauge.Say("because.line.no-keyboard", gauge.Text("port", g.Keyboard))
+	case g.Keyboard != "":
+		return gauge.Say("because.line.no-keyboard-of", gauge.Text("serial", g.Keyboard))
+	case g.USB != "":
+		return gauge.Say("because.line.no-adapter", gauge.Text("serial", g.USB))
 	}
-	if g.USB != "" {
-		return fmt.Sprintf("no USB adapter has the serial number %q: plug the gauge in", g.USB)
-	}
-	return fmt.Sprintf("the port %s does not exist: plug the gauge in", g.Port)
+	return gauge.Say("because.line.no-port", gauge.Text("port", g.Port))
 }

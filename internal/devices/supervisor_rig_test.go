@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // pipePort is a port over net.Pipe, which the fake clock of synctest knows.
@@ -181,3 +182,6 @@ func pollGauge(t *testing.T, every time.Duration) Gauge {
 	}
 	return g
 }
+
+// told is a message in English.
+func told(m gauge.Message) string { return words.In(words.English).Tell(m) }

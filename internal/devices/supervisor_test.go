@@ -49,7 +49,7 @@ func TestUnitChangesInMidJob(t *testing.T) {
 	g.Unit = gauge.Millimetre
 	supervise(t, g, func(r *rig) {
 		r.send("+001.000 mm\r\n+00.0394 in\r\n")
-		if got, want := r.seen()[len(r.seen())-1].Reject.Detail, "the gauge sent in, its definition says mm"; got != want {
+		if got, want := told(r.seen()[len(r.seen())-1].Reject.Detail), "the gauge sent in, its definition says mm"; got != want {
 			t.Errorf("detail %q, want %q", got, want)
 		}
 		r.want("<live> +001.000 mm !unit")
@@ -60,7 +60,7 @@ func TestStreamOpeningLiveSilent(t *testing.T) {
 	supervise(t, streamGauge(t), func(r *rig) {
 		r.want("<opening>")
 		r.pass(3 * time.Second)
-		if got, want := r.seen()[0].State.Reason, "nothing came for 3s: is the gauge switched on and its cable plugged in?"; got != want {
+		if got, want := told(r.seen()[0].State.Reason), "nothing came for 3 s: is the gauge switched on and its cable plugged in?"; got != want {
 			t.Errorf("reason %q, want %q", got, want)
 		}
 		r.want("<silent>")
@@ -71,7 +71,7 @@ func TestStreamOpeningLiveSilent(t *testing.T) {
 			r.send("UUUU\r\n")
 		}
 		last := r.seen()[len(r.seen())-2].State
-		if last == nil || last.Reason != `no valid frame came for 3s, but 3 others, the last: noise: byte 1 of "UUUU" is 0x55, which cannot stand in this layout; are line and layout right?` {
+		if last == nil || told(last.Reason) != `no valid frame came for 3 s, but 3 others, the last: noise on the line (byte 1 of "UUUU" is 0x55, which cannot stand in this layout); are line and layout right?` {
 			t.Errorf("state %+v", last)
 		}
 		r.want("!noise !noise !noise <silent> !noise")
@@ -114,7 +114,7 @@ func TestAbsentAtStart(t *testing.T) {
 		done := make(chan struct{})
 		go func() { defer close(done); r.sup.Run(ctx) }()
 		r.pass(time.Hour)
-		if got := r.seen()[0].State.Reason; got != "the port /dev/x does not exist: plug the gauge in" {
+		if got := told(r.seen()[0].State.Reason); got != "the port /dev/x does not exist: plug the gauge in" {
 			t.Errorf("reason %q", got)
 		}
 		r.want("<absent>")
@@ -241,7 +241,7 @@ func TestFloodOfNoiseIsThinnedAndCounted(t *testing.T) {
 			t.Errorf("%d of 500 rejections were counted", counted)
 		}
 		last := r.seen()[len(r.seen())-1]
-		if !strings.HasSuffix(last.Reject.Detail, "(the last of 490 of this kind that are not listed)") {
+		if !strings.HasSuffix(told(last.Reject.Detail), "(the last of 490 of this kind that are not listed)") {
 			t.Errorf("detail %q", last.Reject.Detail)
 		}
 		r.want(strings.Repeat("!noise ", 10) + "<live> +1.000 mm !noise x490")

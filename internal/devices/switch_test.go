@@ -77,7 +77,7 @@ func TestSwitchPresses(t *testing.T) {
 		r.line(false, nil)
 		r.hangUp()
 		r.pass(time.Minute)
-		if got := r.seen()[len(r.seen())-1].State.Reason; got != `the keyboard with the USB serial number "FS1" is not there: plug the gauge in` {
+		if got := told(r.seen()[len(r.seen())-1].State.Reason); got != `the keyboard with the USB serial number "FS1" is not there: plug the gauge in` {
 			t.Errorf("reason %q", got)
 		}
 		cancel()

@@ -1,7 +1,6 @@
 package devices
 
 import (
-	"fmt"
 	"time"
 
 	"gauged/internal/gauge"
@@ -57,7 +56,7 @@ func (t *thinner) flush() {
 		if r, held := t.last[reason]; held {
 			count := t.counts[reason] - t.first
 			if count > 1 {
-				r.Detail += fmt.Sprintf(" (the last of %d of this kind that are not listed)", count)
+				r.Detail = gauge.Say("because.thinned", gauge.Nested("detail", r.Detail), gauge.Count("count", count))
 			}
 			t.sink(Event{Reject: &r, Count: count})
 		}

@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"sort"
 	"strings"
+
+	"gauged/internal/gauge"
 )
 
 // sysRoot is where Linux shows its devices. Ports are listed from there and
@@ -135,7 +137,7 @@ func findUSB(sys string, c deviceClass, number string) (string, error) {
 		return paths[0], nil
 	default:
 		sort.Strings(paths)
-		return "", fmt.Errorf("%d ports belong to the USB serial number %q (%s): name one of them by %q with its path under %s",
-			len(paths), number, strings.Join(paths, ", "), c.key, c.byPath)
+		return "", &lineError{message: gauge.Say("because.open.several", gauge.Count("count", len(paths)), gauge.Text("serial", number),
+			gauge.Texts("ports", paths), gauge.Text("key", c.key), gauge.Text("directory", c.byPath))}
 	}
 }

@@ -65,7 +65,7 @@ type Reject struct {
 	Gauge  string
 	Time   time.Time // host time at which the first byte arrived
 	Reason Reason
-	Detail string // what is wrong, in words
+	Detail Message // what is wrong; a text where it quotes what came
 	Raw    []byte
 
 	Source    string // as in Reading
@@ -92,5 +92,5 @@ type StateChange struct {
 	Gauge  string
 	Time   time.Time
 	State  State
-	Reason string // why, with the remedy where there is one; may be empty
+	Reason Message // why, with the remedy where there is one; may be none
 }

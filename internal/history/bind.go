@@ -1,8 +1,10 @@
 package history
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/ncruces/go-sqlite3"
@@ -66,7 +68,7 @@ func bindReject(in *insert, f *gauge.Fact) {
 	in.text(r.Gauge)
 	in.time(r.Time)
 	in.text(string(r.Reason))
-	in.text(r.Detail)
+	in.message(r.Detail)
 	in.bytes(r.Raw)
 	in.text(r.Source)
 	in.count(r.SourceSeq)
@@ -76,7 +78,7 @@ func bindState(in *insert, f *gauge.Fact) {
 	in.text(f.State.Gauge)
 	in.time(f.State.Time)
 	in.text(string(f.State.State))
-	in.text(f.State.Reason)
+	in.message(f.State.Reason)
 }
 
 func bindFile(in *insert, f *gauge.Fact) {
@@ -146,4 +148,19 @@ func (in *insert) time(t time.Time) {
 		return
 	}
 	in.integer(t.UnixNano())
+}
+
+// message binds a message: one that is a text as that text, behind a backslash where it
+// could be taken for another form, and any other as JSON.
+func (in *insert) message(m gauge.Message) {
+	text, ok := m.AsWritten()
+	switch {
+	case !ok && !m.IsZero():
+		content, err := json.Marshal(m)
+		in.note(err)
+		text = string(content)
+	case strings.HasPrefix(text, "{"), strings.HasPrefix(text, `\`):
+		text = `\` + text
+	}
+	in.text(text)
 }

@@ -3,6 +3,7 @@ package history_test
 import (
 	"math"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -64,6 +65,15 @@ func anyTime() *rapid.Generator[time.Time] {
 	)
 }
 
+// anyMessage draws a message: a text, or a code with arguments.
+func anyMessage(t *rapid.T) gauge.Message {
+	text := rapid.SampledFrom([]string{"", "{", `\\`}).Draw(t, "begin") + anyText().Draw(t, "message")
+	if rapid.Bool().Draw(t, "is a text") {
+		return gauge.Plain(text)
+	}
+	return gauge.Say("because.line.nothing", gauge.Text("serial", strings.ToValidUTF8(text, "?")), gauge.Span("limit", time.Duration(rapid.Int64().Draw(t, "span"))), gauge.Nested("why", gauge.Plain("x")))
+}
+
 // anyText draws texts with NUL bytes and bytes that are not UTF-8 among them.
 func anyText() *rapid.Generator[string] {
 	return rapid.OneOf(rapid.String(), rapid.Map(rapid.SliceOf(rapid.Byte()), func(b []byte) string { return string(b) }))
@@ -87,13 +97,13 @@ func drawFacts(t *rapid.T) []gauge.Fact {
 		case 1:
 			f.Reject = &gauge.Reject{
 				Gauge: anyText().Draw(t, "gauge"), Time: anyTime().Draw(t, "time"),
-				Reason: gauge.Reason(anyText().Draw(t, "reason")), Detail: anyText().Draw(t, "detail"),
+				Reason: gauge.Reason(anyText().Draw(t, "reason")), Detail: anyMessage(t),
 				Raw: anyBytes().Draw(t, "raw"), Source: anyText().Draw(t, "source"), SourceSeq: drawSourceSeq(t, uint64(i)),
 			}
 		case 2:
 			f.State = &gauge.StateChange{
 				Gauge: anyText().Draw(t, "gauge"), Time: anyTime().Draw(t, "time"),
-				State: gauge.State(anyText().Draw(t, "state")), Reason: anyText().Draw(t, "reason"),
+				State: gauge.State(anyText().Draw(t, "state")), Reason: anyMessage(t),
 			}
 		case 3:
 			content := anyBytes().Draw(t, "content")

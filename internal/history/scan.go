@@ -1,7 +1,9 @@
 package history
 
 import (
+	"encoding/json"
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/ncruces/go-sqlite3"
@@ -34,7 +36,7 @@ func scanReject(row *sqlite3.Stmt) (gauge.Fact, error) {
 		Gauge:     row.ColumnText(1),
 		Time:      instant(row, 2),
 		Reason:    gauge.Reason(row.ColumnText(3)),
-		Detail:    row.ColumnText(4),
+		Detail:    message(row, 4),
 		Raw:       bytes(row, 5),
 		Source:    row.ColumnText(6),
 		SourceSeq: count(row, 7),
@@ -46,7 +48,7 @@ func scanState(row *sqlite3.Stmt) (gauge.Fact, error) {
 		Gauge:  row.ColumnText(1),
 		Time:   instant(row, 2),
 		State:  gauge.State(row.ColumnText(3)),
-		Reason: row.ColumnText(4),
+		Reason: message(row, 4),
 	}}, nil
 }
 
@@ -105,4 +107,15 @@ func bytes(row *sqlite3.Stmt, column int) []byte {
 		return nil
 	}
 	return row.ColumnBlob(column, []byte{})
+}
+
+// message reads what insert.message bound. All were texts that were stored before there
+// were messages.
+func message(row *sqlite3.Stmt, column int) gauge.Message {
+	text := row.ColumnText(column)
+	var m gauge.Message
+	if strings.HasPrefix(text, "{") && json.Unmarshal([]byte(text), &m) == nil {
+		return m
+	}
+	return gauge.Plain(strings.TrimPrefix(text, `\`))
 }

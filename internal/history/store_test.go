@@ -130,7 +130,7 @@ func mixed(schema int) []gauge.Fact {
 		reading(4, "a", 2),
 		sent,
 		{Seq: 6, Reject: &gauge.Reject{
-			Gauge: "b", Time: start, Reason: gauge.ReasonNoise, Detail: "a NUL byte", Raw: []byte{0, 255},
+			Gauge: "b", Time: start, Reason: gauge.ReasonNoise, Detail: gauge.Plain("a NUL byte"), Raw: []byte{0, 255},
 			Source: "bench-2", SourceSeq: 9,
 		}},
 		{Seq: 7, Job: &gauge.JobFact{Job: 3, Time: start, Kind: "started", By: "technician", Data: []byte(`{"a":1}`)}},

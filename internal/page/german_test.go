@@ -16,8 +16,6 @@ import (
 // that a screen reader reads them as English. What a shop wrote itself is marked
 // where it stands for a reason that the daemon may have given.
 var islands = map[string]string{
-	"_gauge.html: {{.Last.Detail}}": "what was wrong with a frame, as the history keeps it",
-	"_gauge.html: {{.Reason}}":      "why a line is in its state",
 	"edit.html: {{.Text}}":          "problems of a file, faults of readings and findings of a trial",
 	"edit.html: {{.}}":              "readings that were left out",
 	"studied.html: ":                "the verdict of a study with its rule, and what it cannot tell",

@@ -283,7 +283,7 @@ func TestGarbledPress(t *testing.T) {
 	r.begin(station.AnyMeasurement, "button")
 	events := r.events("/jobs/1/stream")
 	for _, want := range []string{"what button sent is no reading (another unit: in where mm is wanted): press again", "2 frames were rejected since its last reading"} {
-		r.station.Report(station.Report{Reject: &gauge.Reject{Gauge: "button", Time: time.Now(), Reason: gauge.ReasonUnit, Detail: "in where mm is wanted"}})
+		r.station.Report(station.Report{Reject: &gauge.Reject{Gauge: "button", Time: time.Now(), Reason: gauge.ReasonUnit, Detail: gauge.Plain("in where mm is wanted")}})
 		heard, said := false, false
 		r.next(events, func(e event) bool {
 			heard = heard || tone("refused")(e)

@@ -76,7 +76,7 @@ func TestRejectsComeInPages(t *testing.T) {
 	r := newRig(t)
 	before := r.Newest()
 	for i := range 3 {
-		r.Report(station.Report{Reject: &gauge.Reject{Gauge: "line", Time: reading("line", "1").Time, Reason: gauge.ReasonNoise, Detail: "a \xff byte", Raw: []byte{byte(i), 0xff}}})
+		r.Report(station.Report{Reject: &gauge.Reject{Gauge: "line", Time: reading("line", "1").Time, Reason: gauge.ReasonNoise, Detail: gauge.Plain("a \xff byte"), Raw: []byte{byte(i), 0xff}}})
 	}
 	r.eventually("they are stored", func() bool { return r.Newest() == before+3 })
 	request := &gaugedv1.ListRejectsRequest{GaugeId: "line", PageSize: 2}
@@ -94,7 +94,7 @@ func TestRejectsComeInPages(t *testing.T) {
 		t.Fatalf("pages of %d and %d, then %q", len(first.GetRejects()), len(second.GetRejects()), second.GetNextPageToken())
 	}
 	for i, m := range all {
-		if m.GetRaw()[0] != byte(i) || m.GetReason() != gaugedv1.RejectReason_REJECT_REASON_NOISE || m.GetDetail() != "a ? byte" {
+		if m.GetRaw()[0] != byte(i) || m.GetReason() != gaugedv1.RejectReason_REJECT_REASON_NOISE || told(m.GetDetail()) != "a ? byte" {
 			t.Errorf("reject %d = %v", i, m)
 		}
 	}

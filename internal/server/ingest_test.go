@@ -141,7 +141,7 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 		{3, "sent", "unit", "the reading has no unit; say which, such as mm or N m", "1.5"},
 		{4, "sent", "number", `"1,5" is not a length: the decimal sign must be a point, not a comma`, "1,5 mm"},
 		{6, "sent", "unit", "the reading has no unit; say which, such as mm or N m", "1.5"},
-		{7, "sent", "unit", "degC is a unit of temperature; a gauge sends a length, a force, a torque or an angle", "0.35"},
+		{7, "sent", "unit", "degC is the unit of a temperature; a gauge sends a length, a force, a torque or an angle", "0.35"},
 		{8, "sent", "time", "the time of reading 8 is outside the years 1970 to 2262; leave it out for the time of arrival", "1.7"},
 		{9, "sent", "time", "the time of reading 9 is outside the years 1970 to 2262; leave it out for the time of arrival", "1.8"},
 		{10, "sent", "layout", "the status 9 of reading 10 is not known", "1.9"},
@@ -154,10 +154,10 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 		t.Fatalf("acknowledged %v, rejects %v", a, rejects)
 	}
 	for i, w := range want {
-		if got := a.GetRefused()[i]; got.GetSourceSeq() != w.seq || got.GetReason() != w.text {
+		if got := a.GetRefused()[i]; got.GetSourceSeq() != w.seq || told(got.GetReason()) != w.text {
 			t.Errorf("refused %v, want %d: %s", got, w.seq, w.text)
 		}
-		if got := rejects.GetRejects()[i]; got.GetGaugeId() != w.gauge || string(wire.FromRejectReason(got.GetReason())) != w.reason || got.GetDetail() != w.text || string(got.GetRaw()) != w.raw {
+		if got := rejects.GetRejects()[i]; got.GetGaugeId() != w.gauge || string(wire.FromRejectReason(got.GetReason())) != w.reason || told(got.GetDetail()) != w.text || string(got.GetRaw()) != w.raw {
 			t.Errorf("reject %v, want %+v", got, w)
 		}
 	}

@@ -11,6 +11,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -161,7 +162,7 @@ const mostRefused = 2000
 func (t *taking) answer(receipt station.Receipt) error {
 	refused := make([]*gaugedv1.RefusedReading, len(receipt.Refused))
 	for i, r := range receipt.Refused {
-		refused[i] = &gaugedv1.RefusedReading{SourceSeq: r.SourceSeq, Reason: r.Reason}
+		refused[i] = &gaugedv1.RefusedReading{SourceSeq: r.SourceSeq, Reason: wire.Message(r.Reason)}
 	}
 	for len(refused) > mostRefused {
 		if err := t.acknowledge(&gaugedv1.IngestReadingsResponse{DurableThroughSeq: t.through, Refused: refused[:mostRefused]}); err != nil {

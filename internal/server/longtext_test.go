@@ -66,7 +66,7 @@ func TestLongIngestedTexts(t *testing.T) {
 	readings[1].Shown = strings.Repeat("\x00", 100_000)
 	send(t, stream, &gaugedv1.IngestReadingsRequest{Readings: readings})
 	a := acknowledged(t, stream)
-	if len(a.GetRefused()) != 2 || a.GetRefused()[0].GetReason() != "raw of reading 1 has 4000000 bytes; at most 4096 are taken" || a.GetRefused()[1].GetReason() != "shown of reading 2 has 100000 bytes; at most 100 are taken" {
+	if len(a.GetRefused()) != 2 || told(a.GetRefused()[0].GetReason()) != "raw of reading 1 has 4000000 bytes; at most 4096 are taken" || told(a.GetRefused()[1].GetReason()) != "shown of reading 2 has 100000 bytes; at most 100 are taken" {
 		t.Errorf("refused %.300v", a.GetRefused())
 	}
 	rejects, err := r.history.ListRejects(t.Context(), &gaugedv1.ListRejectsRequest{})

@@ -198,7 +198,7 @@ func TestEntriesOfATime(t *testing.T) {
 	r.report("line", "1.000")
 	middle := time.Now()
 	r.report("line", "2.000")
-	r.Report(station.Report{State: &gauge.StateChange{Gauge: "line", Time: time.Now(), State: gauge.StateFailed, Reason: "unplugged"}})
+	r.Report(station.Report{State: &gauge.StateChange{Gauge: "line", Time: time.Now(), State: gauge.StateFailed, Reason: gauge.Plain("unplugged")}})
 	r.eventually("the state is stored", func() bool { g, _ := r.Gauge("line"); return g.State == gauge.StateFailed })
 	for want, ask := range map[string]*gaugedv1.ListReadingsRequest{
 		"[1.000]": {UntilTime: timestamppb.New(middle)}, "[2.000]": {SinceTime: timestamppb.New(middle), GaugeId: "line"}, "[]": {SinceTime: timestamppb.New(middle), GaugeId: "button"},
@@ -210,7 +210,7 @@ func TestEntriesOfATime(t *testing.T) {
 		wantText(t, named(answer.GetReadings(), func(m *gaugedv1.Reading) string { return m.GetValue().GetText() }), want)
 	}
 	states, err := r.history.ListStateChanges(t.Context(), &gaugedv1.ListStateChangesRequest{GaugeId: "line", SinceTime: timestamppb.New(middle)})
-	if err != nil || len(states.GetChanges()) != 1 || states.GetChanges()[0].GetReason() != "unplugged" || states.GetChanges()[0].GetState() != gaugedv1.GaugeState_GAUGE_STATE_FAILED {
+	if err != nil || len(states.GetChanges()) != 1 || told(states.GetChanges()[0].GetReason()) != "unplugged" || states.GetChanges()[0].GetState() != gaugedv1.GaugeState_GAUGE_STATE_FAILED {
 		t.Error(states, err)
 	}
 }

@@ -26,6 +26,8 @@ import (
 	"gauged/internal/historytest"
 	"gauged/internal/library"
 	"gauged/internal/station"
+	"gauged/internal/wire"
+	"gauged/internal/words"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -329,3 +331,6 @@ func contains(t testing.TB, text, part string) {
 		t.Errorf("%q\ndoes not contain %q", text, part)
 	}
 }
+
+// told is a message in English.
+func told(m *gaugedv1.Message) string { return words.In(words.English).Tell(wire.FromMessage(m)) }

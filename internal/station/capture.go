@@ -93,8 +93,8 @@ func (d *draft) fresh(id string) (gauge.Fact, error) {
 		return gauge.Fact{}, gauge.Refused("refusal.gauge.press", of)
 	case g.State != gauge.StateLive && !g.Outside:
 		args := []gauge.Arg{of, gauge.WordOf("state", "state", g.State), gauge.Span("age", d.s.o.Now().Sub(g.Since))}
-		if g.Reason != "" {
-			args = append(args, gauge.Text("why", g.Reason))
+		if !g.Reason.IsZero() {
+			args = append(args, gauge.Nested("why", g.Reason))
 		}
 		return gauge.Fact{}, gauge.Refused("refusal.gauge.not-live", args...)
 	case g.Last.Reading == nil:

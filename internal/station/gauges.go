@@ -31,7 +31,7 @@ type GaugeStatus struct {
 	GaugeInfo
 	State      gauge.State
 	Since      time.Time
-	Reason     string
+	Reason     gauge.Message
 	Last       gauge.Fact // its last stored reading; no Reading when there is none
 	Readings   uint64     // stored since the station started
 	Rejected   map[gauge.Reason]uint64

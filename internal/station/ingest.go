@@ -20,14 +20,14 @@ type Ingested struct {
 	Status    gauge.Status
 	Raw       []byte
 	EnteredBy string
-	Unfit     gauge.Reason // why what was sent is no reading, whatever its value; empty: it may be one
-	Detail    string       // the same in words
+	Unfit     gauge.Reason  // why what was sent is no reading, whatever its value; empty: it may be one
+	Detail    gauge.Message // the same in full
 }
 
 // Refused says why a sent reading was not accepted.
 type Refused struct {
 	SourceSeq uint64
-	Reason    string
+	Reason    gauge.Message
 }
 
 // Resume returns the highest number of a sender that is durable, 0 when
@@ -77,7 +77,7 @@ func (s *Station) Ingest(ctx context.Context, source string, readings []Ingested
 				receipt.Skipped += r.SourceSeq - receipt.Through - 1
 			}
 			receipt.Through = r.SourceSeq
-			if reason := d.ingest(source, r); reason != "" {
+			if reason := d.ingest(source, r); !reason.IsZero() {
 				receipt.Refused = append(receipt.Refused, Refused{r.SourceSeq, reason})
 			}
 		}
@@ -93,7 +93,7 @@ func (s *Station) Ingest(ctx context.Context, source string, readings []Ingested
 }
 
 // ingest stores one sent reading, or the reason why it is none.
-func (d *draft) ingest(source string, in Ingested) (refused string) {
+func (d *draft) ingest(source string, in Ingested) (refused gauge.Message) {
 	if in.Time.IsZero() {
 		in.Time = d.s.o.Now()
 	}
@@ -104,7 +104,7 @@ func (d *draft) ingest(source string, in Ingested) (refused string) {
 			Raw: in.Raw, Source: source, SourceSeq: in.SourceSeq, EnteredBy: in.EnteredBy,
 		})
 		d.outsideLive(in)
-		return ""
+		return gauge.Message{}
 	}
 	d.refuse(gauge.Reject{Gauge: in.Gauge, Time: in.Time, Reason: reason, Detail: detail, Raw: in.frame(), Source: source, SourceSeq: in.SourceSeq})
 	return detail
@@ -112,24 +112,24 @@ func (d *draft) ingest(source string, in Ingested) (refused string) {
 
 // judge is the value of a sent reading, or why it is none. What gauges there are, and
 // how they are configured, never changes.
-func (s *Station) judge(in Ingested) (value gauge.Length, reason gauge.Reason, detail string) {
+func (s *Station) judge(in Ingested) (value gauge.Length, reason gauge.Reason, detail gauge.Message) {
 	value, err := gauge.ParseLength(in.Shown, in.Unit)
 	configured, ok := s.gauges[in.Gauge]
 	switch {
 	case !ok || !configured.Outside:
-		return 0, gauge.ReasonUnknown, fmt.Sprintf("this station has no gauge %q that is fed from outside", in.Gauge)
+		return 0, gauge.ReasonUnknown, gauge.Say("because.sent.no-gauge", gauge.Text("gauge", in.Gauge))
 	case in.Unfit != "":
 		return 0, in.Unfit, in.Detail
 	case !in.Unit.Known():
-		return 0, gauge.ReasonUnit, "the reading has no unit; say which, such as mm or N m"
+		return 0, gauge.ReasonUnit, gauge.Say("because.sent.no-unit")
 	case !slices.Contains(gauge.Sent, in.Unit.Kind()):
-		return 0, gauge.ReasonUnit, fmt.Sprintf("%v is a unit of %v; a gauge sends %s", in.Unit, in.Unit.Kind(), gauge.SentInWords)
+		return 0, gauge.ReasonUnit, gauge.Say("because.sent.kind", gauge.Text("unit", in.Unit.String()), gauge.Word("kind", in.Unit.Kind().Word()))
 	case configured.Unit.Known() && in.Unit != configured.Unit:
-		return 0, gauge.ReasonUnit, fmt.Sprintf("gauge %s is configured to send %v, and this is in %v: set the gauge or its program to %v", in.Gauge, configured.Unit, in.Unit, configured.Unit)
+		return 0, gauge.ReasonUnit, gauge.Say("because.sent.unit", gauge.Text("gauge", in.Gauge), gauge.Text("unit", configured.Unit.String()), gauge.Text("sent", in.Unit.String()))
 	case err != nil:
-		return 0, gauge.ReasonNumber, err.Error()
+		return 0, gauge.ReasonNumber, gauge.Told(err)
 	}
-	return value, "", ""
+	return value, "", gauge.Message{}
 }
 
 // feeds reports whether a gauge is fed from outside.

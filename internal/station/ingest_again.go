@@ -57,8 +57,9 @@ func (s *Station) sentBefore(ctx context.Context, source string, through uint64,
 func (s *Station) refusedAs(in Ingested, r *gauge.Reject) bool {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
-	_, _, detail := s.judge(in)
-	return detail == r.Detail
+	_, reason, detail := s.judge(in)
+	_, asText := r.Detail.AsWritten() // stored before there were messages
+	return reason == r.Reason && (asText || detail.Equal(r.Detail))
 }
 
 // is reports whether what is sent was stored as f. A reading without a time got
@@ -78,14 +79,15 @@ func (in Ingested) is(f gauge.Fact) bool {
 
 // renumber says why a reading under a number that is taken, or passed, was not
 // stored, and what its sender has to do.
-func (in Ingested) renumber(source string, through uint64, stored gauge.Fact) string {
-	remedy := fmt.Sprintf("go on with numbers above %d, or begin anew under another sender name", through)
+func (in Ingested) renumber(source string, through uint64, stored gauge.Fact) gauge.Message {
+	after := gauge.Count("after", through)
+	entry, sender := gauge.Count("entry", in.SourceSeq), gauge.Text("source", source)
+	remedy := gauge.Nested("remedy", gauge.Say("because.sent.renumber", after))
 	if r := stored.Reading; r != nil {
-		return fmt.Sprintf("number %d of the sender %s is %s of gauge %s of %s; this one is another reading and was not stored: %s",
-			in.SourceSeq, source, r.Unit.Quantity(r.Shown), r.Gauge, r.Time.UTC().Format(time.RFC3339), remedy)
+		return gauge.Say("because.sent.taken", entry, sender, gauge.Shown("reading", r.Shown, r.Unit), gauge.Text("gauge", r.Gauge), gauge.Moment("time", r.Time), remedy)
 	}
 	if stored.Reject != nil {
-		return fmt.Sprintf("number %d of the sender %s was refused before, and this one is another reading; it was not stored: %s", in.SourceSeq, source, remedy)
+		return gauge.Say("because.sent.refused-before", entry, sender, remedy)
 	}
-	return fmt.Sprintf("number %d of the sender %s comes after %d, and was left out before; it was not stored: %s", in.SourceSeq, source, through, remedy)
+	return gauge.Say("because.sent.passed", entry, sender, after, remedy)
 }

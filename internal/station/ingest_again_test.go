@@ -2,6 +2,7 @@ package station
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -38,15 +39,21 @@ func TestSenderCountsAnew(t *testing.T) {
 		sent(5, "far", "0.700", at.Add(time.Second)), // the same digits, measured later
 		sent(6, "far", "0.900", at),
 	)
-	day := at.UTC().Format(time.RFC3339)
+	day := at.Local().Format("2006-01-02 15:04:05")
 	remedy := ": go on with numbers above 6, or begin anew under another sender name"
 	want := Receipt{Through: 6, Refused: []Refused{
-		{1, "number 1 of the sender program is 0.500 mm of gauge far of " + day + "; this one is another reading and was not stored" + remedy},
-		{2, `"0,6" is not a length: the decimal sign must be a point, not a comma`},
-		{3, "number 3 of the sender program comes after 6, and was left out before; it was not stored" + remedy},
-		{5, "number 5 of the sender program is 0.700 mm of gauge far of " + day + "; this one is another reading and was not stored" + remedy},
+		{1, gauge.Plain("number 1 of the sender program is 0.500 mm of gauge far of " + day + "; this one is another reading and was not stored" + remedy)},
+		{2, gauge.Plain(`"0,6" is not a length: the decimal sign must be a point, not a comma`)},
+		{3, gauge.Plain("number 3 of the sender program comes after 6, and was left out before; it was not stored" + remedy)},
+		{5, gauge.Plain("number 5 of the sender program is 0.700 mm of gauge far of " + day + "; this one is another reading and was not stored" + remedy)},
 	}}
-	if fmt.Sprint(receipt) != fmt.Sprint(want) {
+	said := func(r Receipt) (all []string) {
+		for _, one := range r.Refused {
+			all = append(all, fmt.Sprint(one.SourceSeq, ": ", told(one.Reason)))
+		}
+		return append(all, fmt.Sprint(r.Through, r.Skipped))
+	}
+	if !slices.Equal(said(receipt), said(want)) {
 		t.Errorf("got  %v\nwant %v", receipt, want)
 	}
 	far := r.Gauges()[2]
@@ -54,14 +61,14 @@ func TestSenderCountsAnew(t *testing.T) {
 		t.Errorf("%d readings, rejected %v", far.Readings, far.Rejected)
 	}
 	rejects, err := r.store.Rejects(ctx, "far", 0, 10)
-	if err != nil || len(rejects) != 4 || string(rejects[1].Reject.Raw) != "0.700" || rejects[1].Reject.Detail != want.Refused[0].Reason {
+	if err != nil || len(rejects) != 4 || string(rejects[1].Reject.Raw) != "0.700" || !rejects[1].Reject.Detail.Equal(receipt.Refused[0].Reason) {
 		t.Errorf("kept %+v, %v", rejects, err)
 	}
 	// A corrected reading under a refused number, and another status.
 	corrected := give(sent(2, "far", "0.6", at))
 	worn := sent(6, "far", "0.900", at)
 	worn.Status = gauge.StatusLowBattery
-	if other := give(worn); len(corrected.Refused) != 1 || !strings.HasPrefix(corrected.Refused[0].Reason, "number 2 of the sender program was refused before, and this one is another reading") || len(other.Refused) != 1 {
+	if other := give(worn); len(corrected.Refused) != 1 || !strings.HasPrefix(told(corrected.Refused[0].Reason), "number 2 of the sender program was refused before, and this one is another reading") || len(other.Refused) != 1 {
 		t.Errorf("corrected %v, another status %v", corrected.Refused, other.Refused)
 	}
 	// What was acknowledged without being named is stored as it was sent.

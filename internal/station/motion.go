@@ -168,7 +168,7 @@ func (m *motion) follow(ctx context.Context, cursor *Cursor, id string, progress
 // looked at its port, and given a reason, nothing is known of it.
 func (s *Station) gone(id string) error {
 	for _, g := range s.Gauges() {
-		if g.ID == id && g.Reason != "" {
+		if g.ID == id && !g.Reason.IsZero() {
 			return isGone(&gauge.StateChange{Gauge: id, State: g.State, Reason: g.Reason}, id)
 		}
 	}
@@ -184,8 +184,8 @@ func isGone(c *gauge.StateChange, id string) error {
 	switch c.State {
 	case gauge.StateAbsent, gauge.StateSilent, gauge.StateFailed:
 		args := []gauge.Arg{gauge.Text("gauge", id), gauge.WordOf("state", "state", c.State)}
-		if c.Reason != "" {
-			args = append(args, gauge.Text("why", c.Reason))
+		if !c.Reason.IsZero() {
+			args = append(args, gauge.Nested("why", c.Reason))
 		}
 		return gauge.Refused("refusal.gauge.gone", args...)
 	}

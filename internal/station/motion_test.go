@@ -207,7 +207,7 @@ func TestCaptureOfAGaugeThatIsPulled(t *testing.T) {
 			s.rest("0.000")
 			s.rest("0.150")
 			s.Report(Report{State: &gauge.StateChange{Gauge: "button", State: state, Time: s.at}})
-			s.Report(Report{State: &gauge.StateChange{Gauge: "probe", State: state, Reason: "plug it in", Time: s.at}})
+			s.Report(Report{State: &gauge.StateChange{Gauge: "probe", State: state, Reason: gauge.Plain("plug it in"), Time: s.at}})
 		})
 		if err == nil || !errors.Is(err, gauge.ErrRefused) || !strings.HasPrefix(said(err), "refused: gauge probe is "+told(gauge.Say("state."+string(state)))+": plug it in; ") || !strings.HasSuffix(said(err), ", and nothing was taken: begin again when it sends") {
 			t.Errorf("%s: %v", state, err)

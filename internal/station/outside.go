@@ -1,7 +1,6 @@
 package station
 
 import (
-	"fmt"
 	"time"
 
 	"gauged/internal/gauge"
@@ -70,7 +69,7 @@ func (d *draft) outsideSilent() error {
 	now := d.s.o.Now()
 	for _, id := range d.s.order {
 		if g := d.gauge(id); g.fallsSilent(now) {
-			reason := fmt.Sprintf("nothing came for %v: does the program that sends its readings run, and is its link up?", g.Fresh)
+			reason := gauge.Say("because.line.sender-quiet", gauge.Span("limit", g.Fresh))
 			d.report(Report{State: &gauge.StateChange{Gauge: id, Time: now, State: gauge.StateSilent, Reason: reason}})
 		}
 	}

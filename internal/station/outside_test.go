@@ -53,7 +53,7 @@ func TestStreamFromOutsideFallsSilent(t *testing.T) {
 			t.Fatalf("state %s", remote().State)
 		}
 	}
-	if want := "nothing came for 3s: does the program that sends its readings run, and is its link up?"; remote().Reason != want {
+	if want := "nothing came for 3 s: does the program that sends its readings run, and is its link up?"; told(remote().Reason) != want {
 		t.Errorf("reason %q", remote().Reason)
 	}
 	r.ingest(4, "remote", "25.46", 0)

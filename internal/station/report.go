@@ -43,7 +43,7 @@ func (d *draft) reject(r gauge.Reject, count uint64) {
 // its gauge stays live, and somebody who looks at the part believes it was taken.
 func (d *draft) garbled(g *GaugeStatus, r gauge.Reject, count uint64) {
 	g.Garbled = Garbled{Frames: g.Garbled.Frames + count, Last: r}
-	args := []gauge.Arg{gauge.Text("gauge", g.ID), gauge.WordOf("reason", "reject", r.Reason), gauge.Text("detail", r.Detail)}
+	args := []gauge.Arg{gauge.Text("gauge", g.ID), gauge.WordOf("reason", "reject", r.Reason), gauge.Nested("detail", r.Detail)}
 	why := gauge.Say("notice.garbled", args...)
 	if g.Garbled.Frames > 1 {
 		why = gauge.Say("notice.garbled-often", append(args, gauge.Count("frames", g.Garbled.Frames))...)

@@ -10,7 +10,7 @@ import (
 func (r *rig) reject(id string, reason gauge.Reason, detail string) {
 	r.t.Helper()
 	cursor := r.Watch(r.Newest())
-	r.Report(Report{Reject: &gauge.Reject{Gauge: id, Time: r.o.Now(), Reason: reason, Detail: detail, Raw: []byte("?")}})
+	r.Report(Report{Reject: &gauge.Reject{Gauge: id, Time: r.o.Now(), Reason: reason, Detail: gauge.Plain(detail), Raw: []byte("?")}})
 	for {
 		page, err := cursor.Next(r.t.Context())
 		if err != nil {

@@ -168,7 +168,7 @@ type Gauge struct {
 	// Since when it has been in this state.
 	StateSinceTime *timestamppb.Timestamp `protobuf:"bytes,8,opt,name=state_since_time,json=stateSinceTime,proto3" json:"state_since_time,omitempty"`
 	// Why it is in this state.
-	StateReason string `protobuf:"bytes,9,opt,name=state_reason,json=stateReason,proto3" json:"state_reason,omitempty"`
+	StateReason *Message `protobuf:"bytes,9,opt,name=state_reason,json=stateReason,proto3" json:"state_reason,omitempty"`
 	// Its last stored reading; absent when there is none.
 	LastReading *Reading `protobuf:"bytes,10,opt,name=last_reading,json=lastReading,proto3" json:"last_reading,omitempty"`
 	// Readings stored since the daemon started.
@@ -181,7 +181,7 @@ type Gauge struct {
 	// Why the last of them was none.
 	GarbledReason RejectReason `protobuf:"varint,14,opt,name=garbled_reason,json=garbledReason,proto3,enum=gauged.v1.RejectReason" json:"garbled_reason,omitempty"`
 	// The same in words.
-	GarbledDetail string `protobuf:"bytes,15,opt,name=garbled_detail,json=garbledDetail,proto3" json:"garbled_detail,omitempty"`
+	GarbledDetail *Message `protobuf:"bytes,15,opt,name=garbled_detail,json=garbledDetail,proto3" json:"garbled_detail,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -272,11 +272,11 @@ func (x *Gauge) GetStateSinceTime() *timestamppb.Timestamp {
 	return nil
 }
 
-func (x *Gauge) GetStateReason() string {
+func (x *Gauge) GetStateReason() *Message {
 	if x != nil {
 		return x.StateReason
 	}
-	return ""
+	return nil
 }
 
 func (x *Gauge) GetLastReading() *Reading {
@@ -314,11 +314,11 @@ func (x *Gauge) GetGarbledReason() RejectReason {
 	return RejectReason_REJECT_REASON_UNSPECIFIED
 }
 
-func (x *Gauge) GetGarbledDetail() string {
+func (x *Gauge) GetGarbledDetail() *Message {
 	if x != nil {
 		return x.GarbledDetail
 	}
-	return ""
+	return nil
 }
 
 // ListGaugesRequest asks for the gauges.
@@ -1049,7 +1049,7 @@ type RefusedReading struct {
 	// The sender's own number.
 	SourceSeq uint64 `protobuf:"varint,1,opt,name=source_seq,json=sourceSeq,proto3" json:"source_seq,omitempty"`
 	// Why, and what to do.
-	Reason        string `protobuf:"bytes,2,opt,name=reason,proto3" json:"reason,omitempty"`
+	Reason        *Message `protobuf:"bytes,2,opt,name=reason,proto3" json:"reason,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1091,21 +1091,103 @@ func (x *RefusedReading) GetSourceSeq() uint64 {
 	return 0
 }
 
-func (x *RefusedReading) GetReason() string {
+func (x *RefusedReading) GetReason() *Message {
 	if x != nil {
 		return x.Reason
 	}
+	return nil
+}
+
+// StateChange is a gauge's step into a state.
+type StateChange struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number in the station's history.
+	Seq uint64 `protobuf:"varint,1,opt,name=seq,proto3" json:"seq,omitempty"`
+	// Id of the gauge.
+	GaugeId string `protobuf:"bytes,2,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Host time of the change.
+	Time *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=time,proto3" json:"time,omitempty"`
+	// The new state.
+	State GaugeState `protobuf:"varint,4,opt,name=state,proto3,enum=gauged.v1.GaugeState" json:"state,omitempty"`
+	// Why, with the remedy where there is one.
+	Reason        *Message `protobuf:"bytes,5,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StateChange) Reset() {
+	*x = StateChange{}
+	mi := &file_gauged_v1_gauge_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StateChange) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StateChange) ProtoMessage() {}
+
+func (x *StateChange) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_gauge_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StateChange.ProtoReflect.Descriptor instead.
+func (*StateChange) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *StateChange) GetSeq() uint64 {
+	if x != nil {
+		return x.Seq
+	}
+	return 0
+}
+
+func (x *StateChange) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
 	return ""
+}
+
+func (x *StateChange) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
+func (x *StateChange) GetState() GaugeState {
+	if x != nil {
+		return x.State
+	}
+	return GaugeState_GAUGE_STATE_UNSPECIFIED
+}
+
+func (x *StateChange) GetReason() *Message {
+	if x != nil {
+		return x.Reason
+	}
+	return nil
 }
 
 var File_gauged_v1_gauge_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\n" +
-	"\x15gauged/v1/gauge.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"V\n" +
+	"\x15gauged/v1/gauge.proto\x12\tgauged.v1\x1a\x17gauged/v1/message.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"V\n" +
 	"\vRejectCount\x12/\n" +
 	"\x06reason\x18\x01 \x01(\x0e2\x17.gauged.v1.RejectReasonR\x06reason\x12\x16\n" +
-	"\x06frames\x18\x02 \x01(\x04R\x06frames\"\xf6\x04\n" +
+	"\x06frames\x18\x02 \x01(\x04R\x06frames\"\x9e\x05\n" +
 	"\x05Gauge\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x1e\n" +
@@ -1118,15 +1200,15 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"resolution\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\n" +
 	"resolution\x12+\n" +
 	"\x05state\x18\a \x01(\x0e2\x15.gauged.v1.GaugeStateR\x05state\x12D\n" +
-	"\x10state_since_time\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\x0estateSinceTime\x12!\n" +
-	"\fstate_reason\x18\t \x01(\tR\vstateReason\x125\n" +
+	"\x10state_since_time\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\x0estateSinceTime\x125\n" +
+	"\fstate_reason\x18\t \x01(\v2\x12.gauged.v1.MessageR\vstateReason\x125\n" +
 	"\flast_reading\x18\n" +
 	" \x01(\v2\x12.gauged.v1.ReadingR\vlastReading\x12#\n" +
 	"\rreading_count\x18\v \x01(\x04R\freadingCount\x122\n" +
 	"\brejected\x18\f \x03(\v2\x16.gauged.v1.RejectCountR\brejected\x12#\n" +
 	"\rgarbled_count\x18\r \x01(\x04R\fgarbledCount\x12>\n" +
-	"\x0egarbled_reason\x18\x0e \x01(\x0e2\x17.gauged.v1.RejectReasonR\rgarbledReason\x12%\n" +
-	"\x0egarbled_detail\x18\x0f \x01(\tR\rgarbledDetail\"O\n" +
+	"\x0egarbled_reason\x18\x0e \x01(\x0e2\x17.gauged.v1.RejectReasonR\rgarbledReason\x129\n" +
+	"\x0egarbled_detail\x18\x0f \x01(\v2\x12.gauged.v1.MessageR\rgarbledDetail\"O\n" +
 	"\x11ListGaugesRequest\x12\x1b\n" +
 	"\tpage_size\x18\x01 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
@@ -1172,11 +1254,17 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\x16IngestReadingsResponse\x12.\n" +
 	"\x13durable_through_seq\x18\x01 \x01(\x04R\x11durableThroughSeq\x123\n" +
 	"\arefused\x18\x02 \x03(\v2\x19.gauged.v1.RefusedReadingR\arefused\x12#\n" +
-	"\rskipped_count\x18\x03 \x01(\x04R\fskippedCount\"G\n" +
+	"\rskipped_count\x18\x03 \x01(\x04R\fskippedCount\"[\n" +
 	"\x0eRefusedReading\x12\x1d\n" +
 	"\n" +
-	"source_seq\x18\x01 \x01(\x04R\tsourceSeq\x12\x16\n" +
-	"\x06reason\x18\x02 \x01(\tR\x06reason*\xaf\x01\n" +
+	"source_seq\x18\x01 \x01(\x04R\tsourceSeq\x12*\n" +
+	"\x06reason\x18\x02 \x01(\v2\x12.gauged.v1.MessageR\x06reason\"\xc3\x01\n" +
+	"\vStateChange\x12\x10\n" +
+	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
+	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12.\n" +
+	"\x04time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12+\n" +
+	"\x05state\x18\x04 \x01(\x0e2\x15.gauged.v1.GaugeStateR\x05state\x12*\n" +
+	"\x06reason\x18\x05 \x01(\v2\x12.gauged.v1.MessageR\x06reason*\xaf\x01\n" +
 	"\tGaugeMode\x12\x1a\n" +
 	"\x16GAUGE_MODE_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11GAUGE_MODE_BUTTON\x10\x01\x12\x15\n" +
@@ -1205,7 +1293,7 @@ func file_gauged_v1_gauge_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_gauge_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_gauge_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
+var file_gauged_v1_gauge_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
 var file_gauged_v1_gauge_proto_goTypes = []any{
 	(GaugeMode)(0),                 // 0: gauged.v1.GaugeMode
 	(*RejectCount)(nil),            // 1: gauged.v1.RejectCount
@@ -1222,48 +1310,55 @@ var file_gauged_v1_gauge_proto_goTypes = []any{
 	(*IngestReadingsRequest)(nil),  // 12: gauged.v1.IngestReadingsRequest
 	(*IngestReadingsResponse)(nil), // 13: gauged.v1.IngestReadingsResponse
 	(*RefusedReading)(nil),         // 14: gauged.v1.RefusedReading
-	(RejectReason)(0),              // 15: gauged.v1.RejectReason
-	(*Quantity)(nil),               // 16: gauged.v1.Quantity
-	(GaugeState)(0),                // 17: gauged.v1.GaugeState
-	(*timestamppb.Timestamp)(nil),  // 18: google.protobuf.Timestamp
-	(*Reading)(nil),                // 19: gauged.v1.Reading
-	(*StateChange)(nil),            // 20: gauged.v1.StateChange
-	(Unit)(0),                      // 21: gauged.v1.Unit
-	(ReadingStatus)(0),             // 22: gauged.v1.ReadingStatus
+	(*StateChange)(nil),            // 15: gauged.v1.StateChange
+	(RejectReason)(0),              // 16: gauged.v1.RejectReason
+	(*Quantity)(nil),               // 17: gauged.v1.Quantity
+	(GaugeState)(0),                // 18: gauged.v1.GaugeState
+	(*timestamppb.Timestamp)(nil),  // 19: google.protobuf.Timestamp
+	(*Message)(nil),                // 20: gauged.v1.Message
+	(*Reading)(nil),                // 21: gauged.v1.Reading
+	(Unit)(0),                      // 22: gauged.v1.Unit
+	(ReadingStatus)(0),             // 23: gauged.v1.ReadingStatus
 }
 var file_gauged_v1_gauge_proto_depIdxs = []int32{
-	15, // 0: gauged.v1.RejectCount.reason:type_name -> gauged.v1.RejectReason
+	16, // 0: gauged.v1.RejectCount.reason:type_name -> gauged.v1.RejectReason
 	0,  // 1: gauged.v1.Gauge.mode:type_name -> gauged.v1.GaugeMode
-	16, // 2: gauged.v1.Gauge.resolution:type_name -> gauged.v1.Quantity
-	17, // 3: gauged.v1.Gauge.state:type_name -> gauged.v1.GaugeState
-	18, // 4: gauged.v1.Gauge.state_since_time:type_name -> google.protobuf.Timestamp
-	19, // 5: gauged.v1.Gauge.last_reading:type_name -> gauged.v1.Reading
-	1,  // 6: gauged.v1.Gauge.rejected:type_name -> gauged.v1.RejectCount
-	15, // 7: gauged.v1.Gauge.garbled_reason:type_name -> gauged.v1.RejectReason
-	2,  // 8: gauged.v1.ListGaugesResponse.gauges:type_name -> gauged.v1.Gauge
-	2,  // 9: gauged.v1.GetGaugeResponse.gauge:type_name -> gauged.v1.Gauge
-	19, // 10: gauged.v1.WatchReadingsResponse.reading:type_name -> gauged.v1.Reading
-	20, // 11: gauged.v1.WatchReadingsResponse.state:type_name -> gauged.v1.StateChange
-	10, // 12: gauged.v1.WatchReadingsResponse.gap:type_name -> gauged.v1.Gap
-	9,  // 13: gauged.v1.WatchReadingsResponse.start:type_name -> gauged.v1.WatchStart
-	18, // 14: gauged.v1.IngestedReading.time:type_name -> google.protobuf.Timestamp
-	21, // 15: gauged.v1.IngestedReading.unit:type_name -> gauged.v1.Unit
-	22, // 16: gauged.v1.IngestedReading.status:type_name -> gauged.v1.ReadingStatus
-	11, // 17: gauged.v1.IngestReadingsRequest.readings:type_name -> gauged.v1.IngestedReading
-	14, // 18: gauged.v1.IngestReadingsResponse.refused:type_name -> gauged.v1.RefusedReading
-	3,  // 19: gauged.v1.GaugeService.ListGauges:input_type -> gauged.v1.ListGaugesRequest
-	5,  // 20: gauged.v1.GaugeService.GetGauge:input_type -> gauged.v1.GetGaugeRequest
-	7,  // 21: gauged.v1.GaugeService.WatchReadings:input_type -> gauged.v1.WatchReadingsRequest
-	12, // 22: gauged.v1.GaugeService.IngestReadings:input_type -> gauged.v1.IngestReadingsRequest
-	4,  // 23: gauged.v1.GaugeService.ListGauges:output_type -> gauged.v1.ListGaugesResponse
-	6,  // 24: gauged.v1.GaugeService.GetGauge:output_type -> gauged.v1.GetGaugeResponse
-	8,  // 25: gauged.v1.GaugeService.WatchReadings:output_type -> gauged.v1.WatchReadingsResponse
-	13, // 26: gauged.v1.GaugeService.IngestReadings:output_type -> gauged.v1.IngestReadingsResponse
-	23, // [23:27] is the sub-list for method output_type
-	19, // [19:23] is the sub-list for method input_type
-	19, // [19:19] is the sub-list for extension type_name
-	19, // [19:19] is the sub-list for extension extendee
-	0,  // [0:19] is the sub-list for field type_name
+	17, // 2: gauged.v1.Gauge.resolution:type_name -> gauged.v1.Quantity
+	18, // 3: gauged.v1.Gauge.state:type_name -> gauged.v1.GaugeState
+	19, // 4: gauged.v1.Gauge.state_since_time:type_name -> google.protobuf.Timestamp
+	20, // 5: gauged.v1.Gauge.state_reason:type_name -> gauged.v1.Message
+	21, // 6: gauged.v1.Gauge.last_reading:type_name -> gauged.v1.Reading
+	1,  // 7: gauged.v1.Gauge.rejected:type_name -> gauged.v1.RejectCount
+	16, // 8: gauged.v1.Gauge.garbled_reason:type_name -> gauged.v1.RejectReason
+	20, // 9: gauged.v1.Gauge.garbled_detail:type_name -> gauged.v1.Message
+	2,  // 10: gauged.v1.ListGaugesResponse.gauges:type_name -> gauged.v1.Gauge
+	2,  // 11: gauged.v1.GetGaugeResponse.gauge:type_name -> gauged.v1.Gauge
+	21, // 12: gauged.v1.WatchReadingsResponse.reading:type_name -> gauged.v1.Reading
+	15, // 13: gauged.v1.WatchReadingsResponse.state:type_name -> gauged.v1.StateChange
+	10, // 14: gauged.v1.WatchReadingsResponse.gap:type_name -> gauged.v1.Gap
+	9,  // 15: gauged.v1.WatchReadingsResponse.start:type_name -> gauged.v1.WatchStart
+	19, // 16: gauged.v1.IngestedReading.time:type_name -> google.protobuf.Timestamp
+	22, // 17: gauged.v1.IngestedReading.unit:type_name -> gauged.v1.Unit
+	23, // 18: gauged.v1.IngestedReading.status:type_name -> gauged.v1.ReadingStatus
+	11, // 19: gauged.v1.IngestReadingsRequest.readings:type_name -> gauged.v1.IngestedReading
+	14, // 20: gauged.v1.IngestReadingsResponse.refused:type_name -> gauged.v1.RefusedReading
+	20, // 21: gauged.v1.RefusedReading.reason:type_name -> gauged.v1.Message
+	19, // 22: gauged.v1.StateChange.time:type_name -> google.protobuf.Timestamp
+	18, // 23: gauged.v1.StateChange.state:type_name -> gauged.v1.GaugeState
+	20, // 24: gauged.v1.StateChange.reason:type_name -> gauged.v1.Message
+	3,  // 25: gauged.v1.GaugeService.ListGauges:input_type -> gauged.v1.ListGaugesRequest
+	5,  // 26: gauged.v1.GaugeService.GetGauge:input_type -> gauged.v1.GetGaugeRequest
+	7,  // 27: gauged.v1.GaugeService.WatchReadings:input_type -> gauged.v1.WatchReadingsRequest
+	12, // 28: gauged.v1.GaugeService.IngestReadings:input_type -> gauged.v1.IngestReadingsRequest
+	4,  // 29: gauged.v1.GaugeService.ListGauges:output_type -> gauged.v1.ListGaugesResponse
+	6,  // 30: gauged.v1.GaugeService.GetGauge:output_type -> gauged.v1.GetGaugeResponse
+	8,  // 31: gauged.v1.GaugeService.WatchReadings:output_type -> gauged.v1.WatchReadingsResponse
+	13, // 32: gauged.v1.GaugeService.IngestReadings:output_type -> gauged.v1.IngestReadingsResponse
+	29, // [29:33] is the sub-list for method output_type
+	25, // [25:29] is the sub-list for method input_type
+	25, // [25:25] is the sub-list for extension type_name
+	25, // [25:25] is the sub-list for extension extendee
+	0,  // [0:25] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_gauge_proto_init() }
@@ -1271,6 +1366,7 @@ func file_gauged_v1_gauge_proto_init() {
 	if File_gauged_v1_gauge_proto != nil {
 		return
 	}
+	file_gauged_v1_message_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_gauge_proto_msgTypes[6].OneofWrappers = []any{}
 	file_gauged_v1_gauge_proto_msgTypes[7].OneofWrappers = []any{
@@ -1285,7 +1381,7 @@ func file_gauged_v1_gauge_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_gauge_proto_rawDesc), len(file_gauged_v1_gauge_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   14,
+			NumMessages:   15,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

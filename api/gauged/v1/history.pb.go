@@ -273,7 +273,7 @@ type Reject struct {
 	// Why, as the metric has it.
 	Reason RejectReason `protobuf:"varint,4,opt,name=reason,proto3,enum=gauged.v1.RejectReason" json:"reason,omitempty"`
 	// What is wrong, in words.
-	Detail string `protobuf:"bytes,5,opt,name=detail,proto3" json:"detail,omitempty"`
+	Detail *Message `protobuf:"bytes,5,opt,name=detail,proto3" json:"detail,omitempty"`
 	// The bytes.
 	Raw           []byte `protobuf:"bytes,6,opt,name=raw,proto3" json:"raw,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -338,11 +338,11 @@ func (x *Reject) GetReason() RejectReason {
 	return RejectReason_REJECT_REASON_UNSPECIFIED
 }
 
-func (x *Reject) GetDetail() string {
+func (x *Reject) GetDetail() *Message {
 	if x != nil {
 		return x.Detail
 	}
-	return ""
+	return nil
 }
 
 func (x *Reject) GetRaw() []byte {
@@ -1904,7 +1904,7 @@ var File_gauged_v1_history_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_history_proto_rawDesc = "" +
 	"\n" +
-	"\x17gauged/v1/history.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xff\x01\n" +
+	"\x17gauged/v1/history.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xff\x01\n" +
 	"\x13ListReadingsRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
 	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x129\n" +
@@ -1927,13 +1927,13 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
 	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x06 \x01(\tR\tpageToken\"\xc0\x01\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\xd4\x01\n" +
 	"\x06Reject\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12.\n" +
 	"\x04time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12/\n" +
-	"\x06reason\x18\x04 \x01(\x0e2\x17.gauged.v1.RejectReasonR\x06reason\x12\x16\n" +
-	"\x06detail\x18\x05 \x01(\tR\x06detail\x12\x10\n" +
+	"\x06reason\x18\x04 \x01(\x0e2\x17.gauged.v1.RejectReasonR\x06reason\x12*\n" +
+	"\x06detail\x18\x05 \x01(\v2\x12.gauged.v1.MessageR\x06detail\x12\x10\n" +
 	"\x03raw\x18\x06 \x01(\fR\x03raw\"j\n" +
 	"\x13ListRejectsResponse\x12+\n" +
 	"\arejects\x18\x01 \x03(\v2\x11.gauged.v1.RejectR\arejects\x12&\n" +
@@ -2112,8 +2112,8 @@ var file_gauged_v1_history_proto_goTypes = []any{
 	(*timestamppb.Timestamp)(nil),    // 27: google.protobuf.Timestamp
 	(*Reading)(nil),                  // 28: gauged.v1.Reading
 	(RejectReason)(0),                // 29: gauged.v1.RejectReason
-	(*StateChange)(nil),              // 30: gauged.v1.StateChange
-	(*Message)(nil),                  // 31: gauged.v1.Message
+	(*Message)(nil),                  // 30: gauged.v1.Message
+	(*StateChange)(nil),              // 31: gauged.v1.StateChange
 	(*Quantity)(nil),                 // 32: gauged.v1.Quantity
 	(Outcome)(0),                     // 33: gauged.v1.Outcome
 	(*Evaluation)(nil),               // 34: gauged.v1.Evaluation
@@ -2128,58 +2128,59 @@ var file_gauged_v1_history_proto_depIdxs = []int32{
 	27, // 4: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
 	27, // 5: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
 	29, // 6: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
-	3,  // 7: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
-	27, // 8: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
-	27, // 9: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
-	30, // 10: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
-	27, // 11: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
-	27, // 12: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
-	27, // 13: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
-	9,  // 14: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
-	11, // 15: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
-	12, // 16: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
-	13, // 17: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
-	14, // 18: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
-	15, // 19: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
-	16, // 20: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
-	17, // 21: gauged.v1.JobFact.signed:type_name -> gauged.v1.VerdictSigned
-	18, // 22: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
-	19, // 23: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
-	25, // 24: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
-	26, // 25: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
-	31, // 26: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
-	32, // 27: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
-	32, // 28: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
-	32, // 29: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
-	32, // 30: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
-	32, // 31: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
-	32, // 32: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
-	33, // 33: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
-	34, // 34: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
-	33, // 35: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
-	35, // 36: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
-	31, // 37: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
-	8,  // 38: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
-	36, // 39: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
-	27, // 40: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
-	10, // 41: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
-	0,  // 42: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
-	2,  // 43: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
-	5,  // 44: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
-	7,  // 45: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
-	21, // 46: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
-	23, // 47: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
-	1,  // 48: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
-	4,  // 49: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
-	6,  // 50: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
-	20, // 51: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
-	22, // 52: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
-	24, // 53: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
-	48, // [48:54] is the sub-list for method output_type
-	42, // [42:48] is the sub-list for method input_type
-	42, // [42:42] is the sub-list for extension type_name
-	42, // [42:42] is the sub-list for extension extendee
-	0,  // [0:42] is the sub-list for field type_name
+	30, // 7: gauged.v1.Reject.detail:type_name -> gauged.v1.Message
+	3,  // 8: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
+	27, // 9: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
+	27, // 10: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
+	31, // 11: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
+	27, // 12: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
+	27, // 13: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
+	27, // 14: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
+	9,  // 15: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
+	11, // 16: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
+	12, // 17: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
+	13, // 18: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
+	14, // 19: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
+	15, // 20: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
+	16, // 21: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
+	17, // 22: gauged.v1.JobFact.signed:type_name -> gauged.v1.VerdictSigned
+	18, // 23: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
+	19, // 24: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
+	25, // 25: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
+	26, // 26: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
+	30, // 27: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
+	32, // 28: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
+	32, // 29: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
+	32, // 30: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
+	32, // 31: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
+	32, // 32: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
+	32, // 33: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
+	33, // 34: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
+	34, // 35: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
+	33, // 36: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
+	35, // 37: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
+	30, // 38: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
+	8,  // 39: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
+	36, // 40: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
+	27, // 41: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
+	10, // 42: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	0,  // 43: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
+	2,  // 44: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
+	5,  // 45: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
+	7,  // 46: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
+	21, // 47: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
+	23, // 48: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
+	1,  // 49: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
+	4,  // 50: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
+	6,  // 51: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
+	20, // 52: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
+	22, // 53: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
+	24, // 54: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
+	49, // [49:55] is the sub-list for method output_type
+	43, // [43:49] is the sub-list for method input_type
+	43, // [43:43] is the sub-list for extension type_name
+	43, // [43:43] is the sub-list for extension extendee
+	0,  // [0:43] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_history_proto_init() }
@@ -2188,6 +2189,7 @@ func file_gauged_v1_history_proto_init() {
 		return
 	}
 	file_gauged_v1_evaluation_proto_init()
+	file_gauged_v1_gauge_proto_init()
 	file_gauged_v1_message_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()

@@ -633,88 +633,6 @@ func (x *Reading) GetBy() string {
 	return ""
 }
 
-// StateChange is a gauge's step into a state.
-type StateChange struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// Number in the station's history.
-	Seq uint64 `protobuf:"varint,1,opt,name=seq,proto3" json:"seq,omitempty"`
-	// Id of the gauge.
-	GaugeId string `protobuf:"bytes,2,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
-	// Host time of the change.
-	Time *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=time,proto3" json:"time,omitempty"`
-	// The new state.
-	State GaugeState `protobuf:"varint,4,opt,name=state,proto3,enum=gauged.v1.GaugeState" json:"state,omitempty"`
-	// Why, with the remedy where there is one.
-	Reason        string `protobuf:"bytes,5,opt,name=reason,proto3" json:"reason,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *StateChange) Reset() {
-	*x = StateChange{}
-	mi := &file_gauged_v1_reading_proto_msgTypes[3]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *StateChange) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*StateChange) ProtoMessage() {}
-
-func (x *StateChange) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_reading_proto_msgTypes[3]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use StateChange.ProtoReflect.Descriptor instead.
-func (*StateChange) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_reading_proto_rawDescGZIP(), []int{3}
-}
-
-func (x *StateChange) GetSeq() uint64 {
-	if x != nil {
-		return x.Seq
-	}
-	return 0
-}
-
-func (x *StateChange) GetGaugeId() string {
-	if x != nil {
-		return x.GaugeId
-	}
-	return ""
-}
-
-func (x *StateChange) GetTime() *timestamppb.Timestamp {
-	if x != nil {
-		return x.Time
-	}
-	return nil
-}
-
-func (x *StateChange) GetState() GaugeState {
-	if x != nil {
-		return x.State
-	}
-	return GaugeState_GAUGE_STATE_UNSPECIFIED
-}
-
-func (x *StateChange) GetReason() string {
-	if x != nil {
-		return x.Reason
-	}
-	return ""
-}
-
 var File_gauged_v1_reading_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_reading_proto_rawDesc = "" +
@@ -745,13 +663,7 @@ const file_gauged_v1_reading_proto_rawDesc = "" +
 	"\n" +
 	"source_seq\x18\t \x01(\x04R\tsourceSeq\x12\x0e\n" +
 	"\x02by\x18\n" +
-	" \x01(\tR\x02by\"\xaf\x01\n" +
-	"\vStateChange\x12\x10\n" +
-	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
-	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12.\n" +
-	"\x04time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12+\n" +
-	"\x05state\x18\x04 \x01(\x0e2\x15.gauged.v1.GaugeStateR\x05state\x12\x16\n" +
-	"\x06reason\x18\x05 \x01(\tR\x06reason*\xeb\x02\n" +
+	" \x01(\tR\x02by*\xeb\x02\n" +
 	"\x04Unit\x12\x14\n" +
 	"\x10UNIT_UNSPECIFIED\x10\x00\x12\x13\n" +
 	"\x0fUNIT_MILLIMETRE\x10\x01\x12\r\n" +
@@ -812,7 +724,7 @@ func file_gauged_v1_reading_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_reading_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_gauged_v1_reading_proto_msgTypes = make([]protoimpl.MessageInfo, 4)
+var file_gauged_v1_reading_proto_msgTypes = make([]protoimpl.MessageInfo, 3)
 var file_gauged_v1_reading_proto_goTypes = []any{
 	(Unit)(0),                     // 0: gauged.v1.Unit
 	(ReadingStatus)(0),            // 1: gauged.v1.ReadingStatus
@@ -821,23 +733,20 @@ var file_gauged_v1_reading_proto_goTypes = []any{
 	(*Quantity)(nil),              // 4: gauged.v1.Quantity
 	(*Range)(nil),                 // 5: gauged.v1.Range
 	(*Reading)(nil),               // 6: gauged.v1.Reading
-	(*StateChange)(nil),           // 7: gauged.v1.StateChange
-	(*timestamppb.Timestamp)(nil), // 8: google.protobuf.Timestamp
+	(*timestamppb.Timestamp)(nil), // 7: google.protobuf.Timestamp
 }
 var file_gauged_v1_reading_proto_depIdxs = []int32{
 	0, // 0: gauged.v1.Quantity.unit:type_name -> gauged.v1.Unit
 	4, // 1: gauged.v1.Range.min:type_name -> gauged.v1.Quantity
 	4, // 2: gauged.v1.Range.max:type_name -> gauged.v1.Quantity
-	8, // 3: gauged.v1.Reading.time:type_name -> google.protobuf.Timestamp
+	7, // 3: gauged.v1.Reading.time:type_name -> google.protobuf.Timestamp
 	4, // 4: gauged.v1.Reading.value:type_name -> gauged.v1.Quantity
 	1, // 5: gauged.v1.Reading.status:type_name -> gauged.v1.ReadingStatus
-	8, // 6: gauged.v1.StateChange.time:type_name -> google.protobuf.Timestamp
-	3, // 7: gauged.v1.StateChange.state:type_name -> gauged.v1.GaugeState
-	8, // [8:8] is the sub-list for method output_type
-	8, // [8:8] is the sub-list for method input_type
-	8, // [8:8] is the sub-list for extension type_name
-	8, // [8:8] is the sub-list for extension extendee
-	0, // [0:8] is the sub-list for field type_name
+	6, // [6:6] is the sub-list for method output_type
+	6, // [6:6] is the sub-list for method input_type
+	6, // [6:6] is the sub-list for extension type_name
+	6, // [6:6] is the sub-list for extension extendee
+	0, // [0:6] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_reading_proto_init() }
@@ -855,7 +764,7 @@ func file_gauged_v1_reading_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_reading_proto_rawDesc), len(file_gauged_v1_reading_proto_rawDesc)),
 			NumEnums:      4,
-			NumMessages:   4,
+			NumMessages:   3,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

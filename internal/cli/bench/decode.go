@@ -120,7 +120,7 @@ func renderOutcome(w io.Writer, o devices.Outcome) error {
 // message writes a value as a reading of the API, or a rejection as a reject of it.
 func (d *decoding) message(_ io.Writer, o devices.Outcome) error {
 	if o.Rejection != nil {
-		return d.app.Line(&pb.Reject{Reason: wire.RejectReason(o.Rejection.Reason), Detail: o.Rejection.Detail, Raw: o.Raw})
+		return d.app.Line(&pb.Reject{Reason: wire.RejectReason(o.Rejection.Reason), Detail: wire.Message(gauge.Plain(o.Rejection.Detail)), Raw: o.Raw})
 	}
 	value := wire.Quantity(o.Value.Length, o.Value.Shown, o.Value.Unit)
 	return d.app.Line(&pb.Reading{Value: value, Status: wire.Status(o.Value.Status), Raw: o.Raw})

@@ -188,7 +188,7 @@ func Gauges() []*pb.Gauge {
 		},
 		{
 			Id: "dial-2", Title: "Indicator", Connection: "/dev/ttyUSB7, 9600 8N1", Layout: "value-unit", Mode: pb.GaugeMode_GAUGE_MODE_STREAM,
-			State: pb.GaugeState_GAUGE_STATE_ABSENT, StateSinceTime: At(2), StateReason: "/dev/ttyUSB7 does not exist: plug the gauge in",
+			State: pb.GaugeState_GAUGE_STATE_ABSENT, StateSinceTime: At(2), StateReason: wire.Message(gauge.Say("because.line.no-port", gauge.Text("port", "/dev/ttyUSB7"))),
 		},
 	}
 }

@@ -61,12 +61,12 @@ func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 		}
 	})
 	for _, g := range gauges {
-		if g.GetStateReason() != "" {
-			fmt.Fprintf(w, "\n%s is %s since %s: %s\n", g.GetId(), show.StateText(g.GetState()), show.TimeText(g.GetStateSinceTime()), g.GetStateReason())
+		if g.GetStateReason() != nil {
+			fmt.Fprintf(w, "\n%s is %s since %s: %s\n", g.GetId(), show.StateText(g.GetState()), show.TimeText(g.GetStateSinceTime()), show.Told(g.GetStateReason()))
 		}
 		if n := g.GetGarbledCount(); n > 0 {
 			fmt.Fprintf(w, "\n%s: what came at the press of its button is no reading (%s: %s), %s since its last reading: press again; look at its cable, its battery, and its unit.\n",
-				g.GetId(), wire.FromRejectReason(g.GetGarbledReason()), g.GetGarbledDetail(), show.Counted(n, "frame"))
+				g.GetId(), wire.FromRejectReason(g.GetGarbledReason()), show.Told(g.GetGarbledDetail()), show.Counted(n, "frame"))
 		}
 		if status := show.StatusText(g.GetLastReading().GetStatus()); status != "" {
 			fmt.Fprintf(w, "\n%s reports a %s.\n", g.GetId(), status)

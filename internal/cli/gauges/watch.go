@@ -93,7 +93,7 @@ func row(to io.Writer, e *pb.WatchReadingsResponse) {
 		show.RenderReadingRow(to, event.Reading)
 	case *pb.WatchReadingsResponse_State:
 		s := event.State
-		show.RenderRow(to, s.GetSeq(), show.TimeText(s.GetTime()), s.GetGaugeId(), show.StateText(s.GetState()), s.GetReason())
+		show.RenderRow(to, s.GetSeq(), show.TimeText(s.GetTime()), s.GetGaugeId(), show.StateText(s.GetState()), show.Told(s.GetReason()))
 	case *pb.WatchReadingsResponse_Gap:
 		fmt.Fprintf(to, "entries %d to %d were passed over; see gaugectl history readings --after %d\n",
 			event.Gap.GetFirstSeq(), event.Gap.GetLastSeq(), event.Gap.GetFirstSeq()-1)

@@ -102,7 +102,7 @@ func historyRejectsCommand(a *app.App) *cobra.Command {
 			return answer.GetRejects(), answer.GetNextPageToken(), err
 		},
 		row: func(w io.Writer, r *pb.Reject) {
-			note := fmt.Sprintf("%s: %q", r.GetDetail(), r.GetRaw())
+			note := fmt.Sprintf("%s: %q", show.Told(r.GetDetail()), r.GetRaw())
 			show.RenderRow(w, r.GetSeq(), show.TimeText(r.GetTime()), r.GetGaugeId(), string(wire.FromRejectReason(r.GetReason())), note)
 		},
 	}.command(a)
@@ -117,7 +117,7 @@ func historyStatesCommand(a *app.App) *cobra.Command {
 			return answer.GetChanges(), answer.GetNextPageToken(), err
 		},
 		row: func(w io.Writer, c *pb.StateChange) {
-			show.RenderRow(w, c.GetSeq(), show.TimeText(c.GetTime()), c.GetGaugeId(), show.StateText(c.GetState()), c.GetReason())
+			show.RenderRow(w, c.GetSeq(), show.TimeText(c.GetTime()), c.GetGaugeId(), show.StateText(c.GetState()), show.Told(c.GetReason()))
 		},
 	}.command(a)
 }

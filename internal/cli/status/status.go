@@ -133,7 +133,7 @@ func (s *station) gauge(g *pb.Gauge) {
 		s.look("gauge", g.GetId(), "silent since "+show.TimeText(g.GetStateSinceTime()), "gaugectl gauge show "+g.GetId())
 	case pb.GaugeState_GAUGE_STATE_FAILED:
 		s.States.Failed++
-		s.look("gauge", g.GetId(), "failed: "+g.GetStateReason(), "gaugectl gauge show "+g.GetId())
+		s.look("gauge", g.GetId(), "failed: "+show.Told(g.GetStateReason()), "gaugectl gauge show "+g.GetId())
 	}
 }
 

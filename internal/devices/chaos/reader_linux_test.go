@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // asOtherReader names the port that a child process of the test opens.
@@ -176,7 +177,7 @@ func TestOtherHoldsTheLock(t *testing.T) {
 		l.must(os.Symlink(l.probe.Name(), l.gauge.Port))
 		name := fmt.Sprintf("process %d (", p.cmd.Process.Pid)
 		l.must(l.await("the state failed that names the program", func() bool {
-			return l.state.State == gauge.StateFailed && strings.Contains(l.state.Reason, name)
+			return l.state.State == gauge.StateFailed && strings.Contains(words.In(words.English).Tell(l.state.Reason), name)
 		}))
 		l.write(l.format.frame(l.rng)) // nobody reads it: stale once the port is open
 		l.arrived()

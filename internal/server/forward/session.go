@@ -17,6 +17,8 @@ import (
 
 	"gauged/internal/server/message"
 	"gauged/internal/station"
+	"gauged/internal/wire"
+	"gauged/internal/words"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -162,10 +164,11 @@ func (f *Link) countRefused(refused []*gaugedv1.RefusedReading, told map[string]
 	f.refused += uint64(len(refused))
 	f.mu.Unlock()
 	for _, r := range refused {
-		if !told[r.GetReason()] && len(told) < mostReasons {
-			told[r.GetReason()] = true
+		reason := words.In(words.English).Tell(wire.FromMessage(r.GetReason()))
+		if !told[reason] && len(told) < mostReasons {
+			told[reason] = true
 			f.o.Log.Warn("the evaluating daemon refused a reading; it counts further ones for the same reason",
-				"seq", r.GetSourceSeq(), "reason", r.GetReason())
+				"seq", r.GetSourceSeq(), "reason", reason)
 		}
 	}
 }

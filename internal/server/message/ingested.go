@@ -1,7 +1,6 @@
 package message
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -35,12 +34,12 @@ func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 	if m.GetTime() != nil {
 		if r.Time = m.GetTime().AsTime(); m.GetTime().CheckValid() != nil || r.Time.Unix() < 0 || r.Time.After(latest) {
 			r.Time, r.Unfit = time.Time{}, gauge.ReasonTime
-			r.Detail = fmt.Sprintf("the time of reading %d is outside the years 1970 to 2262; leave it out for the time of arrival", r.SourceSeq)
+			r.Detail = gauge.Say("because.sent.time", gauge.Count("entry", r.SourceSeq))
 		}
 	}
 	var ok bool
 	if r.Status, ok = wire.FromStatus(m.GetStatus()); !ok {
-		r.Unfit, r.Detail = gauge.ReasonLayout, fmt.Sprintf("the status %d of reading %d is not known", m.GetStatus(), r.SourceSeq)
+		r.Unfit, r.Detail = gauge.ReasonLayout, gauge.Say("because.sent.status", gauge.Count("status", int32(m.GetStatus())), gauge.Count("entry", r.SourceSeq))
 	}
 	if r.Status == "" {
 		r.Status = gauge.StatusOK
@@ -60,19 +59,23 @@ const (
 // beginnings: what one sender sends must not fill the lists of all.
 func shorten(r *station.Ingested) {
 	for _, part := range []struct {
-		what    string
+		field   string
 		text    *string
 		longest int
-	}{{"the gauge's name", &r.Gauge, longestName}, {"shown", &r.Shown, longestShown}, {"by", &r.EnteredBy, longestName}} {
+	}{{"gauge_id", &r.Gauge, longestName}, {"shown", &r.Shown, longestShown}, {"by", &r.EnteredBy, longestName}} {
 		if n := len(*part.text); n > part.longest {
-			r.Unfit, r.Detail = gauge.ReasonTooLong, fmt.Sprintf("%s of reading %d has %d bytes; at most %d are taken", part.what, r.SourceSeq, n, part.longest)
+			r.Unfit, r.Detail = gauge.ReasonTooLong, tooLong(r, part.field, n, part.longest)
 			*part.text = strings.ToValidUTF8((*part.text)[:part.longest], "")
 		}
 	}
 	if n := len(r.Raw); n > longestRaw {
-		r.Unfit, r.Detail = gauge.ReasonTooLong, fmt.Sprintf("raw of reading %d has %d bytes; at most %d are taken", r.SourceSeq, n, longestRaw)
+		r.Unfit, r.Detail = gauge.ReasonTooLong, tooLong(r, "raw", n, longestRaw)
 		r.Raw = r.Raw[:longestRaw]
 	}
+}
+
+func tooLong(r *station.Ingested, field string, size, most int) gauge.Message {
+	return gauge.Say("because.sent.long", gauge.Text("field", field), gauge.Count("entry", r.SourceSeq), gauge.Count("size", size), gauge.Count("most", most))
 }
 
 // Ingested returns a stored reading as it is sent to another daemon, numbered

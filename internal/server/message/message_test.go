@@ -20,12 +20,12 @@ func TestGaugeShowsItsOwnDigits(t *testing.T) {
 	since := time.Date(2024, 5, 6, 7, 8, 9, 0, time.UTC)
 	g := station.GaugeStatus{
 		GaugeInfo: station.GaugeInfo{ID: "g", Title: "dial", Connection: "port", Layout: "value", Mode: gauge.ModePoll, Unit: gauge.Inch, Resolution: gauge.MustLength("0.00005", gauge.Inch)},
-		State:     gauge.StateFailed, Since: since, Reason: "bytes \xff", Readings: 3,
+		State:     gauge.StateFailed, Since: since, Reason: gauge.Plain("bytes \xff"), Readings: 3,
 		Last: gauge.Fact{Seq: 5, Reading: &gauge.Reading{Gauge: "g", Number: 2, Time: since, Value: gauge.MustLength("-1.50", gauge.Millimetre), Shown: "-1.50", Unit: gauge.Millimetre, Status: gauge.StatusLowBattery, Raw: []byte("x")}},
 	}
 	want := &gaugedv1.Gauge{
 		Id: "g", Title: "dial", Connection: "port", Layout: "value", Mode: gaugedv1.GaugeMode_GAUGE_MODE_POLL, Resolution: wire.Exact(gauge.MustLength("0.00005", gauge.Inch), gauge.Inch),
-		State: gaugedv1.GaugeState_GAUGE_STATE_FAILED, StateSinceTime: timestamppb.New(since), StateReason: "bytes ?", ReadingCount: 3,
+		State: gaugedv1.GaugeState_GAUGE_STATE_FAILED, StateSinceTime: timestamppb.New(since), StateReason: wire.Message(gauge.Plain("bytes ?")), ReadingCount: 3,
 		LastReading: &gaugedv1.Reading{
 			Seq: 5, GaugeId: "g", Number: 2, Time: timestamppb.New(since), Value: wire.Quantity(-1_500_000_000, "-1.50", gauge.Millimetre),
 			Status: gaugedv1.ReadingStatus_READING_STATUS_LOW_BATTERY, Raw: []byte("x"),
@@ -67,9 +67,9 @@ func TestReadingInEveryUnit(t *testing.T) {
 
 // TestIngestedThatIsNoReading: what has a number of its own is refused by that number.
 func TestIngestedThatIsNoReading(t *testing.T) {
-	const outside = "the time of reading 1 is outside the years 1970 to 2262; leave it out for the time of arrival"
+	outside := gauge.Say("because.sent.time", gauge.Count("entry", 1))
 	for text, want := range map[string]station.Ingested{
-		`source_seq: 1 status: 9`:                   {Unfit: gauge.ReasonLayout, Detail: "the status 9 of reading 1 is not known"},
+		`source_seq: 1 status: 9`:                   {Unfit: gauge.ReasonLayout, Detail: gauge.Say("because.sent.status", gauge.Count("status", 9), gauge.Count("entry", 1))},
 		`source_seq: 1 time {seconds: -1}`:          {Unfit: gauge.ReasonTime, Detail: outside},
 		`source_seq: 1 time {seconds: 99999999999}`: {Unfit: gauge.ReasonTime, Detail: outside},
 		`source_seq: 1 time {nanos: -5}`:            {Unfit: gauge.ReasonTime, Detail: outside},
@@ -78,7 +78,7 @@ func TestIngestedThatIsNoReading(t *testing.T) {
 		if err := prototext.Unmarshal([]byte(text), m); err != nil {
 			t.Fatal(err)
 		}
-		if got, err := FromIngested(m); err != nil || got.Unfit != want.Unfit || got.Detail != want.Detail || !got.Time.IsZero() {
+		if got, err := FromIngested(m); err != nil || got.Unfit != want.Unfit || !got.Detail.Equal(want.Detail) || !got.Time.IsZero() {
 			t.Errorf("%s: %+v, %v", text, got, err)
 		}
 	}

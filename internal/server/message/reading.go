@@ -1,8 +1,6 @@
 package message
 
 import (
-	"strings"
-
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 	"gauged/internal/wire"
@@ -24,7 +22,7 @@ func Reading(f gauge.Fact) *gaugedv1.Reading {
 func StateChange(f gauge.Fact) *gaugedv1.StateChange {
 	return &gaugedv1.StateChange{
 		Seq: f.Seq, GaugeId: f.State.Gauge, Time: wire.Time(f.State.Time),
-		State: wire.State(f.State.State), Reason: strings.ToValidUTF8(f.State.Reason, "?"),
+		State: wire.State(f.State.State), Reason: wire.Message(f.State.Reason),
 	}
 }
 
@@ -33,7 +31,7 @@ func Reject(f gauge.Fact) *gaugedv1.Reject {
 	r := f.Reject
 	return &gaugedv1.Reject{
 		Seq: f.Seq, GaugeId: r.Gauge, Time: wire.Time(r.Time),
-		Reason: wire.RejectReason(r.Reason), Detail: strings.ToValidUTF8(r.Detail, "?"), Raw: r.Raw,
+		Reason: wire.RejectReason(r.Reason), Detail: wire.Message(r.Detail), Raw: r.Raw,
 	}
 }
 
@@ -46,10 +44,10 @@ func File(f gauge.File) *gaugedv1.GetFileResponse {
 func Gauge(g station.GaugeStatus) *gaugedv1.Gauge {
 	m := &gaugedv1.Gauge{
 		Id: g.ID, Title: g.Title, Connection: g.Connection, Layout: g.Layout, Mode: wire.Mode(g.Mode),
-		State: wire.State(g.State), StateSinceTime: wire.Time(g.Since), StateReason: strings.ToValidUTF8(g.Reason, "?"), ReadingCount: g.Readings,
+		State: wire.State(g.State), StateSinceTime: wire.Time(g.Since), StateReason: wire.Message(g.Reason), ReadingCount: g.Readings,
 	}
 	if n := g.Garbled.Frames; n > 0 {
-		m.GarbledCount, m.GarbledReason, m.GarbledDetail = n, wire.RejectReason(g.Garbled.Last.Reason), strings.ToValidUTF8(g.Garbled.Last.Detail, "?")
+		m.GarbledCount, m.GarbledReason, m.GarbledDetail = n, wire.RejectReason(g.Garbled.Last.Reason), wire.Message(g.Garbled.Last.Detail)
 	}
 	if g.Outside {
 		m.Mode = wire.Mode(wire.ModeOutside)
