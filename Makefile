@@ -22,7 +22,7 @@ demo: build ## run two jobs on simulated gauges, from the first reading to the v
 demo-drift: build ## a simulated indicator drifts: failed check, alert in Prometheus, recall
 	@deploy/demo-drift/demo-drift.sh
 
-run: build ## the same, and keep the station up
+run: build ## what make demo runs, and keep the station up
 	@deploy/demo/demo.sh --keep
 
 test: setup check ## everything: what CI runs

@@ -79,7 +79,7 @@ func (h *Gauge) Remedy() Remedy {
 // With returns the health after a fact.
 func (h *Gauge) With(f gauge.Fact) (*Gauge, error) {
 	next := *h
-	next.turns, next.changes, next.Voided = slices.Clone(h.turns), slices.Clip(h.changes), slices.Clip(h.Voided)
+	next.turns, next.changes, next.Voided, next.settled = slices.Clone(h.turns), slices.Clip(h.changes), slices.Clip(h.Voided), slices.Clip(h.settled)
 	return &next, next.Add(f, true)
 }
 

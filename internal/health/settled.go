@@ -30,7 +30,6 @@ func (h *Gauge) settle(c *check.Record) {
 	if c.Result.Limit != nil {
 		s.Limit = *c.Result.Limit
 	}
-	// Earlier values of the health see no more than their own length of the array.
 	h.settled = append(h.settled, s)
 }
 

@@ -41,7 +41,7 @@ func (t *Trend) Uses() map[uint64]float64 {
 func (t *Trend) With(c *check.Record, uses float64) *Trend {
 	next := &Trend{}
 	if t != nil {
-		next.series, next.uses, next.o, next.last = slices.Clone(t.series), t.uses, t.o, t.last
+		next.series, next.uses, next.o, next.last = slices.Clone(t.series), slices.Clip(t.uses), t.o, t.last
 	}
 	next.uses = append(next.uses, usesAt{c.Seq, uses})
 	if limit := c.Result.Limit; limit != nil {
@@ -69,8 +69,7 @@ func (t *Trend) With(c *check.Record, uses float64) *Trend {
 			i = len(next.series)
 			next.series = append(next.series, drift.Series{Point: p.point})
 		}
-		// Earlier trends see no more than their own length of the array.
-		next.series[i].Checks = append(next.series[i].Checks, p.check)
+		next.series[i].Checks = append(slices.Clip(next.series[i].Checks), p.check)
 	}
 	return next
 }

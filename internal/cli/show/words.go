@@ -66,26 +66,42 @@ func playText(word pb.ClosingDimension, l *pb.Quantity) string {
 	}
 }
 
-// PlayRangeText writes the allowed play. Two preloads are named from the
-// lighter to the heavier.
+// PlayRangeText writes limits of the closing dimension as it is called. Two preloads go
+// from the lighter to the heavier, so that the least preload is the greatest play.
 func PlayRangeText(word pb.ClosingDimension, r *pb.Range) string {
 	low, high := r.GetMin(), r.GetMax()
-	switch {
-	case low == nil && high == nil:
+	if low == nil && high == nil {
 		return "not limited"
-	case low == nil:
-		return "at most " + playText(word, high)
-	case high == nil:
-		return "at least " + playText(word, low)
+	}
+	switch preload := word == pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD; {
 	case word == wordResult:
 		return RangeText(r)
-	case wire.FromQuantity(high) < 0:
-		return playText(word, high) + " to " + strings.TrimPrefix(playText(word, low), "preload ")
+	case preload && high == nil:
+		return "preload at most " + negativeText(low)
+	case preload && low == nil:
+		return "preload at least " + negativeText(high)
+	case high == nil:
+		return "play at least " + LengthText(low)
+	case low == nil:
+		return "play at most " + LengthText(high)
+	case wire.FromQuantity(high) < 0, preload && wire.FromQuantity(high) == 0:
+		return "preload " + negativeText(high) + " to " + negativeText(low)
 	case wire.FromQuantity(low) < 0:
 		return playText(word, low) + " to " + playText(word, high)
-	default:
-		return playText(word, low) + " to " + SignedText(high)
 	}
+	return playText(word, low) + " to " + SignedText(high)
+}
+
+// negativeText is LengthText with the other sign.
+func negativeText(l *pb.Quantity) string {
+	text := LengthText(l)
+	switch size, negative := strings.CutPrefix(text, "-"); {
+	case negative:
+		return size
+	case wire.FromQuantity(l) == 0:
+		return text
+	}
+	return "-" + text
 }
 
 // betweenText writes an interval, or the value itself.

@@ -143,10 +143,10 @@ func (s *station) health(g *pb.GaugeHealth) {
 	case g.GetStanding() == pb.Standing_STANDING_SUSPECT:
 		s.look("gauge", g.GetGaugeId(), "suspect: "+show.Told(g.GetStandingReason()), more)
 	case g.GetStanding() != pb.Standing_STANDING_IN_SERVICE:
-	case g.GetOverdue() && g.GetDueTime() == nil:
-		s.look("gauge", g.GetGaugeId(), "its check is due: it has none that it passed", more)
+	case g.GetDueReason() != nil:
+		s.look("gauge", g.GetGaugeId(), "a check is due: "+show.Told(g.GetDueReason()), more)
 	case g.GetOverdue():
-		s.look("gauge", g.GetGaugeId(), "its check was due on "+show.DayText(g.GetDueTime()), more)
+		s.look("gauge", g.GetGaugeId(), "a check is due", more)
 	}
 }
 
@@ -184,7 +184,7 @@ func (s *station) render(w io.Writer) {
 	fmt.Fprintln(w, "\nThis needs attention:")
 	show.Columns(w, func(tab io.Writer) {
 		for _, x := range s.Attention {
-			fmt.Fprintf(tab, "  ! %s %s\t%s\t%s\n", x.What, x.ID, x.Why, x.Do)
+			fmt.Fprintf(tab, "  ! %s %s\t%s\t%s\n", x.What, x.ID, x.Do, x.Why)
 		}
 	})
 }
