@@ -49,8 +49,8 @@ func TestChart(t *testing.T) {
 		{"70.004..70.007", "64.982", "0", "", "undecided", "interval: bore 70.0055 mm, journal 64.982 mm: between the ends of what was measured the chart gives blue and red. Try the blades in between, or measure with an indicator."},
 		{"70.001..70.004", "64.982", "0", "red", "fit part", ""},
 		{"70.012", "64.987", "0", "", "nothing fits", "forbidden_pair: The chart forbids bore 70.012 mm, journal 64.987 mm together. Measure again, then exchange one of the parts."},
-		{"70.012", "64.982", "0", "", "measure again", "not_in_table: the table of shells prints nothing at bore 70.011..70.015, journal 64.980..64.984: check the readings, then measure again."},
-		{"70.016", "64.982", "0", "", "measure again", "not_in_table: bore of 70.016 mm is outside the table of shells, which goes from 70.000..70.005 to 70.011..70.015 and is never extended: check the reading, its unit and that the right faces were measured, then measure again."},
+		{"70.012", "64.982", "0", "", "measure again", "not_in_table: the table shells prints nothing at bore 70.011..70.015, journal 64.980..64.984: check the readings, then measure again."},
+		{"70.016", "64.982", "0", "", "measure again", "not_in_table: bore of 70.016 mm is outside the table shells, which goes from 70.000..70.005 to 70.011..70.015 and is never extended: check the reading, its unit and that the right faces were measured, then measure again."},
 	}
 	family, err := procedure.ReadFamily("shells.yaml", []byte(chartFamily))
 	if err != nil {

@@ -44,11 +44,13 @@ func (m *maker) notKnown() (notes []string) {
 
 // result is what a line of arithmetic is called, with its place where there are several.
 func (m *maker) result(name string) string {
-	place, of, ok := strings.Cut(name, ": ")
-	if !ok {
-		return m.word(name)
+	if place, of, ok := strings.Cut(name, ": "); ok {
+		return place + ": " + m.result(of)
 	}
-	return place + ": " + m.word(of)
+	if part, ok := strings.CutPrefix(name, evaluate.PlayWith); ok {
+		return m.say("sheet.play-with", part)
+	}
+	return m.word(name)
 }
 
 // decided is the verdict of a result with the rule by which it was reached.

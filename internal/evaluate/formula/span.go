@@ -99,7 +99,7 @@ func (t *Table) ends(n *Node, lows, highs []*big.Rat, v *Values) (Interval, erro
 			}
 		}
 		if t.Mode == TableExact && at[0] != at[1] {
-			return Interval{}, refused("table.open", gauge.Text("table", t.Name), gauge.Text("key", k.Name), k.tell("low", lows[i]), k.tell("high", highs[i]))
+			return Interval{}, refused("formula.table_open", gauge.Text("table", t.Name), gauge.Text("key", k.Name), k.tell("low", lows[i]), k.tell("high", highs[i]))
 		}
 	}
 	values, err := t.within(n, lows, highs, v)

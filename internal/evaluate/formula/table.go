@@ -128,7 +128,7 @@ func (t *Table) marked(key int, step string, v *Values) (int, error) {
 			return row, nil
 		}
 	}
-	return 0, refused("table.no_mark", gauge.Text("table", t.Name), gauge.Text("step", step), gauge.Text("mark", mark))
+	return 0, refused("formula.table_no_mark", gauge.Text("table", t.Name), gauge.Text("step", step), gauge.Text("mark", mark))
 }
 
 // find is where a value of a key lies. A table is never extended.
@@ -167,12 +167,12 @@ func (t *Table) missing(key int, x *big.Rat) error {
 	first, last := k.Low[0], k.High[len(k.High)-1]
 	args := []gauge.Arg{gauge.Text("table", t.Name), gauge.Text("key", k.Name), k.tell("value", x)}
 	if first != nil && x.Cmp(first) < 0 || last != nil && x.Cmp(last) > 0 {
-		return refused("table.outside", append(args, written("first", k.Texts[0]), written("last", k.Texts[len(k.Texts)-1]))...)
+		return refused("formula.table_outside", append(args, written("first", k.Texts[0]), written("last", k.Texts[len(k.Texts)-1]))...)
 	}
 	if t.Mode == TableExact {
-		return refused("table.not_exactly", args...)
+		return refused("formula.table_not_exactly", args...)
 	}
-	return refused("table.between_rows", args...)
+	return refused("formula.table_between_rows", args...)
 }
 
 // Of is what kind of quantity the key is; a number for marks.
@@ -205,7 +205,7 @@ func (t *Table) value(at []position) (*big.Rat, error) {
 			if cell := t.cells[row][column]; cell != nil {
 				return cell, nil
 			}
-			return nil, refused("table.empty_cell", gauge.Text("table", t.Name), gauge.List("keys", t.where(row, column)...))
+			return nil, refused("formula.table_empty_cell", gauge.Text("table", t.Name), gauge.List("keys", t.where(row, column)...))
 		})
 	})
 }

@@ -19,7 +19,7 @@ func (r *familyReader) chart(v shopfile.Value) {
 		return
 	}
 	m := v.Map()
-	t := &formula.Table{Name: "of " + r.f.ID, Mode: formula.TableRow}
+	t := &formula.Table{Name: r.f.ID, Mode: formula.TableRow}
 	if mode := m.Get("mode"); mode.Given() {
 		t.Mode = formula.TableMode(mode.OneOf(string(formula.TableExact), string(formula.TableRow)))
 	}
@@ -69,7 +69,7 @@ func (p *Procedure) suitsChart(f *Family) error {
 
 // LookUpChart is the formula that looks the chart up.
 func (f *Family) LookUpChart() *formula.Node {
-	n := &formula.Node{Op: formula.OpCall, Name: "the chart " + f.Chart.Name, Table: f.Chart}
+	n := &formula.Node{Op: formula.OpCall, Name: f.Chart.Name, Table: f.Chart}
 	for _, k := range f.Chart.Keys {
 		n.Args = append(n.Args, &formula.Node{Op: formula.OpName, Name: k.Name})
 	}
