@@ -18,7 +18,7 @@ import (
 var islands = map[string]string{
 	"edit.html: {{.Text}}":          "problems of a file, faults of readings and findings of a trial",
 	"edit.html: {{.}}":              "readings that were left out",
-	"studied.html: ":                "the verdict of a study with its rule, and what it cannot tell",
+	"studied.html: {{.Origin}}":     "the source of a rule, as it is cited",
 	"study.html: {{tell .Refused}}": "why readings are no study, which its statistics say",
 }
 

@@ -52,7 +52,7 @@ func (s studiedPage) Tolerance() string {
 }
 
 // Notes are what was refused or left out, and why.
-func (s studiedPage) Notes() []string { return s.Headline.Notes }
+func (s studiedPage) Notes() []gauge.Message { return s.Headline.Notes }
 
 // whole reads a study back with the readings that it was made of.
 func whole(r *health.StudyRecord) (*study.Study, error) {

@@ -12,7 +12,6 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	gaugedv1 "gauged/api/gauged/v1"
-	"gauged/internal/wire"
 )
 
 // TestHealthOverTheWire: a check of the readings that a gauge has sent, its
@@ -137,7 +136,7 @@ func TestTypedCheckOverTheWire(t *testing.T) {
 		t.Fatal(err)
 	}
 	shown, err := jobs.GetJob(ctx, &gaugedv1.GetJobRequest{JobId: job.GetId()})
-	if err != nil || len(shown.GetJob().GetWarnings()) != 1 || !strings.HasPrefix(wire.FromMessage(shown.GetJob().GetWarnings()[0]).String(), `warning.out gauge="micrometer" standing=standing.suspect why="fell down" n=`) {
+	if err != nil || len(shown.GetJob().GetWarnings()) != 1 || !strings.HasPrefix(english(shown.GetJob().GetWarnings()[0]), "gauge micrometer is suspect: fell down") {
 		t.Errorf("%q, %v", shown.GetJob().GetWarnings(), err)
 	}
 	_, err = jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: job.GetId(), Shown: "25.40", Unit: gaugedv1.Unit_UNIT_MILLIMETRE})

@@ -160,7 +160,7 @@ func Study(r *health.StudyRecord, whole bool) *gaugedv1.Study {
 func studyResult(h study.Headline, u gauge.Unit) *gaugedv1.StudyResult {
 	m := &gaugedv1.StudyResult{
 		Word: StudyWord(h.Word), PercentStudy: h.PercentStudy, PercentTolerance: h.PercentTolerance,
-		Cg: h.Cg, Cgk: h.Cgk, Notes: h.Notes,
+		Cg: h.Cg, Cgk: h.Cgk, Notes: Messages(h.Notes),
 	}
 	if h.Bias != nil {
 		bias := gauge.Length(math.Round(*h.Bias * float64(u.Size())))
@@ -171,7 +171,7 @@ func studyResult(h study.Headline, u gauge.Unit) *gaugedv1.StudyResult {
 		m.DistinctCategories = &n
 	}
 	if h.Verdict != nil {
-		m.Verdict = &gaugedv1.StudyVerdict{Text: h.Verdict.Text, Rule: h.Verdict.Rule, Origin: h.Verdict.Origin}
+		m.Verdict = &gaugedv1.StudyVerdict{Text: Message(h.Verdict.Text), Rule: Message(h.Verdict.Rule), Origin: h.Verdict.Origin}
 	}
 	return m
 }

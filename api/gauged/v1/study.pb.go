@@ -666,13 +666,13 @@ func (x *StudyInput) GetSettings() *StudySettings {
 	return nil
 }
 
-// StudyVerdict is a verdict in words.
+// StudyVerdict is a verdict with its rule.
 type StudyVerdict struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What the figures say.
-	Text string `protobuf:"bytes,1,opt,name=text,proto3" json:"text,omitempty"`
+	Text *Message `protobuf:"bytes,1,opt,name=text,proto3" json:"text,omitempty"`
 	// The rule.
-	Rule string `protobuf:"bytes,2,opt,name=rule,proto3" json:"rule,omitempty"`
+	Rule *Message `protobuf:"bytes,2,opt,name=rule,proto3" json:"rule,omitempty"`
 	// Where the rule is published.
 	Origin        string `protobuf:"bytes,3,opt,name=origin,proto3" json:"origin,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -709,18 +709,18 @@ func (*StudyVerdict) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_study_proto_rawDescGZIP(), []int{4}
 }
 
-func (x *StudyVerdict) GetText() string {
+func (x *StudyVerdict) GetText() *Message {
 	if x != nil {
 		return x.Text
 	}
-	return ""
+	return nil
 }
 
-func (x *StudyVerdict) GetRule() string {
+func (x *StudyVerdict) GetRule() *Message {
 	if x != nil {
 		return x.Rule
 	}
-	return ""
+	return nil
 }
 
 func (x *StudyVerdict) GetOrigin() string {
@@ -751,7 +751,7 @@ type StudyResult struct {
 	// Index of spread and bias, a plain number.
 	Cgk *float64 `protobuf:"fixed64,8,opt,name=cgk,proto3,oneof" json:"cgk,omitempty"`
 	// What was refused, left out, or is to be looked at, with the reason.
-	Notes []string `protobuf:"bytes,9,rep,name=notes,proto3" json:"notes,omitempty"`
+	Notes []*Message `protobuf:"bytes,9,rep,name=notes,proto3" json:"notes,omitempty"`
 	// All figures, with the names of `gaugectl study KIND FILE.csv --output json`, lengths in the
 	// unit of the study. Absent in a list.
 	Figures       *structpb.Struct `protobuf:"bytes,10,opt,name=figures,proto3" json:"figures,omitempty"`
@@ -845,7 +845,7 @@ func (x *StudyResult) GetCgk() float64 {
 	return 0
 }
 
-func (x *StudyResult) GetNotes() []string {
+func (x *StudyResult) GetNotes() []*Message {
 	if x != nil {
 		return x.Notes
 	}
@@ -1431,7 +1431,7 @@ var File_gauged_v1_study_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_study_proto_rawDesc = "" +
 	"\n" +
-	"\x15gauged/v1/study.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1cgoogle/protobuf/struct.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xcb\x02\n" +
+	"\x15gauged/v1/study.proto\x12\tgauged.v1\x1a\x17gauged/v1/message.proto\x1a\x17gauged/v1/reading.proto\x1a\x1cgoogle/protobuf/struct.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xcb\x02\n" +
 	"\bStudyRow\x12!\n" +
 	"\vreading_seq\x18\x01 \x01(\x04H\x00R\n" +
 	"readingSeq\x12\x16\n" +
@@ -1478,11 +1478,11 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\x04unit\x18\x03 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12'\n" +
 	"\x04rows\x18\x04 \x03(\v2\x13.gauged.v1.StudyRowR\x04rows\x12/\n" +
 	"\x06checks\x18\x05 \x01(\v2\x17.gauged.v1.StoredChecksR\x06checks\x124\n" +
-	"\bsettings\x18\x06 \x01(\v2\x18.gauged.v1.StudySettingsR\bsettings\"N\n" +
-	"\fStudyVerdict\x12\x12\n" +
-	"\x04text\x18\x01 \x01(\tR\x04text\x12\x12\n" +
-	"\x04rule\x18\x02 \x01(\tR\x04rule\x12\x16\n" +
-	"\x06origin\x18\x03 \x01(\tR\x06origin\"\xe9\x03\n" +
+	"\bsettings\x18\x06 \x01(\v2\x18.gauged.v1.StudySettingsR\bsettings\"v\n" +
+	"\fStudyVerdict\x12&\n" +
+	"\x04text\x18\x01 \x01(\v2\x12.gauged.v1.MessageR\x04text\x12&\n" +
+	"\x04rule\x18\x02 \x01(\v2\x12.gauged.v1.MessageR\x04rule\x12\x16\n" +
+	"\x06origin\x18\x03 \x01(\tR\x06origin\"\xfd\x03\n" +
 	"\vStudyResult\x12(\n" +
 	"\x04word\x18\x01 \x01(\x0e2\x14.gauged.v1.StudyWordR\x04word\x121\n" +
 	"\averdict\x18\x02 \x01(\v2\x17.gauged.v1.StudyVerdictR\averdict\x12(\n" +
@@ -1491,8 +1491,8 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\x13distinct_categories\x18\x05 \x01(\x05H\x02R\x12distinctCategories\x88\x01\x01\x12'\n" +
 	"\x04bias\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x04bias\x12\x13\n" +
 	"\x02cg\x18\a \x01(\x01H\x03R\x02cg\x88\x01\x01\x12\x15\n" +
-	"\x03cgk\x18\b \x01(\x01H\x04R\x03cgk\x88\x01\x01\x12\x14\n" +
-	"\x05notes\x18\t \x03(\tR\x05notes\x121\n" +
+	"\x03cgk\x18\b \x01(\x01H\x04R\x03cgk\x88\x01\x01\x12(\n" +
+	"\x05notes\x18\t \x03(\v2\x12.gauged.v1.MessageR\x05notes\x121\n" +
 	"\afigures\x18\n" +
 	" \x01(\v2\x17.google.protobuf.StructR\afiguresB\x10\n" +
 	"\x0e_percent_studyB\x14\n" +
@@ -1607,8 +1607,9 @@ var file_gauged_v1_study_proto_goTypes = []any{
 	(*GetStudyResponse)(nil),      // 15: gauged.v1.GetStudyResponse
 	(Unit)(0),                     // 16: gauged.v1.Unit
 	(*timestamppb.Timestamp)(nil), // 17: google.protobuf.Timestamp
-	(*Quantity)(nil),              // 18: gauged.v1.Quantity
-	(*structpb.Struct)(nil),       // 19: google.protobuf.Struct
+	(*Message)(nil),               // 18: gauged.v1.Message
+	(*Quantity)(nil),              // 19: gauged.v1.Quantity
+	(*structpb.Struct)(nil),       // 20: google.protobuf.Struct
 }
 var file_gauged_v1_study_proto_depIdxs = []int32{
 	16, // 0: gauged.v1.StudyRow.unit:type_name -> gauged.v1.Unit
@@ -1618,35 +1619,38 @@ var file_gauged_v1_study_proto_depIdxs = []int32{
 	2,  // 4: gauged.v1.StudyInput.rows:type_name -> gauged.v1.StudyRow
 	3,  // 5: gauged.v1.StudyInput.checks:type_name -> gauged.v1.StoredChecks
 	4,  // 6: gauged.v1.StudyInput.settings:type_name -> gauged.v1.StudySettings
-	1,  // 7: gauged.v1.StudyResult.word:type_name -> gauged.v1.StudyWord
-	6,  // 8: gauged.v1.StudyResult.verdict:type_name -> gauged.v1.StudyVerdict
-	18, // 9: gauged.v1.StudyResult.bias:type_name -> gauged.v1.Quantity
-	19, // 10: gauged.v1.StudyResult.figures:type_name -> google.protobuf.Struct
-	2,  // 11: gauged.v1.StudyReading.row:type_name -> gauged.v1.StudyRow
-	0,  // 12: gauged.v1.Study.kind:type_name -> gauged.v1.StudyKind
-	17, // 13: gauged.v1.Study.time:type_name -> google.protobuf.Timestamp
-	16, // 14: gauged.v1.Study.unit:type_name -> gauged.v1.Unit
-	4,  // 15: gauged.v1.Study.settings:type_name -> gauged.v1.StudySettings
-	8,  // 16: gauged.v1.Study.readings:type_name -> gauged.v1.StudyReading
-	7,  // 17: gauged.v1.Study.result:type_name -> gauged.v1.StudyResult
-	5,  // 18: gauged.v1.RecordStudyRequest.input:type_name -> gauged.v1.StudyInput
-	9,  // 19: gauged.v1.RecordStudyResponse.study:type_name -> gauged.v1.Study
-	0,  // 20: gauged.v1.ListStudiesRequest.kind:type_name -> gauged.v1.StudyKind
-	17, // 21: gauged.v1.ListStudiesRequest.since_time:type_name -> google.protobuf.Timestamp
-	17, // 22: gauged.v1.ListStudiesRequest.until_time:type_name -> google.protobuf.Timestamp
-	9,  // 23: gauged.v1.ListStudiesResponse.studies:type_name -> gauged.v1.Study
-	9,  // 24: gauged.v1.GetStudyResponse.study:type_name -> gauged.v1.Study
-	10, // 25: gauged.v1.StudyService.RecordStudy:input_type -> gauged.v1.RecordStudyRequest
-	12, // 26: gauged.v1.StudyService.ListStudies:input_type -> gauged.v1.ListStudiesRequest
-	14, // 27: gauged.v1.StudyService.GetStudy:input_type -> gauged.v1.GetStudyRequest
-	11, // 28: gauged.v1.StudyService.RecordStudy:output_type -> gauged.v1.RecordStudyResponse
-	13, // 29: gauged.v1.StudyService.ListStudies:output_type -> gauged.v1.ListStudiesResponse
-	15, // 30: gauged.v1.StudyService.GetStudy:output_type -> gauged.v1.GetStudyResponse
-	28, // [28:31] is the sub-list for method output_type
-	25, // [25:28] is the sub-list for method input_type
-	25, // [25:25] is the sub-list for extension type_name
-	25, // [25:25] is the sub-list for extension extendee
-	0,  // [0:25] is the sub-list for field type_name
+	18, // 7: gauged.v1.StudyVerdict.text:type_name -> gauged.v1.Message
+	18, // 8: gauged.v1.StudyVerdict.rule:type_name -> gauged.v1.Message
+	1,  // 9: gauged.v1.StudyResult.word:type_name -> gauged.v1.StudyWord
+	6,  // 10: gauged.v1.StudyResult.verdict:type_name -> gauged.v1.StudyVerdict
+	19, // 11: gauged.v1.StudyResult.bias:type_name -> gauged.v1.Quantity
+	18, // 12: gauged.v1.StudyResult.notes:type_name -> gauged.v1.Message
+	20, // 13: gauged.v1.StudyResult.figures:type_name -> google.protobuf.Struct
+	2,  // 14: gauged.v1.StudyReading.row:type_name -> gauged.v1.StudyRow
+	0,  // 15: gauged.v1.Study.kind:type_name -> gauged.v1.StudyKind
+	17, // 16: gauged.v1.Study.time:type_name -> google.protobuf.Timestamp
+	16, // 17: gauged.v1.Study.unit:type_name -> gauged.v1.Unit
+	4,  // 18: gauged.v1.Study.settings:type_name -> gauged.v1.StudySettings
+	8,  // 19: gauged.v1.Study.readings:type_name -> gauged.v1.StudyReading
+	7,  // 20: gauged.v1.Study.result:type_name -> gauged.v1.StudyResult
+	5,  // 21: gauged.v1.RecordStudyRequest.input:type_name -> gauged.v1.StudyInput
+	9,  // 22: gauged.v1.RecordStudyResponse.study:type_name -> gauged.v1.Study
+	0,  // 23: gauged.v1.ListStudiesRequest.kind:type_name -> gauged.v1.StudyKind
+	17, // 24: gauged.v1.ListStudiesRequest.since_time:type_name -> google.protobuf.Timestamp
+	17, // 25: gauged.v1.ListStudiesRequest.until_time:type_name -> google.protobuf.Timestamp
+	9,  // 26: gauged.v1.ListStudiesResponse.studies:type_name -> gauged.v1.Study
+	9,  // 27: gauged.v1.GetStudyResponse.study:type_name -> gauged.v1.Study
+	10, // 28: gauged.v1.StudyService.RecordStudy:input_type -> gauged.v1.RecordStudyRequest
+	12, // 29: gauged.v1.StudyService.ListStudies:input_type -> gauged.v1.ListStudiesRequest
+	14, // 30: gauged.v1.StudyService.GetStudy:input_type -> gauged.v1.GetStudyRequest
+	11, // 31: gauged.v1.StudyService.RecordStudy:output_type -> gauged.v1.RecordStudyResponse
+	13, // 32: gauged.v1.StudyService.ListStudies:output_type -> gauged.v1.ListStudiesResponse
+	15, // 33: gauged.v1.StudyService.GetStudy:output_type -> gauged.v1.GetStudyResponse
+	31, // [31:34] is the sub-list for method output_type
+	28, // [28:31] is the sub-list for method input_type
+	28, // [28:28] is the sub-list for extension type_name
+	28, // [28:28] is the sub-list for extension extendee
+	0,  // [0:28] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_study_proto_init() }
@@ -1654,6 +1658,7 @@ func file_gauged_v1_study_proto_init() {
 	if File_gauged_v1_study_proto != nil {
 		return
 	}
+	file_gauged_v1_message_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_study_proto_msgTypes[0].OneofWrappers = []any{
 		(*StudyRow_ReadingSeq)(nil),

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"gauged/internal/cli/show"
+	"gauged/internal/gauge"
 	"gauged/internal/health/study"
 )
 
@@ -45,16 +46,16 @@ func percentText(p float64, i *study.Interval) string {
 
 func renderVerdict(w io.Writer, v *study.Verdict) {
 	if v != nil {
-		fmt.Fprintf(w, "\n%s\n  Rule: %s.\n  Origin: %s.\n", v.Text, v.Rule, v.Origin)
+		fmt.Fprintf(w, "\n%s\n  Rule: %s.\n  Origin: %s.\n", show.Says(v.Text), show.Says(v.Rule), v.Origin)
 	}
 }
 
-func renderNotes(w io.Writer, notes []string) {
+func renderNotes(w io.Writer, notes []gauge.Message) {
 	if len(notes) > 0 {
 		fmt.Fprintln(w)
 	}
 	for _, n := range notes {
-		fmt.Fprintf(w, "! %s\n", n)
+		fmt.Fprintf(w, "! %s\n", show.Says(n))
 	}
 }
 
@@ -124,7 +125,7 @@ func renderRanges(w io.Writer, in *studyInput, v *study.Variation) {
 	r := v.Ranges
 	if r == nil {
 		if v.Design == "crossed" {
-			fmt.Fprintf(w, "\nAverage and range: none; %s.\n", v.NoRanges)
+			fmt.Fprintf(w, "\nAverage and range: none; %s.\n", show.Says(v.NoRanges))
 		}
 		return
 	}

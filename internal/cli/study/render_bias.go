@@ -49,8 +49,8 @@ func renderBias(w io.Writer, in *studyInput, r *study.BiasResult) {
 			row(fmt.Sprintf("range %s, d2* %.5f", in.number(r.ByRange.Range), r.ByRange.D2Star), r.ByRange.BiasTest)
 		}
 	})
-	if r.NoRange != "" {
-		fmt.Fprintf(w, "  By range: none; %s.\n", r.NoRange)
+	if !r.NoRange.IsZero() {
+		fmt.Fprintf(w, "  By range: none; %s.\n", show.Says(r.NoRange))
 	}
 	if r.OfTolerance != nil {
 		fmt.Fprintf(w, "\nShare of the tolerance: bias %.2f %%, repeatability (6 standard deviations) %.2f %%\n", *r.BiasOfTolerance, *r.OfTolerance)

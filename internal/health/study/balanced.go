@@ -1,6 +1,9 @@
 package study
 
-import "gauged/internal/uncertainty"
+import (
+	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
+)
 
 // groupings of a study with all components.
 var (
@@ -148,21 +151,21 @@ func (v *Variation) oneAppraiser(c *cells, o Options) {
 	}
 	v.finish(m, []grouping{{Repeatability, []string{Repeatability}}, partOnly, whole}, grouping{Repeatability, []string{Repeatability}}, o)
 	v.Distinct, v.DistinctInterval, v.Verdict = nil, nil, nil
-	v.note("There is one appraiser: reproducibility is not in these figures, and no verdict on the gauge is given. Have 2 others measure the same parts.")
+	v.note(gauge.Say("noted.one_appraiser"))
 }
 
 // finish fills in the components, the categories and the verdict.
-func (v *Variation) finish(m model, groups []grouping, gauge grouping, o Options) {
+func (v *Variation) finish(m model, groups []grouping, ofGauge grouping, o Options) {
 	v.Components = m.components(groups, o)
 	for i := range v.Components {
 		c := &v.Components[i]
-		if c.Name == gauge.name {
-			c.StudyInterval = m.ratio(gauge, groups[len(groups)-1], o)
+		if c.Name == ofGauge.name {
+			c.StudyInterval = m.ratio(ofGauge, groups[len(groups)-1], o)
 		}
 		if c.Negative {
-			v.note("%s", belowZero(c.Name, c.Estimate))
+			v.note(belowZero(gauge.WordOf("of", "study.source", c.Name), c.Estimate))
 		}
 	}
-	v.categories(gauge.name)
-	v.judge(gauge.name)
+	v.categories(ofGauge.name)
+	v.judge(ofGauge.name)
 }

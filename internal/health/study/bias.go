@@ -1,33 +1,33 @@
 package study
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strconv"
 	"strings"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
 // BiasResult is the bias of a gauge: the mean of its errors, tested by its
 // standard deviation and by its range (MSA manual; e-Handbook, 2.4.5.5).
 type BiasResult struct {
-	Readings    int         `json:"readings"`
-	Reference   *float64    `json:"reference,omitempty"` // nil when it differs from row to row
-	Mean        *float64    `json:"mean,omitempty"`
-	Bias        float64     `json:"bias"`
-	Confidence  float64     `json:"confidence"`
-	Alpha       float64     `json:"alpha"`
-	ByDeviation BiasTest    `json:"by_standard_deviation"`
-	ByRange     *RangedTest `json:"by_range,omitempty"`
-	NoRange     string      `json:"no_range,omitempty"` // why there is none
+	Readings    int           `json:"readings"`
+	Reference   *float64      `json:"reference,omitempty"` // nil when it differs from row to row
+	Mean        *float64      `json:"mean,omitempty"`
+	Bias        float64       `json:"bias"`
+	Confidence  float64       `json:"confidence"`
+	Alpha       float64       `json:"alpha"`
+	ByDeviation BiasTest      `json:"by_standard_deviation"`
+	ByRange     *RangedTest   `json:"by_range,omitempty"`
+	NoRange     gauge.Message `json:"no_range,omitzero"` // why there is none
 	// OfTolerance is the repeatability's spread in percent of the tolerance.
 	OfTolerance *float64 `json:"repeatability_percent_tolerance,omitempty"`
 	// BiasOfTolerance is the bias in percent of the tolerance.
-	BiasOfTolerance *float64 `json:"bias_percent_tolerance,omitempty"`
-	Verdict         Verdict  `json:"verdict"`
-	Notes           []string `json:"notes,omitempty"`
+	BiasOfTolerance *float64        `json:"bias_percent_tolerance,omitempty"`
+	Verdict         Verdict         `json:"verdict"`
+	Notes           []gauge.Message `json:"notes,omitempty"`
 }
 
 // BiasTest is a t test of a mean error against 0.
@@ -75,9 +75,7 @@ func Bias(d *Data, d2Star float64, o Options) (*BiasResult, error) {
 		repeat, bias := 100*o.Spread*sd/o.Tolerance, 100*math.Abs(mean)/o.Tolerance
 		r.OfTolerance, r.BiasOfTolerance = &repeat, &bias
 	}
-	if d.Empty > 0 {
-		r.Notes = append(r.Notes, fmt.Sprintf("%d rows without a value were left out.", d.Empty))
-	}
+	r.Notes = append(r.Notes, d.leftOut()...)
 	r.judge()
 	return r, nil
 }
@@ -137,20 +135,17 @@ func (r *BiasResult) reference(d *Data) {
 
 // ranged fills in the test by the range of all readings.
 func (r *BiasResult) ranged(errs []float64, d2Star float64, o Options) {
-	t, err := rangedTest(errs, r.Bias, d2Star, o)
-	if err != nil {
-		r.NoRange = err.Error()
-	}
-	r.ByRange = t
+	r.ByRange, r.NoRange = rangedTest(errs, r.Bias, d2Star, o)
 }
 
-func rangedTest(errs []float64, mean, d2Star float64, o Options) (*RangedTest, error) {
+// rangedTest is the test by the range, or why there is none.
+func rangedTest(errs []float64, mean, d2Star float64, o Options) (*RangedTest, gauge.Message) {
 	n := len(errs)
 	if n > longestRange {
-		return nil, fmt.Errorf("the range of more than %d readings says little of their scatter", longestRange)
+		return nil, gauge.Say("norange.long", gauge.Count("most", longestRange))
 	}
 	if d2Star < 0 || math.IsNaN(d2Star) || math.IsInf(d2Star, 0) {
-		return nil, errors.New("d2* is not above 0")
+		return nil, gauge.Say("norange.factor")
 	}
 	moments := rangeOf(n)
 	if d2Star == 0 {
@@ -158,10 +153,8 @@ func rangedTest(errs []float64, mean, d2Star float64, o Options) (*RangedTest, e
 	}
 	t := &RangedTest{Range: spread(errs), D2Star: d2Star}
 	t.BiasTest = biasTest(mean, t.Range/d2Star, float64(n), moments.freedom(1), o)
-	return t, nil
+	return t, gauge.Message{}
 }
-
-const biasRule = "there is a bias when 0 lies outside the confidence interval of the mean error"
 
 // biased tells whether 0 lies outside the interval.
 func (r *BiasResult) biased() bool {
@@ -171,11 +164,10 @@ func (r *BiasResult) biased() bool {
 
 func (r *BiasResult) judge() {
 	t := r.ByDeviation
-	r.Verdict = Verdict{Rule: biasRule, Origin: "MSA reference manual, 4th edition, from memory; the t test: e-Handbook, 2.4.5.5"}
-	between := fmt.Sprintf("the bias lies between %s and %s with %.4g %% confidence", Number(t.Interval.Low), Number(t.Interval.High), 100*r.Confidence)
-	if !r.biased() {
-		r.Verdict.Text = fmt.Sprintf("No bias is found (p %s): %s.", Probability(t.Test.P), between)
-		return
+	p, low, high := chanceOf(t.Test.P), figure("low", t.Interval.Low), figure("high", t.Interval.High)
+	text := gauge.Say("judged.no_bias", p, low, high, trust(r.Confidence))
+	if r.biased() {
+		text = gauge.Say("judged.biased", p, low, high, trust(r.Confidence), figure("error", t.Error))
 	}
-	r.Verdict.Text = fmt.Sprintf("The gauge is biased (p %s): %s. Adjust it, or correct its readings and count the uncertainty of the correction, %s.", Probability(t.Test.P), between, Number(t.Error))
+	r.Verdict = Verdict{Text: text, Rule: gauge.Say("ruled.bias"), Origin: "MSA reference manual, 4th edition, from memory; the t test: e-Handbook, 2.4.5.5"}
 }

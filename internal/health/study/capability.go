@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -23,17 +24,17 @@ type CapabilityResult struct {
 	Mean      *float64 `json:"mean,omitempty"`
 	Tolerance float64  `json:"tolerance"`
 	Indices
-	Confidence        float64   `json:"confidence"`
-	Deviation         float64   `json:"standard_deviation"`
-	DeviationInterval *Interval `json:"standard_deviation_interval"`
-	Bias              float64   `json:"bias"`
-	BiasTest          BiasTest  `json:"bias_test"`
-	Cg                float64   `json:"cg"`
-	CgInterval        *Interval `json:"cg_interval"`
-	Cgk               float64   `json:"cgk"`
-	CgkInterval       *Interval `json:"cgk_interval"`
-	Verdict           Verdict   `json:"verdict"`
-	Notes             []string  `json:"notes,omitempty"`
+	Confidence        float64         `json:"confidence"`
+	Deviation         float64         `json:"standard_deviation"`
+	DeviationInterval *Interval       `json:"standard_deviation_interval"`
+	Bias              float64         `json:"bias"`
+	BiasTest          BiasTest        `json:"bias_test"`
+	Cg                float64         `json:"cg"`
+	CgInterval        *Interval       `json:"cg_interval"`
+	Cgk               float64         `json:"cgk"`
+	CgkInterval       *Interval       `json:"cgk_interval"`
+	Verdict           Verdict         `json:"verdict"`
+	Notes             []gauge.Message `json:"notes,omitempty"`
 }
 
 const (
@@ -76,7 +77,7 @@ func Capability(d *Data, x Indices, o Options) (*CapabilityResult, error) {
 	half := uncertainty.NormalQuantile((1+o.Confidence)/2) * math.Sqrt(square(2/x.Spread)/n+square(r.Cgk)/(2*(n-1)))
 	r.CgkInterval = &Interval{Low: r.Cgk - half, High: r.Cgk + half}
 	if b.Readings < fewOfMaster {
-		r.Notes = append(r.Notes, fmt.Sprintf("Indices from %d readings are rough: see their intervals, and take %d at least.", b.Readings, fewOfMaster))
+		r.Notes = append(r.Notes, gauge.Say("noted.rough_indices", gauge.Count("readings", b.Readings), gauge.Count("least", fewOfMaster)))
 	}
 	r.judge()
 	return r, nil
@@ -100,18 +101,19 @@ func (x Indices) with() (Indices, error) {
 func (r *CapabilityResult) capable() bool { return min(r.Cg, r.Cgk) >= r.Least }
 
 func (r *CapabilityResult) judge() {
-	r.Verdict = Verdict{
-		Rule: fmt.Sprintf("Cg = %v %% of the tolerance / (%v s), Cgk = (half of that - |bias|) / (%v s); both must reach %v",
-			r.Percent, r.Indices.Spread, r.Indices.Spread/2, r.Least),
-		Origin: "common practice, no source",
-	}
 	low, high := min(r.CgInterval.Low, r.CgkInterval.Low), min(r.CgInterval.High, r.CgkInterval.High)
-	word := "Not capable"
+	code := "judged.not_capable"
 	if r.capable() {
-		word = "Capable"
+		code = "judged.capable"
 	}
-	r.Verdict.Text = fmt.Sprintf("%s: Cg %.2f, Cgk %.2f.", word, r.Cg, r.Cgk)
+	least := formatted("least", r.Least, 'g', -1)
+	text := gauge.Say(code, formatted("cg", r.Cg, 'f', 2), formatted("cgk", r.Cgk, 'f', 2))
 	if low < r.Least && high >= r.Least {
-		r.Verdict.Text += fmt.Sprintf(" The intervals with %.4g %% confidence hold %v, so that the readings do not settle it: take more.", 100*r.Confidence, r.Least)
+		text = gauge.Sentences(text, gauge.Say("judged.unsettled", trust(r.Confidence), least))
+	}
+	r.Verdict = Verdict{
+		Text: text, Origin: "common practice, no source",
+		Rule: gauge.Say("ruled.capability", formatted("percent", r.Percent, 'g', -1), formatted("spread", r.Indices.Spread, 'g', -1),
+			formatted("half", r.Indices.Spread/2, 'g', -1), least),
 	}
 }

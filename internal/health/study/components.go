@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -31,12 +30,6 @@ type Component struct {
 	StudyInterval    *Interval `json:"percent_study_variation_interval,omitempty"`
 	Tolerance        *float64  `json:"percent_tolerance,omitempty"` // spread of the component in the tolerance
 	ToleranceBetween *Interval `json:"percent_tolerance_interval,omitempty"`
-}
-
-// belowZero says what became of a variance that was estimated below 0, alike in every
-// study: it is shown as it came out, and counts as 0 in the sums that follow from it.
-func belowZero(of string, estimate float64) string {
-	return fmt.Sprintf("The variance of %s was estimated as %.3g, below 0: it counts as 0 in the sums and the budget.", of, estimate)
 }
 
 // leaf is a component that is estimated by itself. Its weights in the

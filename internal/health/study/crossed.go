@@ -3,6 +3,8 @@ package study
 import (
 	"fmt"
 	"strings"
+
+	"gauged/internal/gauge"
 )
 
 // Variation is the result of a study of repeatability and reproducibility.
@@ -21,12 +23,12 @@ type Variation struct {
 	Tolerance  float64     `json:"tolerance,omitempty"`
 	Components []Component `json:"components"`
 	// Distinct is the number of distinct categories before it is cut to a whole number.
-	Distinct         *float64  `json:"distinct_categories,omitempty"`
-	DistinctInterval *Interval `json:"distinct_categories_interval,omitempty"`
-	Ranges           *Ranges   `json:"average_and_range,omitempty"`
-	NoRanges         string    `json:"no_average_and_range,omitempty"` // why not
-	Verdict          *Verdict  `json:"verdict,omitempty"`
-	Notes            []string  `json:"notes,omitempty"`
+	Distinct         *float64        `json:"distinct_categories,omitempty"`
+	DistinctInterval *Interval       `json:"distinct_categories_interval,omitempty"`
+	Ranges           *Ranges         `json:"average_and_range,omitempty"`
+	NoRanges         gauge.Message   `json:"no_average_and_range,omitzero"` // why not
+	Verdict          *Verdict        `json:"verdict,omitempty"`
+	Notes            []gauge.Message `json:"notes,omitempty"`
 }
 
 // Component returns the component of that name.
@@ -65,7 +67,7 @@ func Crossed(d *Data, o Options) (*Variation, error) {
 		Design: "crossed", Parts: len(c.parts), Appraisers: len(c.appraisers), Readings: c.n, Trials: c.trials,
 		PoolAbove: o.PoolAbove, Confidence: o.Confidence, Spread: o.Spread, Tolerance: o.Tolerance,
 	}
-	v.noteEmpty(d)
+	v.note(d.leftOut()...)
 	switch {
 	case len(c.appraisers) == 1:
 		v.oneAppraiser(c, o)
@@ -76,22 +78,11 @@ func Crossed(d *Data, o Options) (*Variation, error) {
 			return nil, err
 		}
 	}
-	v.Ranges, err = averageAndRange(c, o)
-	if err != nil {
-		v.NoRanges = err.Error()
-	}
+	v.Ranges, v.NoRanges = averageAndRange(c, o)
 	return v, nil
 }
 
-func (v *Variation) noteEmpty(d *Data) {
-	if d.Empty > 0 {
-		v.note("%d rows without a value were left out.", d.Empty)
-	}
-}
-
-func (v *Variation) note(format string, args ...any) {
-	v.Notes = append(v.Notes, fmt.Sprintf(format, args...))
-}
+func (v *Variation) note(m ...gauge.Message) { v.Notes = append(v.Notes, m...) }
 
 // crossedCells sorts the readings into cells and refuses those that make no study.
 func crossedCells(d *Data) (*cells, error) {

@@ -1,18 +1,18 @@
 package study
 
 import (
-	"fmt"
 	"math"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
 // biasesOf returns, by gauge and run, the differences of each check standard
 // from the mean of all gauges. When a gauge did not measure all of them there
 // are none, and missing says so.
-func biasesOf(sets map[setKey][]day, gauges, parts, runs []string) (biases map[string]map[string][]float64, missing string) {
+func biasesOf(sets map[setKey][]day, gauges, parts, runs []string) (biases map[string]map[string][]float64, missing gauge.Message) {
 	if len(gauges) < 2 {
-		return nil, ""
+		return nil, gauge.Message{}
 	}
 	biases = map[string]map[string][]float64{}
 	for _, g := range gauges {
@@ -24,7 +24,7 @@ func biasesOf(sets map[setKey][]day, gauges, parts, runs []string) (biases map[s
 			for _, g := range gauges {
 				days := sets[setKey{g, part, run}]
 				if len(days) == 0 {
-					return nil, fmt.Sprintf("Gauge %s did not measure check standard %s in run %s: the gauges are not compared.", g, part, run)
+					return nil, gauge.Say("noted.gauge_missed", gauge.Text("gauge", g), gauge.Text("part", part), gauge.Text("run", run))
 				}
 				mean, _ := uncertainty.MeanStdDev(dayMeans(days))
 				of = append(of, mean)
@@ -35,7 +35,7 @@ func biasesOf(sets map[setKey][]day, gauges, parts, runs []string) (biases map[s
 			}
 		}
 	}
-	return biases, ""
+	return biases, gauge.Message{}
 }
 
 // addBias fills in the bias from the differences by run.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -11,9 +12,9 @@ import (
 // repeats within a day (level 1), days within a run (level 2), runs (level 3),
 // each on several check standards.
 type Levels struct {
-	Gauges     []GaugeLevels `json:"gauges"`
-	Confidence float64       `json:"confidence"`
-	Notes      []string      `json:"notes,omitempty"`
+	Gauges     []GaugeLevels   `json:"gauges"`
+	Confidence float64         `json:"confidence"`
+	Notes      []gauge.Message `json:"notes,omitempty"`
 }
 
 // Level is a pooled standard deviation with its degrees of freedom.
@@ -90,14 +91,12 @@ func NestedLevels(d *Data, used Use, o Options) (*Levels, error) {
 		return nil, err
 	}
 	l := &Levels{Confidence: o.Confidence}
-	if d.Empty > 0 {
-		l.Notes = append(l.Notes, fmt.Sprintf("%d rows without a value were left out.", d.Empty))
-	}
+	l.Notes = append(l.Notes, d.leftOut()...)
 	gauges := distinct(d.Rows, func(r Row) string { return r.Gauge })
 	runs := distinct(d.Rows, func(r Row) string { return r.Run })
 	parts := distinct(d.Rows, func(r Row) string { return r.Part })
 	biases, missing := biasesOf(sets, gauges, parts, runs)
-	if missing != "" {
+	if !missing.IsZero() {
 		l.Notes = append(l.Notes, missing)
 	}
 	for _, g := range gauges {
@@ -259,16 +258,18 @@ func (l *GaugeLevels) components(w weightsOfLevels) {
 }
 
 // belowZero says which variances came out below 0.
-func (l *GaugeLevels) belowZero() (notes []string) {
-	of := ""
-	if l.Gauge != "" {
-		of = " of gauge " + l.Gauge
+func (l *GaugeLevels) belowZero() (notes []gauge.Message) {
+	of := func(code string) gauge.Arg {
+		if l.Gauge == "" {
+			return gauge.Nested("of", gauge.Say(code))
+		}
+		return gauge.Nested("of", gauge.Say(code, gauge.Text("gauge", l.Gauge)))
 	}
 	if l.ByDay.Negative {
-		notes = append(notes, belowZero("the days"+of, l.ByDay.Estimate))
+		notes = append(notes, belowZero(of("noted.days"), l.ByDay.Estimate))
 	}
 	if l.ByRun != nil && l.ByRun.Negative {
-		notes = append(notes, belowZero("the runs"+of, l.ByRun.Estimate))
+		notes = append(notes, belowZero(of("noted.runs"), l.ByRun.Estimate))
 	}
 	return notes
 }

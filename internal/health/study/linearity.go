@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -21,10 +22,10 @@ type LinearityResult struct {
 	Misfit *FTest `json:"lack_of_fit,omitempty"`
 	// Change is the change of the error over the range of references, and in
 	// percent of the tolerance.
-	Change      float64  `json:"change_over_range"`
-	OfTolerance *float64 `json:"change_percent_tolerance,omitempty"`
-	Verdict     Verdict  `json:"verdict"`
-	Notes       []string `json:"notes,omitempty"`
+	Change      float64         `json:"change_over_range"`
+	OfTolerance *float64        `json:"change_percent_tolerance,omitempty"`
+	Verdict     Verdict         `json:"verdict"`
+	Notes       []gauge.Message `json:"notes,omitempty"`
 }
 
 // LinearityPoint is what is known at one reference value.
@@ -74,9 +75,7 @@ func Linearity(d *Data, o Options) (*LinearityResult, error) {
 		percent := 100 * r.Change / o.Tolerance
 		r.OfTolerance = &percent
 	}
-	if d.Empty > 0 {
-		r.Notes = append(r.Notes, fmt.Sprintf("%d rows without a value were left out.", d.Empty))
-	}
+	r.Notes = append(r.Notes, d.leftOut()...)
 	r.judge()
 	return r, nil
 }
@@ -117,8 +116,6 @@ func (r *LinearityResult) misfit(at map[float64][]float64) {
 	r.Misfit = away.F
 }
 
-const linearityRule = "the gauge has a linearity error when its slope, and a bias when its intercept, differs from 0 by a t test; over the whole range it is good when the line of error 0 lies within the confidence band"
-
 func (r *LinearityResult) sloped() bool { return r.SlopeTest.P < r.Alpha }
 
 // offset tells whether the errors differ from 0 somewhere.
@@ -132,16 +129,16 @@ func (r *LinearityResult) offset() bool {
 }
 
 func (r *LinearityResult) judge() {
-	r.Verdict = Verdict{Rule: linearityRule, Origin: "MSA reference manual, 4th edition, from memory"}
+	p := chanceOf(r.SlopeTest.P)
+	text := gauge.Say("judged.straight", p)
 	switch {
 	case r.sloped():
-		r.Verdict.Text = fmt.Sprintf("The error changes with the reference value (slope %s, p %s): %s over the range.", Number(r.Line.Slope), Probability(r.SlopeTest.P), Number(r.Change))
+		text = gauge.Say("judged.sloped", figure("slope", r.Line.Slope), p, figure("change", r.Change))
 	case r.offset():
-		r.Verdict.Text = fmt.Sprintf("No change of the error with the reference value is found (p %s), but a bias is.", Probability(r.SlopeTest.P))
-	default:
-		r.Verdict.Text = fmt.Sprintf("Neither a change of the error with the reference value (p %s) nor a bias is found.", Probability(r.SlopeTest.P))
+		text = gauge.Say("judged.only_offset", p)
 	}
 	if r.Misfit != nil && r.Misfit.P < r.Alpha {
-		r.Verdict.Text += fmt.Sprintf(" But the mean errors do not lie on a line (p %s): look at each reference value by itself.", Probability(r.Misfit.P))
+		text = gauge.Sentences(text, gauge.Say("judged.misfit", chanceOf(r.Misfit.P)))
 	}
+	r.Verdict = Verdict{Text: text, Rule: gauge.Say("ruled.linearity"), Origin: "MSA reference manual, 4th edition, from memory"}
 }

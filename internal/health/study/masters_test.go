@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"gauged/internal/gauge"
 )
 
 // twoMasters are readings in turn at a master of 0, whose error moves, and at one of
@@ -56,7 +58,7 @@ func TestStabilityKeepsMastersApart(t *testing.T) {
 			if drift > 0 {
 				word = NotStable
 			}
-			if got := s.Headline().Word; got != word || drift > 0 && (r.Part != names[0] || !strings.Contains(r.Verdict.Text, names[0]+": Not stable")) {
+			if got := s.Headline().Word; got != word || drift > 0 && (r.Part != names[0] || !strings.Contains(told(r.Verdict.Text), names[0]+": Not stable")) {
 				t.Errorf("%q, drift %g: %s at %s: %s", column, drift, got, r.Part, r.Verdict.Text)
 			}
 			figures, err := json.Marshal(s.Figures())
@@ -69,7 +71,7 @@ func TestStabilityKeepsMastersApart(t *testing.T) {
 		}
 	}
 	mixed, err := Stability(made(t, "value,reference\n1,0\n2,1\n3.1,2\n4,3\n5,4\n6,5\n7.2,6\n8,7\n", Value, Reference), Options{})
-	if err != nil || len(mixed.Series) != 0 || !strings.Contains(strings.Join(mixed.Notes, " "), "name the master of each reading") {
+	if err != nil || len(mixed.Series) != 0 || !strings.Contains(told(mixed.Notes...), "name the master of each reading") {
 		t.Errorf("%+v, %v", mixed, err)
 	}
 }
@@ -90,8 +92,8 @@ func TestBelowZeroInEveryStudy(t *testing.T) {
 	if !g.ByDay.Negative || g.ByDay.Estimate >= 0 || g.ByDay.Deviation != 0 || g.Budget.Terms[1].Squared > 0 {
 		t.Errorf("%+v", g)
 	}
-	for _, notes := range [][]string{o.Notes, l.Notes} {
-		if !strings.Contains(strings.Join(notes, " "), "below 0: it counts as 0 in the sums and the budget") {
+	for _, notes := range [][]gauge.Message{o.Notes, l.Notes} {
+		if !strings.Contains(told(notes...), "below 0. It counts as 0 in the sums and the budget") {
 			t.Errorf("%q", notes)
 		}
 	}

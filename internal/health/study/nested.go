@@ -1,6 +1,10 @@
 package study
 
-import "fmt"
+import (
+	"fmt"
+
+	"gauged/internal/gauge"
+)
 
 // PartWithin is a part of one appraiser.
 const PartWithin = "part within appraiser"
@@ -24,8 +28,8 @@ func Nested(d *Data, o Options) (*Variation, error) {
 		Method: "analysis of variance, parts nested within appraisers, random effects", PoolAbove: 1,
 		Confidence: o.Confidence, Spread: o.Spread, Tolerance: o.Tolerance,
 	}
-	v.noteEmpty(d)
-	v.note("The parts of one appraiser are others than those of the next, equal numbers notwithstanding. What the parts of two appraisers differ by on the whole counts as their difference: give them parts of one batch.")
+	v.note(d.leftOut()...)
+	v.note(gauge.Say("noted.parts_of_each"))
 	s := n.sums()
 	s.appraiser.against(s.part)
 	s.part.against(s.within)
@@ -38,17 +42,17 @@ func Nested(d *Data, o Options) (*Variation, error) {
 	}
 	if n.trials == 0 {
 		m.leaves[1].weights, m.leaves[2].weights = nil, nil
-		v.note("The counts are unequal: only repeatability has an interval, and the F test of appraisers is approximate.")
+		v.note(gauge.Say("noted.unequal_counts"))
 	}
-	gauge := grouping{RepeatAndRepro, []string{Repeatability, ByAppraiser}}
+	ofGauge := grouping{RepeatAndRepro, []string{Repeatability, ByAppraiser}}
 	v.finish(m, []grouping{
-		gauge,
+		ofGauge,
 		{Repeatability, []string{Repeatability}},
 		{Reproducibility, []string{ByAppraiser}},
 		partOnly,
 		{Total, []string{Repeatability, ByAppraiser, ByPart}},
-	}, gauge, o)
-	v.NoRanges = "averages and ranges are for crossed studies"
+	}, ofGauge, o)
+	v.NoRanges = gauge.Say("noranges.crossed_only")
 	return v, nil
 }
 

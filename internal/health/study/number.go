@@ -24,9 +24,12 @@ func Number(x float64) string {
 	return text
 }
 
+// leastP is the smallest P of a test that is written with its digits.
+const leastP = 0.0001
+
 // Probability writes the P of a test.
 func Probability(p float64) string {
-	if p < 0.0001 {
+	if p < leastP {
 		return "< 0.0001"
 	}
 	return fmt.Sprintf("%.4f", p)

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mathext"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -28,10 +29,10 @@ type OneWayResult struct {
 	BetweenInterval *Interval `json:"between_interval,omitempty"`
 	// MeanPooled is the standard uncertainty of the mean when groups are alike,
 	// MeanRandom when they differ at random (JCGM 100, H.5.2); nil when unequal.
-	MeanPooled Standard  `json:"mean_uncertainty_groups_alike"`
-	MeanRandom *Standard `json:"mean_uncertainty_groups_random,omitempty"`
-	Stated     *Stated   `json:"stated_deviation,omitempty"`
-	Notes      []string  `json:"notes,omitempty"`
+	MeanPooled Standard        `json:"mean_uncertainty_groups_alike"`
+	MeanRandom *Standard       `json:"mean_uncertainty_groups_random,omitempty"`
+	Stated     *Stated         `json:"stated_deviation,omitempty"`
+	Notes      []gauge.Message `json:"notes,omitempty"`
 }
 
 // Standard is a standard uncertainty with its degrees of freedom.
@@ -100,9 +101,7 @@ func OneWay(d *Data, stated float64, o Options) (*OneWayResult, error) {
 	if stated > 0 {
 		r.Stated = againstStated(a.total, stated, o.Confidence)
 	}
-	if d.Empty > 0 {
-		r.Notes = append(r.Notes, fmt.Sprintf("%d rows without a value were left out.", d.Empty))
-	}
+	r.Notes = append(r.Notes, d.leftOut()...)
 	return r, nil
 }
 
@@ -113,11 +112,11 @@ func (r *OneWayResult) between(a oneWay, groups []group, o Options) {
 	v := combine(squares, weights).Value
 	r.BetweenNegative, r.BetweenEstimate, r.Between = v < 0, v, math.Sqrt(max(0, v))
 	if r.BetweenNegative {
-		r.Notes = append(r.Notes, belowZero("the groups", v))
+		r.Notes = append(r.Notes, belowZero(gauge.Word("of", "study.groups"), v))
 	}
 	for _, g := range groups {
 		if g.n != groups[0].n {
-			r.Notes = append(r.Notes, "The groups are unequal: the deviation between groups has no interval.")
+			r.Notes = append(r.Notes, gauge.Say("noted.unequal_groups"))
 			return
 		}
 	}

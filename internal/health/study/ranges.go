@@ -1,11 +1,10 @@
 package study
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"slices"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -41,16 +40,16 @@ type Percents struct {
 	Part            float64 `json:"part"`
 }
 
-// averageAndRange needs equal cells.
-func averageAndRange(c *cells, o Options) (*Ranges, error) {
+// averageAndRange needs equal cells; otherwise it says why there is none.
+func averageAndRange(c *cells, o Options) (*Ranges, gauge.Message) {
 	p, a, n := len(c.parts), len(c.appraisers), c.trials
 	switch {
 	case n == 0:
-		return nil, errors.New("averages and ranges need the same number of repeats of each part by each appraiser")
+		return nil, gauge.Say("noranges.unequal")
 	case n > largestRange || p > largestRange || a > largestRange:
-		return nil, fmt.Errorf("averages and ranges are for %d repeats, parts and appraisers at most: use the analysis of variance", largestRange)
+		return nil, gauge.Say("noranges.many", gauge.Count("most", largestRange))
 	case a < 2:
-		return nil, errors.New("averages and ranges need 2 appraisers")
+		return nil, gauge.Say("noranges.one_appraiser")
 	}
 	byPart, byAppraiser := make([][]float64, p), make([][]float64, a)
 	var ranges []float64
@@ -83,7 +82,7 @@ func averageAndRange(c *cells, o Options) (*Ranges, error) {
 		r.OfTolerance = &of
 	}
 	r.Distinct = 1.41 * r.Part / r.Both
-	return r, nil
+	return r, gauge.Message{}
 }
 
 func (r *Ranges) percents(factor float64) Percents {

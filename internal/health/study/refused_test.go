@@ -203,7 +203,7 @@ func TestOneAppraiser(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, ok := v.Component(RepeatAndRepro); ok || v.Verdict != nil || v.Distinct != nil || v.NoRanges != "averages and ranges need 2 appraisers" {
+	if _, ok := v.Component(RepeatAndRepro); ok || v.Verdict != nil || v.Distinct != nil || told(v.NoRanges) != "averages and ranges need 2 appraisers" {
 		t.Errorf("%+v", v)
 	}
 	if c, _ := v.Component(Repeatability); math.Abs(c.Variance-0.035) > 1e-12 {
@@ -221,8 +221,8 @@ func TestNegativeIsSaid(t *testing.T) {
 	if !c.Negative || c.Variance != 0 || c.Estimate >= 0 {
 		t.Errorf("%+v", c)
 	}
-	want := fmt.Sprintf("The variance of reproducibility was estimated as %.3g, below 0: it counts as 0 in the sums and the budget.", c.Estimate)
-	if len(v.Notes) != 2 || v.Notes[1] != want {
+	want := fmt.Sprintf("Reproducibility: the variance was estimated as %.3g, below 0. It counts as 0 in the sums and the budget.", c.Estimate)
+	if len(v.Notes) != 2 || told(v.Notes[1]) != want {
 		t.Errorf("%q", v.Notes)
 	}
 }

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -29,12 +29,12 @@ type StabilityResult struct {
 	Confidence float64 `json:"confidence"`
 	Alpha      float64 `json:"alpha"`
 	// Trend is the change of the error from one reading to the next.
-	Trend         float64  `json:"trend_per_reading"`
-	TrendErr      float64  `json:"trend_standard_error"`
-	TrendTest     TTest    `json:"trend_t_test"`
-	TrendInterval Interval `json:"trend_interval"`
-	Verdict       Verdict  `json:"verdict"`
-	Notes         []string `json:"notes,omitempty"`
+	Trend         float64         `json:"trend_per_reading"`
+	TrendErr      float64         `json:"trend_standard_error"`
+	TrendTest     TTest           `json:"trend_t_test"`
+	TrendInterval Interval        `json:"trend_interval"`
+	Verdict       Verdict         `json:"verdict"`
+	Notes         []gauge.Message `json:"notes,omitempty"`
 
 	Series []StabilityResult `json:"series,omitempty"` // each master by itself, where there are several
 }
@@ -89,11 +89,9 @@ func Stability(d *Data, o Options) (*StabilityResult, error) {
 		worst.Verdict = together(all)
 	}
 	if d.Has(Reference) && !d.Has(Part) && len(masters) == 1 && len(distinct(d.Rows, Row.reference)) > 1 {
-		worst.Notes = append(worst.Notes, "The reference values differ, and the errors were taken together: name the master of each reading in a column part, and each is studied by itself.")
+		worst.Notes = append(worst.Notes, gauge.Say("noted.references_differ"))
 	}
-	if d.Empty > 0 {
-		worst.Notes = append(worst.Notes, fmt.Sprintf("%d rows without a value were left out.", d.Empty))
-	}
+	worst.Notes = append(worst.Notes, d.leftOut()...)
 	return &worst, nil
 }
 
@@ -111,16 +109,15 @@ func (r StabilityResult) worse(s StabilityResult) bool {
 // together is the verdict on several masters.
 func together(all []StabilityResult) Verdict {
 	v := all[0].Verdict
-	var bad, texts []string
+	var bad []gauge.Arg
 	for _, r := range all {
 		if !r.stable() {
-			bad = append(bad, r.Part)
-			texts = append(texts, r.Part+": "+r.Verdict.Text)
+			bad = append(bad, gauge.Nested("", gauge.Say("judged.at_master", gauge.Text("master", r.Part), gauge.Nested("said", r.Verdict.Text))))
 		}
 	}
-	v.Text = fmt.Sprintf("Stable at each of %d masters; a stable gauge passes the limits at one of them about once in %.0f readings.", len(all), normalLength)
+	v.Text = gauge.Say("judged.all_stable", gauge.Count("masters", len(all)), formatted("length", normalLength, 'f', 0))
 	if len(bad) > 0 {
-		v.Text = fmt.Sprintf("Not stable at %d of %d masters. %s", len(bad), len(all), strings.Join(texts, " "))
+		v.Text = gauge.Say("judged.some_not_stable", gauge.Count("bad", len(bad)), gauge.Count("masters", len(all)), gauge.List("each", bad...))
 	}
 	return v
 }
@@ -197,7 +194,7 @@ func stability(d *Data, master string, several bool, o Options) (*StabilityResul
 	}
 	r.trend(x, o)
 	if len(x) < few {
-		r.Notes = append(r.Notes, fmt.Sprintf("Limits from %d readings are rough: go on to %d at least.", len(x), few))
+		r.Notes = append(r.Notes, gauge.Say("noted.rough_limits", gauge.Count("readings", len(x)), gauge.Count("least", few)))
 	}
 	r.judge()
 	return r, nil
@@ -242,8 +239,6 @@ func (r *StabilityResult) trend(x []float64, o Options) {
 	}
 }
 
-const stabilityRule = "the gauge is stable when no reading lies outside the limits of the individuals chart, mean +- 3 mean moving range / 1.128, and the readings have no trend by a t test"
-
 func (r *StabilityResult) drifts() bool { return r.TrendTest.P < r.Alpha }
 
 // stable tells whether the gauge is, at each master.
@@ -257,15 +252,13 @@ func (r *StabilityResult) stable() bool {
 }
 
 func (r *StabilityResult) judge() {
-	r.Verdict = Verdict{Rule: stabilityRule, Origin: "NIST/SEMATECH e-Handbook, 6.3.2.2; the trend: e-Handbook, 2.3.6.7"}
-	drift := ""
-	if r.drifts() {
-		drift = fmt.Sprintf(" The readings drift by %s from one to the next (p %s).", Number(r.Trend), Probability(r.TrendTest.P))
-	}
-	word := "Not stable"
+	code := "judged.not_stable"
 	if r.stable() {
-		word = "Stable"
+		code = "judged.stable"
 	}
-	text := fmt.Sprintf("%s: %d of %d readings lie outside the limits; a stable gauge passes them about once in %.0f.%s", word, len(r.Outside), r.Readings, r.RunLength, drift)
-	r.Verdict.Text = text
+	text := gauge.Say(code, gauge.Count("outside", len(r.Outside)), gauge.Count("readings", r.Readings), formatted("length", r.RunLength, 'f', 0))
+	if r.drifts() {
+		text = gauge.Sentences(text, gauge.Say("judged.drifts", figure("trend", r.Trend), chanceOf(r.TrendTest.P)))
+	}
+	r.Verdict = Verdict{Text: text, Rule: gauge.Say("ruled.stability"), Origin: "NIST/SEMATECH e-Handbook, 6.3.2.2; the trend: e-Handbook, 2.3.6.7"}
 }

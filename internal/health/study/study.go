@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+
+	"gauged/internal/gauge"
 )
 
 // Study is the result of any kind of study: one of the pointers is set.
@@ -107,15 +109,15 @@ var Words = []Word{
 // Headline is what is asked of a study first. A figure that the kind does not
 // have, or that was refused, is nil.
 type Headline struct {
-	Word             Word     `json:"word"`
-	PercentStudy     *float64 `json:"percent_study,omitempty"`     // repeatability and reproducibility, of the study's variation
-	PercentTolerance *float64 `json:"percent_tolerance,omitempty"` // of the tolerance
-	Categories       *int     `json:"categories,omitempty"`        // distinct ones
-	Bias             *float64 `json:"bias,omitempty"`              // in the unit of the values
-	Cg               *float64 `json:"cg,omitempty"`
-	Cgk              *float64 `json:"cgk,omitempty"`
-	Verdict          *Verdict `json:"verdict,omitempty"` // in words, with its rule
-	Notes            []string `json:"notes,omitempty"`   // what was refused or left out, and why
+	Word             Word            `json:"word"`
+	PercentStudy     *float64        `json:"percent_study,omitempty"`     // repeatability and reproducibility, of the study's variation
+	PercentTolerance *float64        `json:"percent_tolerance,omitempty"` // of the tolerance
+	Categories       *int            `json:"categories,omitempty"`        // distinct ones
+	Bias             *float64        `json:"bias,omitempty"`              // in the unit of the values
+	Cg               *float64        `json:"cg,omitempty"`
+	Cgk              *float64        `json:"cgk,omitempty"`
+	Verdict          *Verdict        `json:"verdict,omitempty"` // in words, with its rule
+	Notes            []gauge.Message `json:"notes,omitempty"`   // what was refused or left out, and why
 }
 
 // Headline returns what is asked first.
@@ -157,8 +159,8 @@ func either(first bool, a, b Word) Word {
 
 func (v *Variation) headline() Headline {
 	h := Headline{Word: NoWord, Verdict: v.Verdict, Notes: v.Notes}
-	if v.NoRanges != "" && v.Design == string(CrossedKind) {
-		h.Notes = append(h.Notes[:len(h.Notes):len(h.Notes)], "Average and range: none; "+v.NoRanges+".")
+	if !v.NoRanges.IsZero() && v.Design == string(CrossedKind) {
+		h.Notes = append(h.Notes[:len(h.Notes):len(h.Notes)], gauge.Say("noted.no_ranges", gauge.Nested("why", v.NoRanges)))
 	}
 	if v.Verdict == nil {
 		return h
@@ -172,7 +174,7 @@ func (v *Variation) headline() Headline {
 	if c.Tolerance != nil {
 		percent = *c.Tolerance
 	}
-	h.Word = map[string]Word{acceptableText: Acceptable, conditionalText: Conditional, unacceptableText: NotAcceptable}[grade(percent)]
+	h.Word = grade(percent)
 	if v.Distinct != nil {
 		n := int(math.Floor(*v.Distinct))
 		h.Categories = &n

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -27,7 +28,7 @@ func (v *Variation) unbalanced(c *cells, o Options) error {
 		v.Pooled = s.interaction.F.P > o.PoolAbove
 	} else {
 		v.Pooled = true
-		v.note("So many cells are empty that nothing is left to see an interaction by; it is taken as 0.")
+		v.note(gauge.Say("noted.no_interaction"))
 	}
 	estimates, err := henderson(c, s, v.Pooled)
 	if err != nil {
@@ -49,9 +50,9 @@ func (v *Variation) unbalanced(c *cells, o Options) error {
 		m.leaves = append(m.leaves, leaf{name: Interaction, estimate: estimates[2]})
 	}
 	if empty := len(c.parts)*len(c.appraisers) - c.filled; empty > 0 {
-		v.note("%d of %d cells of part and appraiser are empty.", empty, len(c.parts)*len(c.appraisers))
+		v.note(gauge.Say("noted.empty_cells", gauge.Count("empty", empty), gauge.Count("cells", len(c.parts)*len(c.appraisers))))
 	}
-	v.note("The cells are unequal: the sums of squares are those of parts, then of appraisers beyond the parts, then of the interaction beyond both; only the interaction has an F test and only repeatability an interval.")
+	v.note(gauge.Say("noted.unequal_cells"))
 	v.finish(m, groupings(!v.Pooled), gaugeAll, o)
 	return nil
 }

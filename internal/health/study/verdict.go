@@ -1,15 +1,16 @@
 package study
 
 import (
-	"fmt"
 	"math"
+
+	"gauged/internal/gauge"
 )
 
 // Verdict is what a rule makes of a figure, in words.
 type Verdict struct {
-	Text   string `json:"text"`
-	Rule   string `json:"rule"`
-	Origin string `json:"origin"`
+	Text   gauge.Message `json:"text"`
+	Rule   gauge.Message `json:"rule"`
+	Origin string        `json:"origin"` // as it is cited
 }
 
 // The limits of the rule for repeatability and reproducibility.
@@ -19,16 +20,13 @@ const (
 	enough       = 5 // distinct categories
 )
 
-const (
-	variationRule   = "repeatability and reproducibility under 10 % of the variation: acceptable; 10 % to 30 %: may be acceptable for the use at hand; over 30 %: not acceptable; 5 distinct categories at least"
-	variationOrigin = "MSA reference manual, 4th edition, from memory"
-)
+const variationOrigin = "MSA reference manual, 4th edition, from memory"
 
 // categories fills in the number of distinct categories, 1.41 times part over
 // gauge (MSA manual).
-func (v *Variation) categories(gauge string) {
+func (v *Variation) categories(ofGauge string) {
 	part, _ := v.Component(ByPart)
-	g, _ := v.Component(gauge)
+	g, _ := v.Component(ofGauge)
 	if g.Deviation == 0 {
 		return
 	}
@@ -48,42 +46,42 @@ func fromShare(percent float64) float64 {
 
 // judge fills in the verdict: on the tolerance where there is one, else on the
 // variation of the study.
-func (v *Variation) judge(gauge string) {
-	c, _ := v.Component(gauge)
-	percent, between, of := c.StudyVariation, c.StudyInterval, "the study's variation"
+func (v *Variation) judge(ofGauge string) {
+	c, _ := v.Component(ofGauge)
+	percent, between, of := c.StudyVariation, c.StudyInterval, "judged.of_study"
 	if c.Tolerance != nil {
-		percent, between, of = *c.Tolerance, c.ToleranceBetween, "the tolerance"
+		percent, between, of = *c.Tolerance, c.ToleranceBetween, "judged.of_tolerance"
 	}
-	text := fmt.Sprintf("%s: repeatability and reproducibility take %.1f %% of %s", grade(percent), percent, of)
-	switch {
-	case between == nil:
-		text += ", and no interval of this can be given"
-	case grade(between.Low) != grade(between.High):
-		text += fmt.Sprintf("; but its %.4g %% confidence interval, %.1f %% to %.1f %%, reaches into another grade: more parts and appraisers narrow it", 100*v.Confidence, between.Low, between.High)
-	default:
-		text += fmt.Sprintf(", between %.1f %% and %.1f %% with %.4g %% confidence", between.Low, between.High, 100*v.Confidence)
+	args := []gauge.Arg{
+		gauge.WordOf("grade", "study.word", grade(percent)), formatted("percent", percent, 'f', 1), gauge.Word("of", of),
+		gauge.Nested("between", v.between(between)),
 	}
-	text += "."
 	if v.Distinct != nil && math.Floor(*v.Distinct) < enough {
-		text += fmt.Sprintf(" The gauge tells %d categories of these parts apart, fewer than %d: it cannot follow the process that made them.", max(1, int(*v.Distinct)), enough)
+		args = append(args, gauge.Nested("categories", gauge.Say("judged.categories", gauge.Count("n", max(1, int(*v.Distinct))), gauge.Count("enough", enough))))
 	}
-	v.Verdict = &Verdict{Text: text, Rule: variationRule, Origin: variationOrigin}
+	v.Verdict = &Verdict{Text: gauge.Say("judged.variation", args...), Rule: gauge.Say("ruled.variation"), Origin: variationOrigin}
 }
 
-// How a verdict begins.
-const (
-	acceptableText   = "Acceptable"
-	conditionalText  = "May be acceptable"
-	unacceptableText = "Not acceptable"
-)
+// between says how well a share is known.
+func (v *Variation) between(i *Interval) gauge.Message {
+	if i == nil {
+		return gauge.Say("judged.no_interval")
+	}
+	low, high := formatted("low", i.Low, 'f', 1), formatted("high", i.High, 'f', 1)
+	if grade(i.Low) != grade(i.High) {
+		return gauge.Say("judged.other_grade", trust(v.Confidence), low, high)
+	}
+	return gauge.Say("judged.interval", low, high, trust(v.Confidence))
+}
 
-func grade(percent float64) string {
+// grade is the word of a share in percent.
+func grade(percent float64) Word {
 	switch {
 	case percent < acceptable:
-		return acceptableText
+		return Acceptable
 	case percent <= unacceptable:
-		return conditionalText
+		return Conditional
 	default:
-		return unacceptableText
+		return NotAcceptable
 	}
 }
