@@ -134,6 +134,7 @@ const (
 	FindingTooNarrow   FindingCode = "window_too_narrow"           // the gauge cannot decide between these limits
 	FindingUnstated    FindingCode = FindingCode(doubt.Unstated)   // a contribution is not known
 	FindingTotal       FindingCode = "total_missed"                // places that are chosen together do not make their sum
+	FindingStamped     FindingCode = "total_as_stamped"            // that sum counts measured parts as they are stamped
 	FindingUncounted   FindingCode = FindingCode(doubt.Uncounted)  // the scatter of the readings is not in the uncertainty
 	FindingMonteCarlo  FindingCode = FindingCode(doubt.MonteCarlo) // the second opinion counts
 	FindingBySlopes    FindingCode = FindingCode(doubt.BySlopes)   // a formula bends, and was not drawn through

@@ -15,12 +15,16 @@ func (w *work) judgeTotal() Outcome {
 	if w.e.Together == nil {
 		return complete
 	}
-	total := gauge.Length(0)
+	total, measured := gauge.Length(0), gauge.Length(0)
 	for _, f := range w.fits {
 		if f.fit.Fitted == nil || f.fit.Fitted.Thickness == nil {
 			return complete
 		}
 		total += f.counted()
+		measured += *f.fit.Fitted.Thickness
+	}
+	if total != measured {
+		w.tell(FindingStamped, "found.total_as_stamped", w.P.Tell("total", total), w.P.Tell("measured", measured))
 	}
 	wanted, within := w.e.Together.Wanted, w.e.Together.Within
 	low, high := wanted-within, wanted+within

@@ -1,6 +1,7 @@
 package procedure
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -16,7 +17,7 @@ type Round struct {
 	Number   int           // from 1
 	Fitted   []Fitted      // the parts that are in; Thickness as it was measured, else nominal
 	Readings []Reading     // of the round; of the proof those that count
-	Total    *gauge.Length // that was wanted of places that are chosen together; nil: of none
+	Total    *gauge.Length // that was wanted of places that are chosen together; nil: none is kept
 }
 
 // GoesOn says why no round can follow from the proof of another; nil
@@ -82,6 +83,11 @@ func (p *Procedure) Next(r Round, parts Parts) (next *Procedure, readings []Read
 	for _, s := range p.Verify {
 		renamed[s.Name] = b.names[s.Name]
 	}
+	if r.Number == 1 { // later rounds have them under these names
+		for old, name := range b.total {
+			renamed[old] = name
+		}
+	}
 	return b.p, b.readings(), renamed, nil
 }
 
@@ -92,23 +98,28 @@ type nextRound struct {
 	r       Round
 	names   map[string]string // of what the proof knows, in the next round
 	scope   formula.Scope
-	carries []Reading // thicknesses of parts
+	total   map[string]string // names of what makes a total that is kept
+	carries []Reading         // thicknesses of parts
 }
 
 // readings are those of the next round. What it measures no more is left out, and so
 // is what was read under a name that a step of the proof has now.
 func (b *nextRound) readings() (readings []Reading) {
-	replaced := func(name string) bool {
-		return slices.ContainsFunc(b.first.Rounds.Next, func(f Follow) bool { return f.Name == name })
-	}
 	carried := b.carries
+	keptAs := slices.Collect(maps.Values(b.total))
 	for _, r := range b.r.Readings {
 		_, after, ok := b.first.Step(r.Measurement)
+		kept, first := b.total[r.Measurement]
 		switch {
+		case slices.Contains(keptAs, r.Measurement):
+			readings = append(readings, r)
+		case first && b.r.Number == 1:
+			r.Measurement = kept
+			readings = append(readings, r)
 		case after:
 			r.Measurement = b.names[r.Measurement]
 			carried = append(carried, r)
-		case ok && !replaced(r.Measurement):
+		case ok && !b.first.follows(r.Measurement):
 			readings = append(readings, r)
 		}
 	}
@@ -267,14 +278,12 @@ func (b *nextRound) value(name, title string, u gauge.Unit, text string, of form
 }
 
 // inNames is a formula of the proof in the names of the next round.
-func (b *nextRound) inNames(x *formula.Expression) string {
+func (b *nextRound) inNames(x *formula.Expression) string { return renamed(x, b.names) }
+
+// renamed is a formula in other names.
+func renamed(x *formula.Expression, names map[string]string) string {
 	return x.Worked(
-		func(name string, _ bool) string {
-			if renamed, ok := b.names[name]; ok {
-				return renamed
-			}
-			return name
-		},
+		func(name string, _ bool) string { return cmp.Or(names[name], name) },
 		func(text string) string { return text })
 }
 
