@@ -101,7 +101,7 @@ func TestDriftWritesSVG(t *testing.T) {
 	if code, _, stderr := call(t, "/nowhere", "", "drift", "--file", "testdata/drift/few.csv", "--chart", "cusum"); code != app.ExitFailure || !strings.HasPrefix(stderr, "gaugectl: there is no chart cusum: the charts judge from the third check") {
 		t.Errorf("exit %d, %q", code, stderr)
 	}
-	if code, _, stderr := call(t, "/nowhere", "", "drift", "--file", drifting, "--svg", "/nowhere/chart.svg"); code != app.ExitFailure || !strings.HasPrefix(stderr, "gaugectl: writing the chart: open /nowhere/chart.svg: ") {
+	if code, _, stderr := call(t, "/nowhere", "", "drift", "--file", drifting, "--svg", "/nowhere/chart.svg"); code != app.ExitFailure || !strings.HasPrefix(stderr, "gaugectl: writing the chart: there is no directory /nowhere") {
 		t.Errorf("exit %d, %q", code, stderr)
 	}
 }

@@ -183,7 +183,7 @@ func TestPortsWithNothing(t *testing.T) {
 	}
 	file := filepath.Join(root, "none.yaml")
 	code, _, stderr := callOn(t, root, "ports", "--config", file)
-	if code != app.ExitFailure || stderr != "gaugectl: stat "+file+": no such file or directory\n" {
+	if code != app.ExitFailure || stderr != "gaugectl: there is no file "+file+"\n" {
 		t.Errorf("exit %d, %q", code, stderr)
 	}
 }

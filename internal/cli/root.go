@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -54,7 +55,7 @@ func execute(a *app.App, ctx context.Context, args []string) int {
 
 // complain writes err, one line for each problem that it names.
 func complain(a *app.App, cmd *cobra.Command, err error) {
-	text := err.Error()
+	text := app.PlainText(err)
 	switch {
 	case errors.Is(err, context.Canceled):
 		text = "interrupted"
@@ -99,6 +100,9 @@ func rootCommand(a *app.App) *cobra.Command {
 	for name, why := range map[string]string{"completion": "it is a script for a shell", "help": "it is a text for a person"} {
 		if cmd, _, err := root.Find([]string{name}); err == nil {
 			cmd.Annotations = map[string]string{app.TableOnly: why, app.OnlyGroup: "yes"}
+			if name == "help" {
+				cmd.Args = aboutCommand(root)
+			}
 		}
 	}
 	root.SetFlagErrorFunc(app.NearestFlag)
@@ -114,6 +118,24 @@ func rootCommand(a *app.App) *cobra.Command {
 	a.Complete(root, "output", app.Fixed(app.Outputs...))
 	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error { return checkFlags(a, cmd) }
 	return root
+}
+
+// aboutCommand refuses the help of a command that there is not, as calling it does.
+func aboutCommand(root *cobra.Command) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		at := root
+		for _, arg := range args {
+			i := slices.IndexFunc(at.Commands(), func(c *cobra.Command) bool { return c.Name() == arg })
+			if i < 0 && at.HasSubCommands() && at.Annotations[app.OnlyGroup] != "" {
+				return at.RunE(at, []string{arg})
+			}
+			if i < 0 {
+				return nil
+			}
+			at = at.Commands()[i]
+		}
+		return nil
+	}
 }
 
 func checkFlags(a *app.App, cmd *cobra.Command) error {

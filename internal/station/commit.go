@@ -130,7 +130,9 @@ func (s *Station) store(facts []gauge.Fact, requests map[string]gauge.Request) e
 func (s *Station) publish(d *draft) {
 	s.mu.Lock()
 	for id, g := range d.gauges {
-		s.gauges[id] = g
+		if _, known := s.gauges[id]; known || g.isSeen() {
+			s.gauges[id] = g
+		}
 	}
 	for id, h := range d.health {
 		s.health[id] = h

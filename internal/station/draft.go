@@ -63,6 +63,12 @@ func (d *draft) gauge(id string) *GaugeStatus {
 	return g
 }
 
+// isSeen reports whether anything was stored of a gauge; a call that named one wrongly
+// has looked at it, and leaves none behind.
+func (g *GaugeStatus) isSeen() bool {
+	return g.Last.Reading != nil || g.State != "" || len(g.Rejected) > 0
+}
+
 // openJob returns a job as the batch has it so far, if it is open.
 func (d *draft) openJob(id uint64) (*job.Job, error) {
 	j, ok := d.jobs[id]

@@ -38,13 +38,22 @@ func (s *Station) States(ctx context.Context, q gauge.Query) ([]gauge.Fact, erro
 // history has none is no gauge without readings: its name is mistyped.
 func (s *Station) ofGauge(ctx context.Context, q gauge.Query, read func(context.Context, gauge.Query) ([]gauge.Fact, error)) ([]gauge.Fact, error) {
 	facts, err := read(ctx, q)
-	if err != nil || len(facts) > 0 || q.Gauge == "" || slices.Contains(s.order, q.Gauge) {
+	if err != nil || len(facts) > 0 {
 		return facts, err
 	}
-	if known, err := s.o.Store.ReadingsOf(ctx, gauge.Query{Gauge: q.Gauge, Limit: 1}); err != nil || len(known) > 0 {
-		return nil, err
+	return nil, s.knows(ctx, q.Gauge)
+}
+
+// knows gives the error of a gauge that is not configured and never was: there is no
+// reading of it. No name stands for all gauges.
+func (s *Station) knows(ctx context.Context, id string) error {
+	if id == "" || slices.Contains(s.order, id) {
+		return nil
 	}
-	return nil, s.noGauge(q.Gauge)
+	if known, err := s.o.Store.ReadingsOf(ctx, gauge.Query{Gauge: id, Limit: 1}); err != nil || len(known) > 0 {
+		return err
+	}
+	return s.noGauge(id)
 }
 
 // JobFacts returns every step of a job, or ErrNotFound.

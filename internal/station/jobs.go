@@ -61,7 +61,7 @@ func (s *Station) stands(ctx context.Context, id uint64, files *job.Files) (*job
 }
 
 // Jobs returns the jobs that a query chooses, newest first. The outcome is that of the
-// job as it stands.
+// job as it stands. A gauge that the station never had is no gauge without jobs.
 func (s *Station) Jobs(ctx context.Context, q gauge.JobQuery) ([]*job.Job, error) {
 	s.mu.RLock()
 	next := s.lastJob + 1 // of a newer one the store may know first
@@ -90,6 +90,9 @@ func (s *Station) Jobs(ctx context.Context, q gauge.JobQuery) ([]*job.Job, error
 			break
 		}
 		q.Before = ids[len(ids)-1]
+	}
+	if len(jobs) == 0 {
+		return nil, s.knows(ctx, q.Gauge)
 	}
 	return jobs, nil
 }

@@ -3,6 +3,7 @@ package app
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -25,8 +26,12 @@ func NotOneOf(what, word string, words []string) error {
 }
 
 // NearestFlag adds to the error of a flag that is not known the one that was
-// perhaps meant.
+// perhaps meant. A value that is no number is said without the words of a program.
 func NearestFlag(cmd *cobra.Command, err error) error {
+	var number *strconv.NumError
+	if value := new(pflag.InvalidValueError); errors.As(err, &value) && errors.As(err, &number) {
+		return fmt.Errorf("--%s %q is not a whole number from 0 on: write digits alone", value.GetFlag().Name, strings.TrimSpace(value.GetValue()))
+	}
 	var unknown *pflag.NotExistError
 	if !errors.As(err, &unknown) || len(unknown.GetSpecifiedName()) < 2 {
 		return err

@@ -1,0 +1,37 @@
+package app
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+)
+
+// PlainText is the text of an error. What the system says of a file is said as a person would.
+func PlainText(err error) string {
+	text := err.Error()
+	var at *fs.PathError
+	if !errors.As(err, &at) {
+		return text
+	}
+	return strings.Replace(text, at.Error(), plainPath(at), 1)
+}
+
+func plainPath(at *fs.PathError) string {
+	dir := filepath.Dir(at.Path)
+	_, missing := os.Stat(dir)
+	switch {
+	case errors.Is(at, fs.ErrNotExist) && errors.Is(missing, fs.ErrNotExist):
+		return fmt.Sprintf("there is no directory %s", dir)
+	case errors.Is(at, fs.ErrNotExist):
+		return fmt.Sprintf("there is no file %s", at.Path)
+	case errors.Is(at, syscall.EISDIR):
+		return fmt.Sprintf("%s is a directory: name a file", at.Path)
+	case errors.Is(at, fs.ErrPermission):
+		return fmt.Sprintf("this user may not use %s: look whose it is", at.Path)
+	}
+	return at.Error()
+}
