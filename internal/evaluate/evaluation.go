@@ -166,6 +166,7 @@ type Judgement struct {
 	Title       string            `json:"title,omitempty"`
 	Value       gauge.Length      `json:"value"` // in Unit
 	Mark        string            `json:"mark,omitempty"`
+	Wanted      string            `json:"wanted,omitempty"` // the mark that is wanted, where marks are read
 	Unit        gauge.Unit        `json:"unit"`
 	Between     *procedure.Limits `json:"between,omitempty"`
 	Worst       *procedure.Limits `json:"worst,omitempty"` // wherever constants are within their stated tolerances

@@ -226,7 +226,7 @@ func (w *work) judgeMark(j procedure.Judge, after bool) Outcome {
 	if w.skipped(step) {
 		return complete
 	}
-	g := Judgement{Name: j.Name, Title: j.Title, Mark: w.V.Marks[step], Unit: gauge.One, Outcome: Conforms, After: after}
+	g := Judgement{Name: j.Name, Title: j.Title, Mark: w.V.Marks[step], Wanted: j.Is, Unit: gauge.One, Outcome: Conforms, After: after}
 	if g.Mark != j.Is {
 		g.Outcome = DoesNotConform
 		code, args := FindingOutOfBounds, []gauge.Arg{gauge.Text("name", w.called(j)), gauge.Text("mark", g.Mark), gauge.Text("wanted", j.Is)}

@@ -173,6 +173,16 @@ func Text(name, text string) Arg { return Arg{Name: name, Text: text} }
 // is written behind it.
 func Shown(name, digits string, u Unit) Arg { return Arg{Name: name, Digits: digits, Unit: u} }
 
+// Typed is what a person typed as a number, maybe with its unit: it is shown again with
+// the decimal sign of who reads it. What does not begin as a number stays as it is.
+func Typed(name, text string) Arg {
+	number := strings.TrimRight(text, " abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
+	if number == "" || strings.Trim(number, "+-.0123456789") != "" {
+		return Text(name, text)
+	}
+	return Shown(name, text, UnitUnknown)
+}
+
 // Count is how many there are, or a number of the history. A text may have another word
 // for one than for several.
 func Count[N ~int | ~int32 | ~int64 | ~uint32 | ~uint64](name string, n N) Arg {

@@ -7,7 +7,7 @@ import (
 
 // Tell gives what is wrong with the number.
 func (e *NumberError) Tell() Message {
-	text, kind := Text("text", e.Text), Word("kind", KindLength.Word())
+	text, kind := Typed("text", e.Text), Word("kind", KindLength.Word())
 	if e.Kind != KindNone {
 		kind = Word("kind", e.Kind.Word())
 	}
@@ -28,6 +28,8 @@ func (e *NumberError) Tell() Message {
 		return Say("refusal.number.over-a-million", text, kind)
 	case errors.Is(e.Err, ErrEmpty):
 		return Say("refusal.number.empty", text, kind)
+	case errors.Is(e.Err, ErrComma) && strings.Contains(e.Text, "."):
+		return Say("refusal.number.both-signs", text, kind)
 	case errors.Is(e.Err, ErrComma):
 		return Say("refusal.number.comma", text, kind)
 	case errors.Is(e.Err, ErrNoUnit):

@@ -175,15 +175,21 @@ func (u Unit) Quantity(digits string) string {
 // how the number is written in each unit of the kind of u, in u first.
 func MissingUnit(digits string, u Unit) error {
 	if strings.Trim(digits, "+-0123456789.,") != "" {
-		return Worded(fmt.Sprintf("%q is not a number with a unit: write it as %s", digits, u.Quantity("12.3")), Say("refusal.unit.no-number", Text("text", digits), Text("written", u.Quantity("12.3"))))
+		return Worded(fmt.Sprintf("%q is not a number with a unit: write it as %s", digits, u.Quantity("12.3")), Say("refusal.unit.no-number", Typed("text", digits), Shown("written", "12.3", u)))
 	}
-	written := []string{u.Quantity(digits)}
+	number := digits
+	if strings.Count(digits, ",") == 1 && !strings.Contains(digits, ".") {
+		number = strings.Replace(digits, ",", ".", 1) // a comma would be refused next
+	} else if strings.Contains(digits, ",") {
+		return &NumberError{Text: digits, Kind: u.Kind(), Err: ErrComma}
+	}
+	written, shown := []string{u.Quantity(number)}, []Arg{Shown("", number, u)}
 	for _, other := range Units(u.Kind()) {
 		if other != u {
-			written = append(written, other.Quantity(digits))
+			written, shown = append(written, other.Quantity(number)), append(shown, Shown("", number, other))
 		}
 	}
-	return Worded(fmt.Sprintf("%q has no unit: write it as %s", digits, sentence(written)), Say("refusal.unit.missing", Text("text", digits), Texts("written", written)))
+	return Worded(fmt.Sprintf("%q has no unit: write it as %s", digits, sentence(written)), Say("refusal.unit.missing", Typed("text", digits), List("written", shown...)))
 }
 
 // MarshalText writes the symbol.

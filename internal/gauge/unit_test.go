@@ -3,6 +3,7 @@ package gauge
 import (
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"math/big"
 	"os"
 	"path/filepath"
@@ -231,5 +232,17 @@ func TestMissingUnit(t *testing.T) {
 		if got := MissingUnit("12", unit).Error(); got != want {
 			t.Errorf("%v: %s, want %s", unit, got, want)
 		}
+	}
+}
+
+// TestRemedyOfAMissingUnit: what a number without a unit is to be written as is taken.
+func TestRemedyOfAMissingUnit(t *testing.T) {
+	for _, typed := range []string{"46.415", "46,415"} {
+		if got, want := MissingUnit(typed, Millimetre).Error(), fmt.Sprintf("%q has no unit: write it as 46.415 mm, 46.415 in or 46.415 um", typed); got != want {
+			t.Errorf("%s, want %s", got, want)
+		}
+	}
+	if err := MissingUnit("1.234,5", Millimetre); !errors.Is(err, ErrComma) {
+		t.Errorf("two signs: %v", err)
 	}
 }

@@ -144,7 +144,7 @@ func implausible(j *job.Job, shown string, unit gauge.Unit) error {
 	if step.Plausible.Contains(typed.Value) && (typed.Upper == nil || step.Plausible.Contains(*typed.Upper)) {
 		return nil
 	}
-	return question{gauge.WrongInput("refusal.page.implausible", gauge.Text("shown", unit.Quantity(shown)), gauge.Nested("limits", limitsMessage(step.Plausible, step.Unit)))}
+	return question{gauge.WrongInput("refusal.page.implausible", gauge.Shown("shown", shown, unit), gauge.Nested("limits", limitsMessage(step.Plausible, step.Unit)))}
 }
 
 // limitsMessage writes limits as a part of a message.

@@ -211,7 +211,7 @@ func (m *maker) judgements() *Section {
 				unstated = append(unstated, name)
 			}
 		}
-		value := j.Mark
+		value, allowed := j.Mark, j.Wanted
 		if value == "" {
 			j.Value, j.Allowed = j.Word().Called(j.Value), j.Word().CalledLimits(j.Allowed)
 			if j.Between != nil {
@@ -220,7 +220,10 @@ func (m *maker) judgements() *Section {
 			}
 			value = m.between(&j.Value, j.Between, j.Unit) + m.atWorst(j.Word(), j.Worst, j.Unit)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(j.Title, m.word(j.Name)), value, m.limits(j.Allowed, j.Unit), m.percent(j.Probability), m.decided(j)}})
+		if allowed == "" {
+			allowed = m.limits(j.Allowed, j.Unit)
+		}
+		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(j.Title, m.word(j.Name)), value, allowed, m.percent(j.Probability), m.decided(j)}})
 	}
 	section := &Section{Title: m.say("sheet.judged"), Table: t}
 	if len(unstated) > 0 {

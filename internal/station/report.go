@@ -149,13 +149,11 @@ func (d *draft) accepts(j *job.Job, measurement string, f gauge.Fact) error {
 // accepts says why a reading does not belong into a measurement.
 func accepts(j *job.Job, measurement string, f gauge.Fact) error {
 	r := f.Reading
-	of, in := gauge.Text("measurement", measurement), gauge.Count("job", j.ID)
+	of := gauge.Text("measurement", measurement)
 	_, verify, ok := j.Procedure.Step(measurement)
 	switch {
-	case measurement == "" && j.Unproven():
-		return notTaken(r, gauge.Say("because.nothing-after-fitting", in))
 	case measurement == "":
-		return notTaken(r, gauge.Say("because.nothing-due", in))
+		return notTaken(r, nothingDue(j))
 	case !ok:
 		return noMeasurement(j.Procedure, measurement)
 	case verify && !j.AllFitted():
@@ -173,6 +171,15 @@ func accepts(j *job.Job, measurement string, f gauge.Fact) error {
 		return gauge.AsRefused(err)
 	}
 	return nil
+}
+
+// nothingDue says why a job takes no reading when none of its measurements is due.
+func nothingDue(j *job.Job) gauge.Message {
+	in := gauge.Count("job", j.ID)
+	if j.Unproven() {
+		return gauge.Say("because.nothing-after-fitting", in)
+	}
+	return gauge.Say("because.nothing-due", in)
 }
 
 // notTaken refuses a reading of a job.

@@ -86,9 +86,12 @@ func (s *Station) bind(p *procedure.Procedure, wanted map[string]string) (map[st
 		for _, step := range steps {
 			id, ok := wanted[step.Name]
 			if !ok {
-				if id = wanted[AnyMeasurement]; s.measuresOther(id, step) {
+				if id = wanted[AnyMeasurement]; s.measuresOther(id, step) || s.sendsNoMark(id, step) {
 					continue
 				}
+			}
+			if ok && s.sendsNoMark(id, step) {
+				return nil, gauge.WrongInput("refusal.job.mark-has-no-gauge", gauge.Text("gauge", id), gauge.Text("unit", s.gauges[id].Unit.String()), gauge.Text("measurement", step.Name))
 			}
 			if ok && s.measuresOther(id, step) {
 				return nil, gauge.WrongInput("refusal.job.other-kind", gauge.Text("gauge", id), gauge.Text("unit", s.gauges[id].Unit.String()),
@@ -118,6 +121,13 @@ func (s *Station) bind(p *procedure.Procedure, wanted map[string]string) (map[st
 func (s *Station) measuresOther(id string, step procedure.Step) bool {
 	g, ok := s.gauges[id]
 	return ok && g.Unit.Known() && len(step.Codes) == 0 && g.Unit.Kind() != step.Unit.Kind()
+}
+
+// sendsNoMark reports whether a gauge sends values where a step reads a mark. One that
+// is read by eye, such as a plug gauge, may be what the mark was read with.
+func (s *Station) sendsNoMark(id string, step procedure.Step) bool {
+	g, ok := s.gauges[id]
+	return ok && g.Unit.Known() && g.Mode != gauge.ModeTyped && len(step.Codes) > 0
 }
 
 // free refuses a second open job on a gauge whose button feeds jobs by itself:
@@ -178,6 +188,9 @@ func (s *Station) Enter(ctx context.Context, r EnterRequest) (*job.Job, gauge.Fa
 			return nil, err
 		}
 		measurement, by := cmp.Or(r.Measurement, j.Measuring), cmp.Or(r.By, j.Technician)
+		if measurement == "" {
+			return nil, notTaken(&gauge.Reading{Gauge: typedGauge(r.Instrument), Shown: r.Shown, Unit: r.Unit}, nothingDue(j))
+		}
 		typed, err := readTyped(j, measurement, r.Shown, r.Unit)
 		if err != nil {
 			return nil, err

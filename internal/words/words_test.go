@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 func load(t *testing.T) *Catalogue {
@@ -113,6 +115,24 @@ func TestNumbers(t *testing.T) {
 	}
 	if got := en.Typed("1,25"); got != "1,25" {
 		t.Errorf("a comma is no decimal sign in English: %q", got)
+	}
+}
+
+// TestTypedIsToldAsTyped: what was typed with a comma is refused with a comma.
+func TestTypedIsToldAsTyped(t *testing.T) {
+	de := load(t).In(German)
+	for typed, want := range map[string]string{
+		"46,412 mm": "„46,412 mm“ ist als Länge nicht lesbar",
+		"46,41,2":   "„46,41,2“ ist als Länge nicht lesbar",
+		"1.234,5":   "„1.234,5“ ist als Länge nicht lesbar: nur ein Dezimalzeichen schreiben, und zwischen den Tausendern nichts",
+	} {
+		_, err := gauge.ParseLength(de.Typed(typed), gauge.Millimetre)
+		if got := de.Error(err); !strings.HasPrefix(got, want) {
+			t.Errorf("%q: %s", typed, got)
+		}
+	}
+	if got := de.Error(gauge.MissingUnit(de.Typed("46,415"), gauge.Millimetre)); got != "„46,415“ hat keine Einheit: 46,415 mm; 46,415 in oder 46,415 um schreiben" {
+		t.Error(got)
 	}
 }
 

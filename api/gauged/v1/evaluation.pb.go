@@ -518,7 +518,9 @@ type Judgement struct {
 	// Between which ends the result lies wherever constants are within their stated tolerances; absent where none is stated.
 	Worst *Range `protobuf:"bytes,11,opt,name=worst,proto3" json:"worst,omitempty"`
 	// Measurements whose gauge's error is not stated, so that the probability counts only what is stated.
-	Unstated      []string `protobuf:"bytes,12,rep,name=unstated,proto3" json:"unstated,omitempty"`
+	Unstated []string `protobuf:"bytes,12,rep,name=unstated,proto3" json:"unstated,omitempty"`
+	// The mark that is wanted, where a mark is judged.
+	Wanted        string `protobuf:"bytes,13,opt,name=wanted,proto3" json:"wanted,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -635,6 +637,13 @@ func (x *Judgement) GetUnstated() []string {
 		return x.Unstated
 	}
 	return nil
+}
+
+func (x *Judgement) GetWanted() string {
+	if x != nil {
+		return x.Wanted
+	}
+	return ""
 }
 
 // Contribution is what one source of doubt adds to a budget.
@@ -2368,7 +2377,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"expression\x12\x16\n" +
 	"\x06worked\x18\x03 \x01(\tR\x06worked\x12)\n" +
 	"\x05value\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x05value\x12*\n" +
-	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\"\xd3\x03\n" +
+	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\"\xeb\x03\n" +
 	"\tJudgement\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12)\n" +
@@ -2382,7 +2391,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\rdecision_rule\x18\n" +
 	" \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12&\n" +
 	"\x05worst\x18\v \x01(\v2\x10.gauged.v1.RangeR\x05worst\x12\x1a\n" +
-	"\bunstated\x18\f \x03(\tR\bunstatedB\x0e\n" +
+	"\bunstated\x18\f \x03(\tR\bunstated\x12\x16\n" +
+	"\x06wanted\x18\r \x01(\tR\x06wantedB\x0e\n" +
 	"\f_probability\"\xef\x01\n" +
 	"\fContribution\x12\x16\n" +
 	"\x06source\x18\x01 \x01(\tR\x06source\x12;\n" +

@@ -149,7 +149,11 @@ func resultText(e *pb.Evaluation) string {
 		return betweenText(only.GetGap(), only.GetGapBetween()) + " measured."
 	}
 	var results []string
+	failed := e.GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM
 	for _, j := range e.GetJudgements() {
+		if failed && j.GetOutcome() != e.GetOutcome() {
+			continue // what conforms is no reason
+		}
 		results = append(results, j.GetName()+" "+judgedText(j))
 	}
 	if len(results) == 0 {
@@ -347,7 +351,7 @@ func renderJudgements(w io.Writer, judgements []*pb.Judgement) {
 					unstated = append(unstated, m)
 				}
 			}
-			fmt.Fprintf(tab, "  %s\t%s\t%s%s\t%s\t%s\t%s\n", name, judgedText(j), Only(worst, RangeText(j.GetWorst())+"\t"), RangeText(j.GetAllowed()), ProbabilityText(j.Probability), OutcomeText(j.GetOutcome()), OrDash(Told(j.GetDecisionRule())))
+			fmt.Fprintf(tab, "  %s\t%s\t%s%s\t%s\t%s\t%s\n", name, judgedText(j), Only(worst, RangeText(j.GetWorst())+"\t"), cmp.Or(j.GetWanted(), RangeText(j.GetAllowed())), ProbabilityText(j.Probability), OutcomeText(j.GetOutcome()), OrDash(Told(j.GetDecisionRule())))
 		}
 	})
 	renderUnstated(w, unstated)

@@ -100,9 +100,9 @@ func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, err
 	case err != nil:
 		return Reading{}, err
 	case u != gauge.Micrometre && (!strings.Contains(low, ".") || !strings.Contains(high, ".")):
-		return Reading{}, gauge.Worded(fmt.Sprintf("%q may be a slip of the pen: write both ends of an interval with their decimals, such as 0.20..0.25", shown), gauge.Say("refusal.reading.interval-decimals", gauge.Text("shown", shown)))
+		return Reading{}, gauge.Worded(fmt.Sprintf("%q may be a slip of the pen: write both ends of an interval with their decimals, such as 0.20..0.25", shown), gauge.Say("refusal.reading.interval-decimals", gauge.Typed("shown", shown)))
 	case upper <= value:
-		return Reading{}, gauge.Worded(fmt.Sprintf("%q is no interval: the second number is the larger one", shown), gauge.Say("refusal.reading.no-interval", gauge.Text("shown", shown)))
+		return Reading{}, gauge.Worded(fmt.Sprintf("%q is no interval: the second number is the larger one", shown), gauge.Say("refusal.reading.no-interval", gauge.Typed("shown", shown)))
 	}
 	r.Value, r.Upper = value, &upper
 	return r, nil
