@@ -80,6 +80,7 @@ func (h *Gauge) Remedy() Remedy {
 func (h *Gauge) With(f gauge.Fact) (*Gauge, error) {
 	next := *h
 	next.turns, next.changes, next.Voided, next.settled = slices.Clone(h.turns), slices.Clip(h.changes), slices.Clip(h.Voided), slices.Clip(h.settled)
+	next.trend = h.trend.copy()
 	return &next, next.Add(f, true)
 }
 
@@ -144,7 +145,7 @@ func (h *Gauge) Take(c *check.Record, number uint64) {
 	if !c.Zero && c.Past == nil { // a check that came in was no use of the gauge here
 		h.Use.checks++
 	}
-	trend := h.trend.With(c, float64(h.Use.Jobs+h.Use.checks))
+	trend := h.trend.add(c, float64(h.Use.Jobs+h.Use.checks))
 	h.trend, h.review = trend, &review{of: trend}
 }
 

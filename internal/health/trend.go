@@ -9,8 +9,8 @@ import (
 	"gauged/internal/health/drift"
 )
 
-// Trend is the checks of a gauge point by point, and what they say of it. It never
-// changes: each check gives a new one. nil is without checks.
+// Trend is the checks of a gauge point by point, and what they say of it. One that is
+// shared never changes: a copy of it is added to. nil is without checks.
 type Trend struct {
 	series []drift.Series // in the order in which points were first checked
 	uses   []usesAt       // of each check, in the order of their times
@@ -37,11 +37,25 @@ func (t *Trend) Uses() map[uint64]float64 {
 	return of
 }
 
-// With returns the trend after a check; uses are those of the gauge so far.
-func (t *Trend) With(c *check.Record, uses float64) *Trend {
-	next := &Trend{}
-	if t != nil {
-		next.series, next.uses, next.o, next.last = slices.Clone(t.series), slices.Clip(t.uses), t.o, t.last
+// copy is a trend that may be added to: what it appends goes into arrays of its own.
+func (t *Trend) copy() *Trend {
+	if t == nil {
+		return nil
+	}
+	next := *t
+	next.series, next.uses = slices.Clone(t.series), slices.Clip(t.uses)
+	for i := range next.series {
+		next.series[i].Checks = slices.Clip(next.series[i].Checks)
+	}
+	return &next
+}
+
+// add takes a check up; uses are those of the gauge so far. It returns the trend, a new
+// one for the first check.
+func (t *Trend) add(c *check.Record, uses float64) *Trend {
+	next := t
+	if next == nil {
+		next = &Trend{}
 	}
 	next.uses = append(next.uses, usesAt{c.Seq, uses})
 	if limit := c.Result.Limit; limit != nil {
@@ -69,7 +83,7 @@ func (t *Trend) With(c *check.Record, uses float64) *Trend {
 			i = len(next.series)
 			next.series = append(next.series, drift.Series{Point: p.point})
 		}
-		next.series[i].Checks = append(slices.Clip(next.series[i].Checks), p.check)
+		next.series[i].Checks = append(next.series[i].Checks, p.check)
 	}
 	return next
 }

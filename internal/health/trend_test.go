@@ -15,10 +15,10 @@ func TestTrendsAreApart(t *testing.T) {
 	}
 	var base *Trend
 	for seq := uint64(1); seq <= 3; seq++ {
-		base = base.With(at(seq), float64(seq))
+		base = base.add(at(seq), float64(seq))
 	}
-	one := base.With(at(10), 10)
-	if base.With(at(20), 20); one.Uses()[10] != 10 || one.Uses()[20] != 0 {
+	one := base.copy().add(at(10), 10)
+	if base.copy().add(at(20), 20); one.Uses()[10] != 10 || one.Uses()[20] != 0 {
 		t.Errorf("the trend has the uses of another: %v", one.Uses())
 	}
 }
