@@ -69,6 +69,46 @@ func TestTablesInFilesOfTheirOwn(t *testing.T) {
 	}
 }
 
+// TestTablesWithDecimalCommas: a table with decimal commas, also in the heads of its
+// columns and in ranges, gives what one with points gives; marks stay as they are.
+func TestTablesWithDecimalCommas(t *testing.T) {
+	text := strings.Replace(withTables(besideTables, "line(a) + grid(a, b) + marks(old)"), "plus 2]", `"1,5"]`, 1)
+	for name, grid := range map[string]string{
+		"semicolons":         "a;-0,50..0,50;0,50..1,50\n0,00..0,99;0,10;none\n1,00..1,99;0,20;0,30\n",
+		"semicolons, quotes": "a;\"-0,50..0,50\";\"0,50..1,50\"\n0,00..0,99;0,10;none\n1,00..1,99;0,20;0,30\n",
+		"tabs and a remark":  "# decimal: comma\na\t-0,50..0,50\t0,50..1,50\n0,00..0,99\t0,10\tnone\n1,00..1,99\t0,20\t0,30\n",
+		"commas and quotes":  "# decimal: comma\na,\"-0,50..0,50\",\"0,50..1,50\"\n\"0,00..0,99\",\"0,10\",none\n\"1,00..1,99\",\"0,20\",\"0,30\"\n",
+	} {
+		version := versionOf(t, text, map[string]string{
+			"line.csv":  "a;value\n1,00;2,00\n2,00;4,00\n",
+			"grid.csv":  grid,
+			"marks.csv": "old;value\nminus 2;0,05\n1,5;0,08\n1.5;0,09\n",
+		})
+		e := tried(t, string(version), "a 1.50 mm", "b 1.00 mm", "n 1 1", "old 1,5", "new minus 5")
+		if len(e.Sums) != 4 || e.Sums[3].Value != mm("3.38") {
+			t.Errorf("%s: 3.00 + 0.30 + 0.08 is %+v; %+v", name, e.Sums, e.Findings)
+		}
+	}
+}
+
+// TestAnUnreadableKeyIsToldOnce: nothing is said of what follows a key that cannot be
+// read, and the keys behind it are still compared with each other.
+func TestAnUnreadableKeyIsToldOnce(t *testing.T) {
+	for name, c := range map[string]struct{ content, want string }{
+		"a comma that may be thousands": {"a,\"2,50..2,54\",\"2,55..2,59\"\n0..1,2,3\n1..2,3,4\n", `shop/t.csv:1:3: "2,50..2,54" may be a number with a decimal comma, or thousands: write a point as the decimal sign, or write the line "# decimal: comma" above the column names
+shop/t.csv:1:16: "2,55..2,59" may be a number with a decimal comma, or thousands: write a point as the decimal sign, or write the line "# decimal: comma" above the column names`},
+		"signs that differ": {"a;2,50..2,54;2.55..2.59\n0..1;2;3\n2..3;3;4\n", `shop/t.csv:1:14: "2.55..2.59" has a point, and in line 1 the decimal sign is a comma: write all numbers alike, and nothing between the thousands`},
+		"no number": {"a;2..3;4..x;3..5;5..6\n0..1;2;3;4;5\n2..3;3;4;5;6\n", `shop/t.csv:1:8: "x" is not a length: it is not a plain decimal number
+shop/t.csv:1:18: 5 mm is served by two rows, 3..5 and 5..6: say border: lower row or border: upper row
+shop/t.csv:3:1: there is a hole between 0..1 and 2..3: where rows are written in whole steps, give the key its step, a: {unit: mm, step: ...}; where it is printed so, say holes: accepted`},
+	} {
+		version := versionOf(t, withTables("t: {mode: row, by: {a: mm, b: mm}, unit: mm, file: t.csv}", "t(a, b)"), map[string]string{"t.csv": c.content})
+		if _, err := readProcedure("shop/p.yaml", version); err == nil || err.Error() != c.want {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
 // TestTablesBesideProblems: each is told at its place, those of a table in its file.
 func TestTablesBesideProblems(t *testing.T) {
 	cases := map[string]struct{ tables, name, content, want string }{

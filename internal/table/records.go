@@ -78,17 +78,23 @@ func (r *records) more() (err error) {
 	return err
 }
 
-// separated finds what separates the names of the columns.
+// separated finds what separates the names of the columns. Commas that all stand
+// between two digits are decimal commas where something else separates, as in
+// play;2,50..2,54.
 func (r *records) separated() bool {
-	quoted := false
+	quoted, decimals := false, true
 	var found [3]bool
 	const signs = ",;\t"
-	for _, b := range r.raw {
+	for i, b := range r.raw {
 		if at := strings.IndexByte(signs, b); b == '"' {
 			quoted = !quoted
 		} else if !quoted && at >= 0 {
 			found[at] = true
+			decimals = decimals && (b != ',' || r.digit(i-1) && r.digit(i+1))
 		}
+	}
+	if decimals && (found[1] || found[2]) {
+		found[0] = false
 	}
 	r.separator = ','
 	for i, there := range found {
@@ -101,6 +107,11 @@ func (r *records) separated() bool {
 		return false
 	}
 	return true
+}
+
+// digit reports whether a digit stands at a byte of the record.
+func (r *records) digit(at int) bool {
+	return at >= 0 && at < len(r.raw) && r.raw[at] >= '0' && r.raw[at] <= '9'
 }
 
 // split finds the cells of the record, which is its first line so far.

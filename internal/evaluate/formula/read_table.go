@@ -30,7 +30,10 @@ func (t *Table) Read(m *shopfile.Map, cell func(shopfile.Value) *big.Rat) {
 		}
 		columns, rows = shopfile.Value{}, shopfile.Value{}
 		if len(t.Keys) > 0 {
-			columns, rows = file.Grid(t.Keys[0].Name, two)
+			columns, rows = file.Grid(shopfile.GridForm{
+				Corner: t.Keys[0].Name, Columned: two,
+				RowMarks: t.Keys[0].Marks, ColumnMarks: two && t.Keys[1].Marks,
+			})
 		}
 	case two:
 		columns = m.Need("columns")
@@ -165,8 +168,16 @@ func (k *TableKey) add(v shopfile.Value, mode TableMode) {
 		k.Low, k.High = append(k.Low, nil), append(k.High, nil)
 		return
 	}
-	low, high := k.ends(v, text, mode)
-	if n := len(k.Low); n > 0 && low != nil && k.High[n-1] != nil && (low.Cmp(k.low0(n-1)) <= 0 || high != nil && high.Cmp(k.High[n-1]) <= 0) {
+	low, high, ok := k.ends(v, text, mode)
+	if !ok {
+		if k.unread == nil {
+			k.unread = map[int]bool{}
+		}
+		k.unread[len(k.Low)] = true
+		k.Low, k.High = append(k.Low, nil), append(k.High, nil)
+		return
+	}
+	if n := len(k.Low); n > 0 && !k.unread[n-1] && low != nil && k.High[n-1] != nil && (low.Cmp(k.low0(n-1)) <= 0 || high != nil && high.Cmp(k.High[n-1]) <= 0) {
 		v.Problemf("%s does not follow %s of the row before: write them in rising order, and look for a slip of the pen", text, k.Texts[n-1])
 	}
 	if k.step != nil && !hasStep(low, high, k.step) {
@@ -185,18 +196,23 @@ func (k *TableKey) low0(row int) *big.Rat {
 
 // ends reads a key: one value, or for a table by row from one to another, such
 // as 0.10..0.14, where the end that is left out is open.
-func (k *TableKey) ends(v shopfile.Value, text string, mode TableMode) (low, high *big.Rat) {
+// ok is false where it could not be read, which was told.
+func (k *TableKey) ends(v shopfile.Value, text string, mode TableMode) (low, high *big.Rat, ok bool) {
+	ok = true
 	read := func(text string) *big.Rat {
 		l, err := gauge.ParseLength(text, k.Unit)
-		if err != nil && k.Unit.Known() {
-			v.Problemf("%v", err)
+		if err != nil {
+			if ok = false; k.Unit.Known() {
+				v.Problemf("%v", err)
+			}
+			return new(big.Rat)
 		}
 		return Exact(l, k.Unit)
 	}
 	from, to, isRange := strings.Cut(text, IntervalSign)
 	if !isRange {
 		low = read(text)
-		return low, low
+		return low, low, ok
 	}
 	if mode != TableRow {
 		v.Problemf("%s is a row from one value to another: say mode: %s", text, TableRow)
@@ -210,11 +226,11 @@ func (k *TableKey) ends(v shopfile.Value, text string, mode TableMode) (low, hig
 	switch {
 	case from == "" && to == "":
 		v.Problemf("a row from %s serves nothing: give one end or both", text)
-		low = new(big.Rat)
-	case from != "" && to != "" && low.Cmp(high) > 0:
+		ok = false
+	case ok && from != "" && to != "" && low.Cmp(high) > 0:
 		v.Problemf("%s is greater than %s", from, to)
 	}
-	return low, high
+	return low, high, ok
 }
 
 // readGaps looks for overlaps, holes and borders between the rows and columns
@@ -244,6 +260,9 @@ func (t *Table) readGaps(m *shopfile.Map, rows, columns shopfile.Value) {
 
 // gap checks a row against the one before.
 func (k *TableKey) gap(at shopfile.Value, row int, borderStated, accepted bool) {
+	if k.unread[row-1] || k.unread[row] {
+		return
+	}
 	end, begin := k.High[row-1], k.Low[row]
 	if end == nil || begin == nil {
 		at.Problemf("%s and %s: an open row can only be the first or the last", k.Texts[row-1], k.Texts[row])

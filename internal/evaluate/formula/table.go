@@ -41,9 +41,10 @@ type TableKey struct {
 	Marks bool       // it is a mark that a step has read
 	Texts []string   // as they are written, in order
 
-	Low, High []*big.Rat // which values each row serves, to compute with; a nil end is open
-	step      *big.Rat   // values are rounded half to even to it first; nil: not
-	upper     bool       // a value at the border of two rows belongs to the upper one
+	Low, High []*big.Rat   // which values each row serves, to compute with; a nil end is open
+	step      *big.Rat     // values are rounded half to even to it first; nil: not
+	unread    map[int]bool // rows whose values could not be read, which was told
+	upper     bool         // a value at the border of two rows belongs to the upper one
 }
 
 // position is where a key lies: in a row, or between it and the next by a share.
