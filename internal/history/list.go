@@ -80,7 +80,7 @@ func numbers(from, to uint64) ([]any, error) { return []any{int64(from), int64(t
 
 // JobNumbers returns the numbers of the jobs that a query chooses, the newest first. The
 // outcome is that of the last verdict, and what was measured since may have another: "measuring"
-// chooses the jobs that have no verdict, or something newer. Who loads a job knows.
+// chooses the jobs that have no verdict, one that was taken back, or something newer. Who loads a job knows.
 func (s *Store) JobNumbers(ctx context.Context, q gauge.JobQuery) (jobs []uint64, err error) {
 	var conditions []string
 	var args []any
@@ -102,7 +102,7 @@ func (s *Store) JobNumbers(ctx context.Context, q gauge.JobQuery) (jobs []uint64
 	switch q.Outcome {
 	case "":
 	case "measuring":
-		where("(outcome = '' OR unspoken = 1)")
+		where("(outcome IN ('', 'measuring') OR unspoken = 1)")
 	default:
 		where("outcome = ?", q.Outcome)
 	}

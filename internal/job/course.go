@@ -15,7 +15,7 @@ import (
 type CourseStep struct {
 	Time    time.Time
 	By      string
-	Kind    string // started, taken, discarded, chosen, unsettled, fitted, verdict, verified, round, closed and others to come
+	Kind    string // started, taken, discarded, chosen, unsettled, fitted, verdict, withdrawn, verified, round, closed and others to come
 	Place   string
 	Part    string
 	Reason  string
@@ -105,7 +105,9 @@ func (step *CourseStep) tell(ctx context.Context, store Store, f *gauge.JobFact,
 		return err
 	case KindVerdict:
 		data, err := Unmarshal[VerdictData](f)
-		step.Outcome = data.Outcome
+		if step.Outcome = data.Outcome; data.Outcome == evaluate.Measuring {
+			step.Kind, step.Outcome = "withdrawn", ""
+		}
 		return err
 	case KindClosed:
 		data, err := Unmarshal[ClosedData](f)

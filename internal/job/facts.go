@@ -16,7 +16,7 @@ const (
 	KindDiscarded    = "discarded"
 	KindChosen       = "chosen"
 	KindFitted       = "fitted"
-	KindVerdict      = "verdict" // data: an evaluate.Evaluation
+	KindVerdict      = "verdict" // data: an evaluate.Evaluation; one that measures takes the verdict before it back
 	KindVerified     = "verified"
 	KindClosed       = "closed"
 )

@@ -373,11 +373,11 @@ func (j *Job) Uses(gaugeID string) bool {
 	return false
 }
 
-// Speaks reports whether the job's evaluation is a verdict that before, which
-// may be nil, did not give: something other than that readings are missing.
+// Speaks reports whether the job's evaluation is news beside that of before, which
+// may be nil: a verdict that before did not have, or that the verdict of before is taken back.
 func (j *Job) Speaks(before *Job) bool {
 	if j.Evaluation.Outcome == evaluate.Measuring {
-		return false
+		return before != nil && before.Evaluation.Outcome != evaluate.Measuring
 	}
 	return before == nil || !bytes.Equal(j.Evaluated, before.Evaluated)
 }

@@ -74,6 +74,66 @@ func TestWatchJobs(t *testing.T) {
 	}
 }
 
+// TestVerdictTakenBack: a reading of a job whose verdict was signed is discarded, so that the verdict
+// stands no more. Who follows verdicts alone hears it, and the steps of the job have it.
+func TestVerdictTakenBack(t *testing.T) {
+	r := newRig(t)
+	started, err := r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{ProcedureId: "runout", UnitSerial: "U1", By: "B"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	id, before := started.GetJob().GetId(), r.Newest()
+	for _, shown := range []string{"0.001", "0.003"} {
+		if _, err := r.jobs.EnterReading(t.Context(), &gaugedv1.EnterReadingRequest{JobId: id, Shown: shown, Unit: inches}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := r.jobs.VerifyJob(t.Context(), &gaugedv1.VerifyJobRequest{JobId: id}); err != nil {
+		t.Fatal(err)
+	}
+	discarded, err := r.jobs.DiscardReading(t.Context(), &gaugedv1.DiscardReadingRequest{JobId: id, Reason: "slipped"})
+	if err != nil || discarded.GetJob().GetLastSeq() != r.Newest() {
+		t.Fatal(discarded, err)
+	}
+	want := "[OUTCOME_CONFORMS OUTCOME_MEASURING]"
+	facts, err := gaugedv1.NewHistoryServiceClient(r.conn).ListJobFacts(t.Context(), &gaugedv1.ListJobFactsRequest{JobId: id})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var stored []string
+	for _, f := range facts.GetFacts() {
+		if v := f.GetVerdict(); v != nil {
+			stored = append(stored, v.GetOutcome().String())
+		}
+	}
+	wantText(t, stored, want)
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
+	stream, err := r.jobs.WatchJobs(ctx, &gaugedv1.WatchJobsRequest{AfterSeq: &before, VerdictsOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var told []string
+	for len(told) < 2 {
+		answer, err := stream.Recv()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c := answer.GetChange(); c != nil {
+			told = append(told, c.GetOutcome().String())
+		}
+	}
+	wantText(t, told, want)
+	replayed, err := r.ReplayVerdicts(t.Context(), 0)
+	if err != nil || replayed.Verdicts != 2 || len(replayed.Differences) != 0 {
+		t.Error(replayed, err)
+	}
+	jobs, err := r.jobs.ListJobs(t.Context(), &gaugedv1.ListJobsRequest{Outcome: gaugedv1.Outcome_OUTCOME_MEASURING})
+	if err != nil || len(jobs.GetJobs()) != 1 {
+		t.Error(jobs, err)
+	}
+}
+
 // TestServerInfo: the daemon says which it is.
 func TestServerInfo(t *testing.T) {
 	r := newRig(t)

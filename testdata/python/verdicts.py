@@ -2,8 +2,9 @@
 
 Usage: verdicts.py ADDRESS GENERATED_DIR FILE
 
-Each line of the file is a verdict: its number in the history, its job and its outcome.
-The last line says where to go on.
+Each line of the file is a verdict: its number in the history, its job and its outcome;
+or that the verdict of a job was taken back. The last line says where to go on. What
+stands is printed as it changes: a verdict that was taken back is dropped.
 """
 
 import os
@@ -13,13 +14,24 @@ address, generated, name = sys.argv[1:4]
 sys.path.insert(0, generated)
 
 import grpc  # noqa: E402
-from gauged.v1 import job_pb2, job_pb2_grpc  # noqa: E402
+from gauged.v1 import evaluation_pb2, job_pb2, job_pb2_grpc  # noqa: E402
 
 after = 0
+stands = {}  # outcome by job
+
+
+def take(seq, job, outcome):
+    global after
+    after = seq
+    stands[job] = outcome
+    if outcome == evaluation_pb2.OUTCOME_MEASURING:
+        del stands[job]
+
+
 if os.path.exists(name):
     with open(name) as kept:
         for line in kept:
-            after = int(line.split()[0])
+            take(*map(int, line.split()))
 
 jobs = job_pb2_grpc.JobServiceStub(grpc.insecure_channel(address))
 with open(name, "a") as keep:
@@ -27,3 +39,5 @@ with open(name, "a") as keep:
         if event.WhichOneof("event") == "change":
             c = event.change
             os.write(keep.fileno(), f"{c.seq} {c.job_id} {c.outcome}\n".encode())  # whole or not at all
+            take(c.seq, c.job_id, c.outcome)
+            print(*sorted(stands.items()), flush=True)

@@ -855,7 +855,7 @@ type JobFact_Fitted struct {
 }
 
 type JobFact_Verdict struct {
-	// What the readings mean changed.
+	// What the readings mean changed; with OUTCOME_MEASURING the verdict before is taken back.
 	Verdict *VerdictReached `protobuf:"bytes,10,opt,name=verdict,proto3,oneof"`
 }
 
@@ -1399,7 +1399,7 @@ func (x *PartFitted) GetThickness() *Quantity {
 // VerdictReached is what the readings of a job mean from here on.
 type VerdictReached struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Where it stands.
+	// Where it stands; OUTCOME_MEASURING: readings are missing again, and no verdict stands.
 	Outcome Outcome `protobuf:"varint,1,opt,name=outcome,proto3,enum=gauged.v1.Outcome" json:"outcome,omitempty"`
 	// All of it; absent where it was stored in a form that this daemon does not read.
 	Evaluation    *Evaluation `protobuf:"bytes,2,opt,name=evaluation,proto3" json:"evaluation,omitempty"`

@@ -111,7 +111,8 @@ const (
 	JobChangeKind_JOB_CHANGE_KIND_CHOSEN JobChangeKind = 5
 	// A part was fitted.
 	JobChangeKind_JOB_CHANGE_KIND_FITTED JobChangeKind = 6
-	// The readings give a verdict: something other than that more are needed.
+	// The readings give a verdict, or take the last one back: then the outcome is OUTCOME_MEASURING, and no verdict stands
+	// until the next change of this kind.
 	JobChangeKind_JOB_CHANGE_KIND_VERDICT JobChangeKind = 7
 	// The verdict was signed.
 	JobChangeKind_JOB_CHANGE_KIND_VERIFIED JobChangeKind = 8
@@ -2666,7 +2667,7 @@ type WatchJobsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Begin after this number of the history; 0: with the first job. Absent: begin with what comes next.
 	AfterSeq *uint64 `protobuf:"varint,1,opt,name=after_seq,json=afterSeq,proto3,oneof" json:"after_seq,omitempty"`
-	// Only verdicts.
+	// Only verdicts, and that one was taken back.
 	VerdictsOnly  bool `protobuf:"varint,2,opt,name=verdicts_only,json=verdictsOnly,proto3" json:"verdicts_only,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -2820,7 +2821,7 @@ type JobChange struct {
 	UnitSerial string `protobuf:"bytes,6,opt,name=unit_serial,json=unitSerial,proto3" json:"unit_serial,omitempty"`
 	// Id of the procedure.
 	ProcedureId string `protobuf:"bytes,7,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
-	// Of a verdict: where the evaluation stands.
+	// Of a verdict: where the evaluation stands; OUTCOME_MEASURING: the verdict before is taken back.
 	Outcome       Outcome `protobuf:"varint,8,opt,name=outcome,proto3,enum=gauged.v1.Outcome" json:"outcome,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

@@ -44,7 +44,7 @@ func stepText(f *pb.JobFact) (what, particulars string) {
 		}
 		return "fitted", at(s.Fitted.GetPlace()) + show.FittedText(part)
 	case *pb.JobFact_Verdict:
-		return "verdict", show.OutcomeText(s.Verdict.GetOutcome())
+		return "verdict", show.VerdictText(s.Verdict.GetOutcome())
 	case *pb.JobFact_Signed:
 		return "signed", ""
 	case *pb.JobFact_Round:

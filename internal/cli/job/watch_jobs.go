@@ -42,7 +42,7 @@ func watchJobs(a *app.App, ctx context.Context, d *app.Daemon, request *pb.Watch
 func renderChange(w io.Writer, c *pb.JobChange) {
 	what := strings.ReplaceAll(strings.ToLower(strings.TrimPrefix(c.GetKind().String(), "JOB_CHANGE_KIND_")), "_", " ")
 	if c.GetKind() == pb.JobChangeKind_JOB_CHANGE_KIND_VERDICT {
-		what += ": " + show.OutcomeText(c.GetOutcome())
+		what += ": " + show.VerdictText(c.GetOutcome())
 	}
 	fmt.Fprintf(w, "%8d  %s  job %d  %s  %s  %s%s\n", c.GetSeq(), show.TimeText(c.GetTime()), c.GetJobId(), c.GetUnitSerial(), c.GetProcedureId(), what, show.Only(c.GetBy() != "", "  "+c.GetBy()))
 }

@@ -181,6 +181,11 @@ func StageText(s pb.JobStage) string { return word(s.String(), "JOB_STAGE_") }
 // OutcomeText names an outcome.
 func OutcomeText(o pb.Outcome) string { return word(o.String(), "OUTCOME_") }
 
+// VerdictText names the outcome of a verdict, or says that the one before is taken back.
+func VerdictText(o pb.Outcome) string {
+	return Only(o == pb.Outcome_OUTCOME_MEASURING, "taken back, ") + OutcomeText(o)
+}
+
 // StateText names the state of a gauge.
 func StateText(s pb.GaugeState) string { return word(s.String(), "GAUGE_STATE_") }
 func shortHash(hash string) string     { return hash[:min(len(hash), 12)] }

@@ -76,7 +76,7 @@ func (m *Metrics) count(facts []gauge.Fact) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	for _, f := range facts {
-		if outcome, ok := job.Verdict(f); ok {
+		if outcome, ok := job.Verdict(f); ok && outcome != evaluate.Measuring {
 			m.verdicts[outcome]++
 		}
 	}
