@@ -152,12 +152,13 @@ const (
 
 // Verification compares the fitted unit with the limits and with the prediction.
 type Verification struct {
-	Measured    gauge.Length      `json:"measured"`
-	Between     *procedure.Limits `json:"between,omitempty"`
-	Predicted   *gauge.Length     `json:"predicted,omitempty"`
-	Difference  *gauge.Length     `json:"difference,omitempty"`  // measured less predicted
-	Uncertainty *gauge.Length     `json:"uncertainty,omitempty"` // expanded, of the difference
-	Agrees      *bool             `json:"agrees,omitempty"`
+	Measured         gauge.Length      `json:"measured"`
+	Between          *procedure.Limits `json:"between,omitempty"`
+	Predicted        *gauge.Length     `json:"predicted,omitempty"`
+	PredictedBetween *procedure.Limits `json:"predicted_between,omitempty"` // where a reading of the gap is an interval
+	Difference       *gauge.Length     `json:"difference,omitempty"`        // measured less predicted
+	Uncertainty      *gauge.Length     `json:"uncertainty,omitempty"`       // expanded, of the difference
+	Agrees           *bool             `json:"agrees,omitempty"`
 }
 
 // Judgement is a result beside its limits.

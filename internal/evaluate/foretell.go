@@ -78,10 +78,7 @@ func (w *fitting) foretell(f procedure.Fitted, warnings []Finding) Foretold {
 			t.Play = w.playWith(*t.Thickness)
 		}
 		if t.Play != nil {
-			if b := w.fit.Between; b != nil {
-				low, high := *b.Min-*t.Thickness, *b.Max-*t.Thickness
-				t.Between = &procedure.Limits{Min: &low, Max: &high}
-			}
+			t.Between = lessPart(w.fit.Between, *t.Thickness)
 			t.Worst, t.Probability = w.foretoldWith(parts, own, *t.Play)
 			w.doubtfulWith(parts, own, t.Probability, t.Worst)
 		}
@@ -90,7 +87,12 @@ func (w *fitting) foretell(f procedure.Fitted, warnings []Finding) Foretold {
 		t.Unstated = w.fit.Unstated
 	}
 	w.notInStock(t.Part)
-	t.Warnings = append(warnings, w.e.Findings[before:]...)
+	t.Warnings = warnings
+	for _, f := range w.e.Findings[before:] {
+		if !slices.ContainsFunc(t.Warnings, f.Equal) {
+			t.Warnings = append(t.Warnings, f)
+		}
+	}
 	other := !w.place.ToSize && !w.fit.Recommends(t.Part)
 	t.Unexpected = other || !t.Fits || slices.ContainsFunc(t.Warnings, func(f Finding) bool { return f.Code == FindingThickness })
 	t.Says = w.says(t, other)
@@ -175,7 +177,7 @@ func (w *fitting) says(t Foretold, other bool) gauge.Message {
 	says := gauge.Say("foretold.alone", part)
 	switch {
 	case t.Play != nil:
-		args := []gauge.Arg{part, w.place.TellPlay("play", w.P, *t.Play)}
+		args := []gauge.Arg{part, w.tellLeft(*t.Play, t.Between)}
 		if t.Worst != nil {
 			args = append(args, w.place.TellPlays("worst", w.P, *t.Worst))
 		}

@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"slices"
+	"strings"
 
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/doubt"
@@ -185,19 +186,43 @@ func (w *work) suspicions(s procedure.Step, m *Measurement, readings []gauge.Len
 		usual = compute.InStep(a.Repeats.Deviation, a.Unit, s.Unit)
 	}
 	value := func(name string, l gauge.Length) gauge.Arg { return w.P.TellIn(name, l, s.Unit) }
-	step := gauge.Text("step", s.Name)
+	named := gauge.Text("step", s.Name)
 	if !agree {
-		for _, i := range outliers(readings, resolution, s.Outliers, outlierLevel) {
-			w.tell(FindingOutlier, "found.outlier", step, value("value", readings[i]), gauge.Text("test", string(s.Outliers)))
+		step := resolution
+		if a.Resolution == nil {
+			step = shownStep(s, m.Readings)
+		}
+		for _, i := range outliers(readings, step, s.Outliers, outlierLevel) {
+			w.tell(FindingOutlier, "found.outlier", named, value("value", readings[i]), gauge.Text("test", string(s.Outliers)))
 		}
 		if args, ok := fallingFirst(readings, resolution, usual, value); ok {
-			w.tell(FindingUnseated, "found.falling_first", append(args, step)...)
+			w.tell(FindingUnseated, "found.falling_first", append(args, named)...)
 		}
 	}
 	if own, _, more := w.doubts.ScatterOf(s, readings); more {
-		w.tell(FindingScatter, "found.scatter_larger", step, value("own", doubt.ThreeDigits(own.SD)), value("usual", usual))
+		w.tell(FindingScatter, "found.scatter_larger", named, value("own", doubt.ThreeDigits(own.SD)), value("usual", usual))
 	}
 	if args, ok := identical(readings, resolution, usual, value); ok {
-		w.tell(FindingIdentical, "found.identical_repeats", append(args, step)...)
+		w.tell(FindingIdentical, "found.identical_repeats", append(args, named)...)
 	}
+}
+
+// shownStep is the last digit that the readings of a step show, which stands for the
+// display step of a gauge of which none is stated.
+func shownStep(s procedure.Step, readings []procedure.Reading) (step gauge.Length) {
+	for _, r := range readings {
+		_, decimals, _ := strings.Cut(gauge.Digits(r.Shown, r.Unit), ".")
+		last := "1"
+		if len(decimals) > 0 {
+			last = "0." + strings.Repeat("0", len(decimals)-1) + "1"
+		}
+		digit, err := gauge.ParseLength(last, r.Unit)
+		if err != nil {
+			continue
+		}
+		if digit = compute.InStep(digit, r.Unit, s.Unit); step == 0 || digit < step {
+			step = digit
+		}
+	}
+	return step
 }

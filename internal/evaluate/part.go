@@ -10,12 +10,13 @@ import (
 // fitting is one place of an evaluation under construction.
 type fitting struct {
 	*work
-	place   *procedure.Place
-	family  *procedure.Family // with what is left of it; nil when the place chooses from none
-	fit     *Fit
-	outcome Outcome
-	joint   bool              // it is chosen together with other places
-	wanted  *procedure.Limits // between which ends a stated thickness is; nil where no reading is an interval
+	place    *procedure.Place
+	family   *procedure.Family // with what is left of it; nil when the place chooses from none
+	fit      *Fit
+	outcome  Outcome
+	foreseen []Finding         // of the recommended part
+	joint    bool              // it is chosen together with other places
+	wanted   *procedure.Limits // between which ends a stated thickness is; nil where no reading is an interval
 }
 
 // tell points something out, with the place where there are several.
@@ -234,10 +235,7 @@ func (w *fitting) candidate(i int) Candidate {
 	g := w.family.Grades[i]
 	c := Candidate{Grade: g, Fits: w.inWindow(*g.Thickness) && (!w.unbounded() || w.belongs(i)), Play: w.playWith(*g.Thickness)}
 	if c.Play != nil {
-		if b := w.fit.Between; b != nil {
-			low, high := *b.Min-*g.Thickness, *b.Max-*g.Thickness
-			c.Between = &procedure.Limits{Min: &low, Max: &high}
-		}
+		c.Between = lessPart(w.fit.Between, *g.Thickness)
 		c.Worst, c.Probability = w.foretold(compute.Pieces{g}, *c.Play)
 	}
 	if c.Fits && w.surely(compute.Pieces{g}, c.Worst, c.Probability) {

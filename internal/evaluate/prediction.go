@@ -57,7 +57,7 @@ func (w *fitting) doubtful() {
 	}
 	for _, other := range w.fit.Candidates {
 		if other.Fits && !other.Out() && other.Probability != nil && *other.Probability >= *c.Probability+unlikely {
-			w.tell(FindingLikelier, "found.likelier", w.P.TellGrade("grade", other.Grade), procedure.Chance("probability", *other.Probability))
+			w.foresee(FindingLikelier, "found.likelier", w.P.TellGrade("grade", other.Grade), procedure.Chance("probability", *other.Probability))
 		}
 	}
 }
@@ -72,14 +72,11 @@ func (w *fitting) doubtfulWith(parts compute.Pieces, own []uncertainty.Input, p 
 	if w.brief != nil {
 		return
 	}
-	w.leaves(parts, worst)
-	w.surelyOutside(parts, worst, p)
-	if p == nil {
+	play := w.doubtAbout(parts, own, p, worst)
+	if play == nil {
 		return
 	}
-	play := w.gap(own)
 	if len(own) > 0 {
-		play = play.With(own)
 		written := play.Written(w.place.Prefix()+PlayWith+parts.Name(), w.P.Unit, w.P.Coverage)
 		if beyond := parts.Beyond(); beyond != 0 {
 			around := *w.fit.Gap - parts.Nominal() - beyond
@@ -87,9 +84,24 @@ func (w *fitting) doubtfulWith(parts compute.Pieces, own []uncertainty.Input, p 
 		}
 		w.doubts.Budgets = append(w.doubts.Budgets, written)
 	}
-	if required := w.P.Decide.Required; *p < required && !w.surely(parts, worst, p) {
-		w.tell(FindingUnlikely, "found.unlikely", procedure.Chance("probability", *p), procedure.Chance("wanted", required), gauge.Nested("remedy", play.Remedy()))
+}
+
+// doubtAbout points out when parts may end outside the limits, and returns what is not
+// known of the play that they leave; nil where nothing is.
+func (w *fitting) doubtAbout(parts compute.Pieces, own []uncertainty.Input, p *Probability, worst *procedure.Limits) *doubt.Assessed {
+	w.leaves(parts, worst)
+	w.surelyOutside(parts, worst, p)
+	if p == nil {
+		return nil
 	}
+	play := w.gap(own)
+	if len(own) > 0 {
+		play = play.With(own)
+	}
+	if required := w.P.Decide.Required; *p < required && !w.surely(parts, worst, p) {
+		w.foresee(FindingUnlikely, "found.unlikely", procedure.Chance("probability", *p), procedure.Chance("wanted", required), gauge.Nested("remedy", play.Remedy()))
+	}
+	return play
 }
 
 // leaves points out a choice that may end outside the limits although it and all
@@ -98,7 +110,7 @@ func (w *fitting) leaves(parts compute.Pieces, worst *procedure.Limits) {
 	if worst == nil || !w.fit.Allowed.Limited() || w.fit.Allowed.Contains(*worst.Min) && w.fit.Allowed.Contains(*worst.Max) || w.surely(parts, worst, nil) {
 		return
 	}
-	w.tell(FindingWorst, "found.worst_play", gauge.Texts("stated", w.stated(w.place.Gap, parts)), gauge.Text("part", parts.Name()), w.place.TellPlays("worst", w.P, *worst), w.tellAllowed())
+	w.foresee(FindingWorst, "found.worst_play", gauge.Texts("stated", w.stated(w.place.Gap, parts)), gauge.Text("part", parts.Name()), w.place.TellPlays("worst", w.P, *worst), w.tellAllowed())
 }
 
 // strays points out a part of a stated thickness that may differ by more than
@@ -112,7 +124,7 @@ func (w *fitting) strays(parts compute.Pieces) {
 	if least >= -*within && most <= *within || w.surely(parts, nil, nil) {
 		return
 	}
-	w.tell(FindingWorst, "found.worst_thickness", gauge.Texts("stated", w.stated(w.place.Thickness, parts)), gauge.Text("part", parts.Name()), w.P.Tell("off", max(most, -least)), w.P.Tell("allowed", *within))
+	w.foresee(FindingWorst, "found.worst_thickness", gauge.Texts("stated", w.stated(w.place.Thickness, parts)), gauge.Text("part", parts.Name()), w.P.Tell("off", max(most, -least)), w.P.Tell("allowed", *within))
 }
 
 // astride points out a gap that may belong to another row of the table although

@@ -24,12 +24,16 @@ const leastGrubbs = 1.15
 // Among normal readings without an outlier one is found with the probability
 // level, by the deviate test up to 1.4 times as often when readings are few. A
 // display step that is not far below the scatter makes it rarer, most of all
-// among three readings, where only the grossest outlier is found. Readings that all lie within two display steps never stand out: their
+// among three readings, where only the grossest outlier is found, and none beside two
+// that are equal. Readings that all lie within two display steps never stand out: their
 // digits say more about the display than about the part.
 func outliers(readings []gauge.Length, resolution gauge.Length, test procedure.OutlierTest, level uncertainty.Level) []int {
 	fewest := test.FewestReadings()
 	if fewest == 0 || len(readings) < fewest || compute.Statistic(procedure.TakeRange, readings) <= 2*resolution {
 		return nil
+	}
+	if len(readings) == 3 && (readings[0] == readings[1] || readings[1] == readings[2] || readings[0] == readings[2]) {
+		return nil // two that agree to the digit make any third stand out
 	}
 	x, step := uncertainty.FromFirst(readings), uncertainty.Float(resolution)
 	if test == procedure.OutlierGrubbs {

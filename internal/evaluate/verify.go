@@ -25,12 +25,34 @@ func (w *fitting) fitted(f procedure.Fitted) {
 	if fit.Thickness == nil || !w.fit.Allowed.Limited() || w.fit.Gap == nil {
 		return
 	}
-	if play := *w.fit.Gap - *fit.Thickness; !w.fit.Allowed.Contains(play) {
-		w.tell(FindingPrediction, "found.predicted_outside", gauge.Text("part", fit.Part), w.P.Tell("thickness", *fit.Thickness), w.place.TellPlay("play", w.P, play), w.tellAllowed())
+	play, between := *w.fit.Gap-*fit.Thickness, lessPart(w.fit.Between, *fit.Thickness)
+	if fit.Measured && (w.fit.Choice != nil || w.fit.Pack != nil) && w.brief == nil {
+		w.foreseeMeasured(play)
+	}
+	if within(play, between, w.fit.Allowed) != Conforms {
+		w.tell(FindingPrediction, "found.predicted_outside", gauge.Text("part", fit.Part), w.P.Tell("thickness", *fit.Thickness), w.tellLeft(play, between), w.tellAllowed())
 	} else if parts, own := w.pieces(*w.fit.Fitted); !w.place.ToSize && procedure.AllKnown(parts) {
 		worst, p := w.foretoldWith(parts, own, play)
 		w.surelyOutside(parts, worst, p)
 	}
+}
+
+// lessPart is between which ends the play lies that a thickness leaves of a gap; nil where
+// no reading of the gap is an interval.
+func lessPart(gap *procedure.Limits, thickness gauge.Length) *procedure.Limits {
+	if gap == nil {
+		return nil
+	}
+	least, most := *gap.Min-thickness, *gap.Max-thickness
+	return &procedure.Limits{Min: &least, Max: &most}
+}
+
+// tellLeft is the play that a part leaves, or between which ends it lies.
+func (w *fitting) tellLeft(play gauge.Length, between *procedure.Limits) gauge.Arg {
+	if between != nil {
+		return w.place.TellPlays("play", w.P, *between)
+	}
+	return w.place.TellPlay("play", w.P, play)
 }
 
 // otherPart points out that not the recommended part was fitted.
@@ -139,6 +161,7 @@ func (w *work) verify(after Outcome) error {
 		outcome = worse(outcome, o)
 	}
 	w.e.Outcome = outcome
+	w.settle(outcome)
 	return nil
 }
 
@@ -182,7 +205,7 @@ func (w *work) compare(measured gauge.Length) {
 	predicted := *w.e.Gap - *f.Thickness - w.beyondStamped(f)
 	difference := measured - predicted
 	v := w.e.Verification
-	v.Predicted, v.Difference = &predicted, &difference
+	v.Predicted, v.PredictedBetween, v.Difference = &predicted, lessPart(w.e.Between, *w.e.Gap-predicted), &difference
 	allowed, because := w.believable(v)
 	if allowed == nil {
 		if hint := w.otherSign(measured, predicted, 0); !hint.IsZero() {

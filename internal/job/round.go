@@ -33,12 +33,13 @@ type roundPart struct {
 }
 
 type roundResult struct {
-	Name    string           `json:"name"`
-	Value   gauge.Length     `json:"value"`
-	Mark    string           `json:"mark,omitempty"`
-	Unit    gauge.Unit       `json:"unit"`
-	Allowed procedure.Limits `json:"allowed"`
-	Outcome evaluate.Outcome `json:"outcome"`
+	Name    string            `json:"name"`
+	Value   gauge.Length      `json:"value"`
+	Between *procedure.Limits `json:"between,omitempty"`
+	Mark    string            `json:"mark,omitempty"`
+	Unit    gauge.Unit        `json:"unit"`
+	Allowed procedure.Limits  `json:"allowed"`
+	Outcome evaluate.Outcome  `json:"outcome"`
 }
 
 // Round is an earlier round of a job.
@@ -124,7 +125,7 @@ func (j *Job) leaves() RoundData {
 	}
 	for _, g := range j.Evaluation.Judgements {
 		if g.After {
-			data.Results = append(data.Results, roundResult{g.Name, g.Value, g.Mark, g.Unit, g.Allowed, g.Outcome})
+			data.Results = append(data.Results, roundResult{g.Name, g.Value, g.Between, g.Mark, g.Unit, g.Allowed, g.Outcome})
 		}
 	}
 	if t := j.Evaluation.Together; t != nil {
@@ -144,7 +145,7 @@ func (j *Job) beginRound(data RoundData, seq uint64) error {
 	}
 	done.Fitted = r.Fitted
 	for _, g := range data.Results {
-		done.Results = append(done.Results, evaluate.Judgement{Name: g.Name, Value: g.Value, Mark: g.Mark, Unit: g.Unit, Allowed: g.Allowed, Outcome: g.Outcome, After: true})
+		done.Results = append(done.Results, evaluate.Judgement{Name: g.Name, Value: g.Value, Between: g.Between, Mark: g.Mark, Unit: g.Unit, Allowed: g.Allowed, Outcome: g.Outcome, After: true})
 	}
 	for _, one := range j.Taken {
 		if _, after, _ := j.Procedure.Step(one.Measurement); !after || slices.Contains(data.Readings, one.Seq) {

@@ -51,7 +51,9 @@ func (j jobPage) Past() (lines []string, err error) {
 				}
 			}
 			if text == "" {
-				text = say.Length(j.words, g.Word().Called(g.Value), g.Unit)
+				if text, err = say.Between(j.words, g.Word().Called(g.Value), say.CalledBetween(g.Word(), g.Between), g.Unit); err != nil {
+					return nil, err
+				}
 			}
 			parts = append(parts, cmp.Or(g.Title, name)+" "+text)
 		}

@@ -49,7 +49,7 @@ func (m *maker) beforeAndAfter() *Section {
 		place, _ := m.p.PlaceNamed(f.Place)
 		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+words.Key(cmp.Or(place.Word, procedure.WordResult)))), m.gap(place, f), m.fitted(f.Fitted), "-", "-", m.limits(place.Word.CalledLimits(f.Allowed), m.p.Unit)}
 		if v := m.e.Verification; v != nil {
-			row[3], row[4] = m.play(m.p.Word, v.Predicted, nil), m.play(m.p.Word, &v.Measured, v.Between)
+			row[3], row[4] = m.play(m.p.Word, v.Predicted, v.PredictedBetween), m.play(m.p.Word, &v.Measured, v.Between)
 		}
 		if before != nil {
 			row = slices.Insert(row, 1, m.play(before.Word(), &before.Value, before.Between))

@@ -30,6 +30,10 @@ func (m *maker) rounds() *Section {
 			if value == "" {
 				called, limits := g.Word().Called(g.Value), g.Word().CalledLimits(g.Allowed)
 				value = m.value(&called, g.Unit)
+				if g.Between != nil {
+					between := g.Word().CalledLimits(*g.Between)
+					value = m.between(&called, &between, g.Unit)
+				}
 				allowed = append(allowed, m.limits(limits, g.Unit))
 			}
 			after = append(after, cmp.Or(g.Title, m.word(g.Name))+" "+value)

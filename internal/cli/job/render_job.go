@@ -125,7 +125,7 @@ func roundText(r *pb.Round) string {
 		texts = append(texts, show.Only(f.GetPlace() != "", f.GetPlace()+": ")+show.FittedText(f))
 	}
 	for _, g := range r.GetResults() {
-		text := g.GetName() + " " + cmp.Or(g.GetMark(), show.LengthText(g.GetValue()))
+		text := g.GetName() + " " + cmp.Or(g.GetMark(), show.BetweenText(g.GetValue(), g.GetBetween()))
 		if g.GetAllowed() != nil {
 			text += ", allowed " + show.RangeText(g.GetAllowed())
 		}

@@ -76,7 +76,7 @@ func proofWord(e *pb.Evaluation) pb.ClosingDimension {
 func calculatedText(e *pb.Evaluation) string {
 	var results []string
 	for _, s := range e.GetSums() {
-		results = append(results, s.GetName()+" = "+betweenText(s.GetValue(), s.GetBetween()))
+		results = append(results, s.GetName()+" = "+BetweenText(s.GetValue(), s.GetBetween()))
 	}
 	return strings.Join(results, ", ")
 }
@@ -146,7 +146,7 @@ func resultText(e *pb.Evaluation) string {
 	case v != nil:
 		return playBetweenText(proofWord(e), v.GetMeasured(), v.GetBetween()) + " measured."
 	case only.GetGap() != nil && only.GetWindow() == nil:
-		return betweenText(only.GetGap(), only.GetGapBetween()) + " measured."
+		return BetweenText(only.GetGap(), only.GetGapBetween()) + " measured."
 	}
 	var results []string
 	failed := e.GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM
@@ -167,7 +167,7 @@ func judgedText(j *pb.Judgement) string {
 	if j.GetValue() == nil {
 		return j.GetMark()
 	}
-	return betweenText(j.GetValue(), j.GetBetween())
+	return BetweenText(j.GetValue(), j.GetBetween())
 }
 
 // reasons are the sentences that stand behind the answer.
@@ -265,7 +265,7 @@ func renderSums(w io.Writer, sums []*pb.Sum) {
 		blank := strings.Repeat(" ", len(s.GetName()))
 		unit := Only(s.GetValue().GetUnit() != pb.Unit_UNIT_ONE, "  ("+UnitSymbol(s.GetValue().GetUnit())+")")
 		fmt.Fprintf(w, "  %s = %s%s\n", blank, s.GetWorked(), unit)
-		fmt.Fprintf(w, "  %s = %s\n", blank, betweenText(s.GetValue(), s.GetBetween()))
+		fmt.Fprintf(w, "  %s = %s\n", blank, BetweenText(s.GetValue(), s.GetBetween()))
 	}
 }
 
@@ -310,7 +310,7 @@ func renderWindow(w io.Writer, e *pb.Fit) {
 	fmt.Fprintln(w, "\nWindow")
 	Columns(w, func(tab io.Writer) {
 		if e.GetGap() != nil {
-			fmt.Fprintf(tab, "  %s\t%s\n", gapWord(e), betweenText(e.GetGap(), e.GetGapBetween()))
+			fmt.Fprintf(tab, "  %s\t%s\n", gapWord(e), BetweenText(e.GetGap(), e.GetGapBetween()))
 		}
 		if e.GetGapWorst() != nil {
 			fmt.Fprintf(tab, "  at worst\t%s\n", RangeText(e.GetGapWorst()))

@@ -31,7 +31,7 @@ func MeasuredText(m *pb.Measurement) string {
 	case m.GetMark() != "":
 		return m.GetMark()
 	}
-	return betweenText(m.GetValue(), m.GetBetween())
+	return BetweenText(m.GetValue(), m.GetBetween())
 }
 
 // ReadingValueText is a reading as it was shown; the way between two readings says so.

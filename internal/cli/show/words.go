@@ -104,8 +104,8 @@ func negativeText(l *pb.Quantity) string {
 	return "-" + text
 }
 
-// betweenText writes an interval, or the value itself.
-func betweenText(l *pb.Quantity, between *pb.Range) string {
+// BetweenText writes an interval, or the value itself.
+func BetweenText(l *pb.Quantity, between *pb.Range) string {
 	if between == nil {
 		return LengthText(l)
 	}
