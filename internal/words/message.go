@@ -115,7 +115,7 @@ func (w Words) list(items []gauge.Arg, form string) (string, error) {
 	between := ", "
 	texts := make([]string, len(items))
 	for i, a := range items {
-		if a.Digits != "" && w.l == German {
+		if a.Digits != "" && w.comma() {
 			between = "; "
 		}
 		var err error

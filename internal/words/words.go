@@ -26,11 +26,13 @@ const (
 	German  Language = "de"
 )
 
-// Languages lists them with the name that each gives itself.
+// Languages lists them with the name that each gives itself. Comma says that its decimal
+// sign is a comma; values of a list then have semicolons between them.
 var Languages = []struct {
-	Tag  Language
-	Name string
-}{{English, "English"}, {German, "Deutsch"}}
+	Tag   Language
+	Name  string
+	Comma bool
+}{{English, "English", false}, {German, "Deutsch", true}}
 
 // The texts of the page and the sheet are in catalogue.yaml, those of messages, see
 // Words.Tell, below messages, one file for each kind.
@@ -195,6 +197,16 @@ type Words struct {
 	l Language
 }
 
+// comma reports whether the decimal sign of the language is a comma.
+func (w Words) comma() bool {
+	for _, l := range Languages {
+		if l.Tag == w.l {
+			return l.Comma
+		}
+	}
+	return false
+}
+
 // Language returns the language's tag.
 func (w Words) Language() Language { return w.l }
 
@@ -232,7 +244,7 @@ var commas = strings.NewReplacer("..", "..", ".", ",", ", ", "; ")
 // Number writes a decimal number, an interval or a sum the way the language does. It
 // is for what people look at: files and fields have a point.
 func (w Words) Number(text string) string {
-	if w.l == German {
+	if w.comma() {
 		return commas.Replace(text)
 	}
 	return text
@@ -250,7 +262,7 @@ func (w Words) Chance(text string) string {
 // decimal sign where the language has it as one, and is left to be refused elsewhere.
 func (w Words) Typed(text string) string {
 	text = strings.TrimSpace(text)
-	if w.l == German && !strings.Contains(strings.ReplaceAll(text, "..", ""), ".") {
+	if w.comma() && !strings.Contains(strings.ReplaceAll(text, "..", ""), ".") {
 		return strings.ReplaceAll(text, ",", ".")
 	}
 	return text
