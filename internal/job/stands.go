@@ -3,6 +3,7 @@ package job
 import (
 	"slices"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -14,6 +15,24 @@ func (j *Job) Over() bool {
 
 // Unproven reports that all is done in a job whose procedure has no proof.
 func (j *Job) Unproven() bool { return j.Stage == StageVerify && len(j.Procedure.Verify) == 0 }
+
+// Verdict is how a job stands: the outcome of its evaluation, that it ends without a
+// proof, or why it was closed before it had a verdict.
+func (j *Job) Verdict() gauge.Message {
+	o := j.Evaluation.Outcome
+	switch {
+	case j.CloseReason != "" && slices.Contains(open, o):
+		return gauge.Say("stands.unfinished", gauge.Text("reason", j.CloseReason))
+	case o == evaluate.VerifyFit && len(j.Procedure.Verify) == 0 && !j.Closed.IsZero():
+		return gauge.Say("stands.closed-unproven")
+	case o == evaluate.VerifyFit && len(j.Procedure.Verify) == 0:
+		return gauge.Say("stands.unproven")
+	}
+	return gauge.Say("outcome." + gauge.Key(string(o)))
+}
+
+// open are the outcomes after which a job has no verdict yet.
+var open = []evaluate.Outcome{evaluate.Measuring, evaluate.MeasureAgain, evaluate.FitPart, evaluate.VerifyFit, evaluate.NothingFits}
 
 // Missing says what a job waits for, as the argument "next" of a message.
 func (j *Job) Missing() gauge.Arg {

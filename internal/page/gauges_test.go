@@ -240,7 +240,7 @@ func TestControlCharts(t *testing.T) {
 		t.Error(status)
 	}
 	check("0.003")
-	r.has("/gauges/micrometer", nil, "No control charts yet.", "from the third check")
+	r.has("/gauges/micrometer", nil, "No control charts yet:", "from the third check")
 	for i := range 10 {
 		check(fmt.Sprintf("0.00%d", 3*i%7))
 	}

@@ -103,7 +103,7 @@ func TestJob(t *testing.T) {
 	r.does("enter", []string{"shown", "23,460", "unit", "mm", "instrument", "depth micrometer"}, "Accept-Language", "de")
 	r.next(events, region("answer", "R160", "mark", "1.600 mm", "Choose the recommended part"))
 	r.has("/jobs/1", nil, "25.201 - 23.460", "Out of stock: R155", "Allowed 0.100 mm to 0.200 mm", "next thinner", "mark-chosen", "mark-out", "Why:")
-	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Teil einbauen", "1,600 mm", "Nicht am Lager: R155", "nächstdünner")
+	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Teil einbauen", "1,600 mm", "Nicht auf Lager: R155", "nächstdünner")
 
 	r.does("choose", nil)
 	r.has("/jobs/1", nil, "Fit the part", `<p class="part">R160</p>`, "Record as fitted")

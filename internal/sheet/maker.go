@@ -40,7 +40,7 @@ func (m *maker) heads(keys ...string) []string {
 func (m *maker) sheet() *Sheet {
 	j := m.in.Job
 	s := &Sheet{
-		Title: m.say("sheet.title", j.ID), Outcome: m.say("outcome." + words.Key(m.e.Outcome)),
+		Title: m.say("sheet.title", j.ID), Outcome: m.w.Tell(j.Verdict()),
 		Good: m.e.Outcome == evaluate.Conforms || m.e.Outcome == evaluate.Calculated,
 		Foot: m.say("sheet.foot"), Signs: []string{m.say("sheet.sign.technician"), m.say("sheet.sign.checked")},
 	}

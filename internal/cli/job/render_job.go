@@ -143,7 +143,7 @@ func renderJobs(w io.Writer, jobs []*pb.Job) {
 		fmt.Fprintln(tab, "JOB\tUNIT\tPROCEDURE\tSTAGE\tOUTCOME\tSTARTED\tTECHNICIAN")
 		for _, j := range jobs {
 			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\n", j.GetId(), j.GetUnitSerial(), j.GetProcedure().GetId(), show.StageText(j.GetStage()),
-				show.OutcomeText(j.GetEvaluation().GetOutcome()), show.TimeText(j.GetStartTime()), show.OrDash(j.GetBy()))
+				show.JobVerdictText(j), show.TimeText(j.GetStartTime()), show.OrDash(j.GetBy()))
 		}
 	})
 }
