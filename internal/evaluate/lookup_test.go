@@ -34,6 +34,14 @@ func indented(text string) string {
 	return "  " + strings.ReplaceAll(strings.TrimSpace(text), "\n", "\n  ") + "\n"
 }
 
+// TestAMarkThatIsNoneOfAStepNamesThem: so that the right one need not be looked for.
+func TestAMarkThatIsNoneOfAStepNamesThem(t *testing.T) {
+	text := strings.Replace(withTables("", "a"), "one_of: [minus 5, plus 5]", "one_of: [minus 5, plus 5], when: {old: minus 3}", 1)
+	if _, err := readProcedure("p.yaml", []byte(text)); err == nil || !strings.Contains(err.Error(), `"minus 3" is not among those of old: use minus 2, plus 2`) {
+		t.Error(err)
+	}
+}
+
 // tried evaluates readings given as "name value unit".
 func tried(t *testing.T, written string, readings ...string) Evaluation {
 	t.Helper()

@@ -80,11 +80,19 @@ func Units(kinds ...Kind) []Unit {
 // Number is how people write the unit of a plain number, whose symbol is 1.
 const Number = "number"
 
-// ParseUnit reads the symbol of a unit, which must be of one of the given
-// kinds when there are any.
+// spellings are other ways in which people write a unit, none of which can be another
+// one: the micro sign, U+00B5, and the Greek letter mu, U+03BC, for u, and the metric
+// torques without the blank. (common practice, no source)
+var spellings = map[string]Unit{
+	Number: One, "\u00b5m": Micrometre, "\u03bcm": Micrometre,
+	"Nm": NewtonMetre, "Ncm": NewtonCentimetre,
+}
+
+// ParseUnit reads the symbol of a unit, or another spelling of it, which must be of
+// one of the given kinds when there are any.
 func ParseUnit(symbol string, kinds ...Kind) (Unit, error) {
-	if symbol == Number {
-		symbol = One.String()
+	if own, ok := spellings[symbol]; ok {
+		symbol = own.String()
 	}
 	for _, u := range Units() {
 		if u.String() != symbol {

@@ -171,7 +171,7 @@ func TestParseUnitRefuses(t *testing.T) {
 		{"N m", []Kind{KindLength}, `"N m" is a unit of torque: use mm, in or um`},
 		{"mm", []Kind{KindForce, KindNumber}, `"mm" is a unit of length: use N, lbf, kgf or number`},
 		{"x", []Kind{KindNumber}, `unknown unit "x": use number`},
-		{"Nm", nil, `unknown unit "Nm": ` + all},
+		{"nm", nil, `unknown unit "nm": ` + all},
 		{"", nil, `unknown unit "": ` + all},
 	}
 	for _, c := range cases {

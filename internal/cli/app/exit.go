@@ -36,7 +36,7 @@ Code 4 is the answer of:
                                     part, or no part fits; "measure again" is no verdict
   master check, record, zero        a gauge fails its check, or is undecided
   master signs                      a gauge shows signs of a fault
-  recall                            a past verdict changes
+  recall                            a past verdict changes, or cannot be decided any more
   history replay                    a past verdict is not the stored one
   check                             a file has problems
   decode                            a frame is rejected

@@ -52,7 +52,7 @@ func TypedReading(text string) (shown string, unit pb.Unit, err error) {
 // SplitUnit parts the words and letters at the end of a text from its digits.
 // The symbol 1 of a plain number needs a space before it.
 func SplitUnit(text string) (digits, symbol string) {
-	digits = strings.TrimRight(text, " abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
+	digits = strings.TrimRight(text, " abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ\u00b5\u03bc")
 	if symbol = strings.TrimSpace(text[len(digits):]); symbol != "" {
 		return digits, symbol
 	}

@@ -36,6 +36,11 @@ func TestTypedValue(t *testing.T) {
 			t.Errorf("%q: %q %v, %s; want %q %v, %s", c.text, digits, unit, got, c.digits, c.unit, c.want)
 		}
 	}
+	for text, want := range map[string]gauge.Unit{"46415 \u00b5m": gauge.Micrometre, "46415\u03bcm": gauge.Micrometre, "46415 Nm": gauge.NewtonMetre} {
+		if digits, unit, err := TypedValue(text); digits != "46415" || unit != wire.Unit(want) || err != nil {
+			t.Errorf("%q is %q %v, %v", text, digits, unit, err)
+		}
+	}
 	_, _, err := TypedValue("40 lbf in", gauge.KindLength)
 	if got, want := errorText(err), `"lbf in" is a unit of torque: use mm, in or um`; got != want {
 		t.Errorf("a thickness in lbf in: %s, want %s", got, want)

@@ -36,7 +36,7 @@ const recallLong = "Show what a wrong gauge did to past verdicts. Every verdict 
 	"computed again with the error taken off its readings. Changed verdicts come first,\n" +
 	"then those that are now undecided, then the rest by probability.\n" +
 	"The history stays as it is: this names units to look at again. The exit code is 4 when\n" +
-	"a verdict changes.\n" +
+	"a verdict changes or cannot be decided any more.\n" +
 	"\n" +
 	"The error is that of the gauge's newest failed check, or else of its last one. Between\n" +
 	"two masters it is taken on a straight line. Jobs since the last good check before it\n" +
@@ -266,7 +266,7 @@ func recalled(a *app.App, f recallFlags, gaugeID string, answer *pb.RecallRespon
 	if err != nil {
 		return err
 	}
-	if answer.GetTurnedCount() > 0 {
+	if answer.GetTurnedCount() > 0 || answer.GetUndecidedCount() > 0 {
 		return app.ErrAnswerIsNo
 	}
 	return nil

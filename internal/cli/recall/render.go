@@ -78,7 +78,7 @@ func recallRecords(i *pb.RecallItem) (all [][]string) {
 		all = append(all, []string{
 			strconv.FormatUint(i.GetJobId(), 10), i.GetUnitSerial(), result, i.GetStartTime().AsTime().Format(time.RFC3339), closed,
 			recallOutcome(v.was), recallOutcome(v.is), v.before.GetText(), v.correction.GetText(), v.after.GetText(),
-			v.allowed.GetMin().GetText(), v.allowed.GetMax().GetText(), show.UnitSymbol(v.unit()), probability, beyond,
+			v.allowed.GetMin().GetText(), v.allowed.GetMax().GetText(), wire.FromUnit(v.unit()).String(), probability, beyond,
 		})
 	}
 	record("", valuesOfItem(i))

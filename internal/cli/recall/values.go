@@ -67,7 +67,10 @@ func newRecallRow(i *pb.RecallItem) recallRow {
 func (v recallValues) row() recallRow {
 	row := recallRow{
 		Before: recallOutcome(v.was), After: recallOutcome(v.is), Measured: show.LengthText(v.before), Correction: show.SignedText(v.correction), Corrected: show.LengthText(v.after),
-		Limits: show.LengthText(v.allowed.GetMin()) + " to " + show.LengthText(v.allowed.GetMax()), Probability: "-",
+		Limits: "-", Probability: "-",
+	}
+	if v.allowed.GetMin() != nil || v.allowed.GetMax() != nil {
+		row.Limits = show.LengthText(v.allowed.GetMin()) + " to " + show.LengthText(v.allowed.GetMax())
 	}
 	if v.probability != nil {
 		row.Probability = strconv.FormatFloat(*v.probability, 'f', 4, 64)

@@ -1,6 +1,8 @@
 package procedure
 
 import (
+	"strings"
+
 	"gauged/internal/evaluate/drawing"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
@@ -167,11 +169,13 @@ func (r *procedureReader) mark(step, v shopfile.Value) Case {
 		step.Problemf("%q is no measurement with one_of that stands above", c.Step)
 		return c
 	}
+	var marks []string
 	for _, code := range codes {
 		if code.Mark == c.Mark {
 			return c
 		}
+		marks = append(marks, code.Mark)
 	}
-	v.Problemf("%q is not among those of %s", c.Mark, c.Step)
+	v.Problemf("%q is not among those of %s: use %s", c.Mark, c.Step, strings.Join(marks, ", "))
 	return c
 }

@@ -35,7 +35,7 @@ type List struct {
 	Flipped   int // no longer conform, or conform now and were said not to
 	Undecided int // cannot be decided any more
 	Beyond    int // have readings beyond the masters
-	ByLimits  int // are decided by the limits alone, as nothing is known of the gauges
+	ByLimits  int // have a closing dimension that the limits alone decide, as nothing is known of the gauges
 }
 
 // Item is a job that was measured with the gauge.
@@ -84,7 +84,7 @@ func (r *List) Add(item Item) {
 	if item.Beyond {
 		r.Beyond++
 	}
-	if item.Probability == nil {
+	if item.Probability == nil && item.Measured != nil {
 		r.ByLimits++
 	}
 	switch item.Change {
