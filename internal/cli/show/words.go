@@ -2,13 +2,14 @@ package show
 
 import (
 	"cmp"
-	"fmt"
+	"math"
 	"strings"
 	"time"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
@@ -120,22 +121,13 @@ func playBetweenText(word pb.ClosingDimension, l *pb.Quantity, between *pb.Range
 	return "between " + playText(word, between.GetMin()) + " and " + playText(word, between.GetMax())
 }
 
-// ProbabilityText writes a probability in percent; what is not certain is never
-// shown as 100 % or 0 %. A dash stands for none.
+// ProbabilityText writes a probability in percent, rounded as in every other text; a
+// dash stands for none.
 func ProbabilityText(p *float64) string {
-	switch {
-	case p == nil:
+	if p == nil {
 		return "-"
-	case *p == 1:
-		return "100 %"
-	case *p > 0.999:
-		return "over 99.9 %"
-	case *p == 0:
-		return "0 %"
-	case *p < 0.001:
-		return "under 0.1 %"
 	}
-	return fmt.Sprintf("%.1f %%", 100**p)
+	return uncertainty.Probability(math.Round(*p * float64(uncertainty.Certain))).String()
 }
 
 // RangeText writes a closed interval of lengths.
