@@ -196,14 +196,14 @@ func testRecall(r *pb.RecallRequest) *pb.RecallResponse {
 		Error: clitest.MM("0.030"), StandardUncertainty: clitest.MM("0.0012"), SinceTime: clitest.At(1), UntilTime: clitest.At(88), Check: testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
 		Model: pb.RecallModel_RECALL_MODEL_CONSTANT, Items: []*pb.RecallItem{{
 			JobId: 3, UnitSerial: "U-3", StartTime: clitest.At(3), CloseTime: clitest.At(9), Measured: clitest.MM("0.120"), Correction: clitest.MM("-0.030"), Corrected: clitest.MM("0.090"),
-			Results: []*pb.RecallResult{{Name: "end_play", Title: "End play", Before: clitest.MM("0.120"), Correction: clitest.MM("-0.030"), After: clitest.MM("0.090"), Allowed: &pb.Range{Min: clitest.MM("0.100")}, Was: pb.Outcome_OUTCOME_CONFORMS, Is: pb.Outcome_OUTCOME_DOES_NOT_CONFORM}},
-			Allowed: &pb.Range{Min: clitest.MM("0.100"), Max: clitest.MM("0.200")},
-			Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_DOES_NOT_CONFORM, Probability: &unlikely,
+			Results:       []*pb.RecallResult{{Name: "end_play", Title: "End play", Measured: clitest.MM("0.120"), Correction: clitest.MM("-0.030"), Corrected: clitest.MM("0.090"), Allowed: &pb.Range{Min: clitest.MM("0.100")}, OutcomeBefore: pb.Outcome_OUTCOME_CONFORMS, OutcomeAfter: pb.Outcome_OUTCOME_DOES_NOT_CONFORM}},
+			Allowed:       &pb.Range{Min: clitest.MM("0.100"), Max: clitest.MM("0.200")},
+			OutcomeBefore: pb.Outcome_OUTCOME_CONFORMS, OutcomeAfter: pb.Outcome_OUTCOME_DOES_NOT_CONFORM, Probability: &unlikely,
 			Change: pb.RecallChange_RECALL_CHANGE_TURNED,
 		}, {
 			JobId: 4, UnitSerial: "U-4", StartTime: clitest.At(4), Measured: clitest.MM("0.160"), Correction: clitest.MM("-0.030"), Corrected: clitest.MM("0.130"),
-			Allowed: &pb.Range{Min: clitest.MM("0.100"), Max: clitest.MM("0.200")},
-			Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_CONFORMS, Probability: &likely,
+			Allowed:       &pb.Range{Min: clitest.MM("0.100"), Max: clitest.MM("0.200")},
+			OutcomeBefore: pb.Outcome_OUTCOME_CONFORMS, OutcomeAfter: pb.Outcome_OUTCOME_CONFORMS, Probability: &likely,
 			Change: pb.RecallChange_RECALL_CHANGE_KEPT,
 		}}, TurnedCount: 1,
 	}

@@ -100,11 +100,11 @@ func Check(c *check.Record, u gauge.Unit) *gaugedv1.MasterCheck {
 func checkResult(r check.Result, u gauge.Unit) *gaugedv1.CheckResult {
 	m := &gaugedv1.CheckResult{
 		Error: rounded(r.Error, u), Worst: checkPoint(r.Worst, u), Hysteresis: optionalIn(r.Hysteresis, u), Limit: optionalIn(r.Limit, u),
-		Verdict: CheckVerdict(r.Verdict), StandardUncertainty: Estimate(r.Standard, u), DegreesOfFreedom: uint32(r.Freedom),
+		Verdict: CheckVerdict(r.Verdict), StandardUncertainty: Estimate(r.Standard, u), DegreesOfFreedom: float64(r.Freedom),
 		Decides: checkPoint(r.Decides(), u),
 	}
 	if r.Freedom > 0 {
-		m.PooledSpread = Estimate(r.Spread, u)
+		m.PooledStandardDeviation = Estimate(r.Spread, u)
 	}
 	for _, p := range r.Points {
 		m.Points = append(m.Points, checkPoint(p, u))
@@ -123,7 +123,7 @@ func checkPoint(p check.PointResult, u gauge.Unit) *gaugedv1.CheckPointResult {
 		m.Probability = &within
 	}
 	if p.Repeats > 1 {
-		m.Spread = rounded(gauge.Length(math.Round(p.Spread*1e12)), u)
+		m.StandardDeviation = rounded(gauge.Length(math.Round(p.Spread*1e12)), u)
 	}
 	return m
 }

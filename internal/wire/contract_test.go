@@ -4,9 +4,13 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
+
+	"google.golang.org/protobuf/reflect/protoreflect"
+	"google.golang.org/protobuf/reflect/protoregistry"
 )
 
 // field is a field of the contract as its file has it, with its comment, which the
@@ -160,6 +164,71 @@ func TestNumbersHaveNoHoles(t *testing.T) {
 				}
 				of, taken = "", map[int]bool{}
 			}
+		}
+	}
+}
+
+// keywords are the words that Python, Go, JavaScript, Java and C++ keep for themselves:
+// a field of that name cannot be written in a program of that language as it is. Sources:
+// the language references (Python 3 section 2.3.1; Go specification, Keywords; ECMA-262
+// section 12.7.2; Java SE specification section 3.9; ISO/IEC 14882 section 5.11).
+const keywords = `
+False None True and as assert async await break class continue def del elif else except finally for from global if
+import in is lambda nonlocal not or pass raise return try while with yield
+case chan const default defer fallthrough func go goto interface map package range select struct switch type var
+catch debugger delete do enum export extends false function instanceof new null super this throw true typeof void
+let static implements private protected public
+abstract boolean byte char double final float int long native short strictfp synchronized throws transient volatile _
+alignas alignof and_eq asm auto bitand bitor bool char8_t char16_t char32_t compl concept consteval constexpr constinit
+const_cast co_await co_return co_yield decltype dynamic_cast explicit extern friend inline mutable namespace noexcept
+not_eq nullptr operator or_eq register reinterpret_cast requires signed sizeof static_assert static_cast template
+thread_local typedef typeid typename union unsigned using virtual wchar_t xor xor_eq`
+
+// eachMessage calls see with every message of the contract.
+func eachMessage(see func(protoreflect.MessageDescriptor)) {
+	var within func(protoreflect.MessageDescriptors)
+	within = func(all protoreflect.MessageDescriptors) {
+		for i := range all.Len() {
+			see(all.Get(i))
+			within(all.Get(i).Messages())
+		}
+	}
+	protoregistry.GlobalFiles.RangeFilesByPackage("gauged.v1", func(file protoreflect.FileDescriptor) bool {
+		within(file.Messages())
+		return true
+	})
+}
+
+// TestNoFieldIsAKeyword: a program in any of the usual languages writes each field as it is called.
+func TestNoFieldIsAKeyword(t *testing.T) {
+	words, seen := strings.Fields(keywords), 0
+	eachMessage(func(m protoreflect.MessageDescriptor) {
+		for i := range m.Fields().Len() {
+			if f := m.Fields().Get(i); slices.Contains(words, string(f.Name())) {
+				t.Errorf("%s is a keyword of a language: call it otherwise", f.FullName())
+			}
+			seen++
+		}
+		for i := range m.Oneofs().Len() {
+			if o := m.Oneofs().Get(i); slices.Contains(words, string(o.Name())) {
+				t.Errorf("%s is a keyword of a language: call it otherwise", o.FullName())
+			}
+		}
+	})
+	if seen < 300 {
+		t.Fatalf("only %d fields were seen", seen)
+	}
+}
+
+// TestOneNameOneMeaning: fields of one of these names have one type wherever they stand,
+// and spread is the range of the readings and nothing else.
+func TestOneNameOneMeaning(t *testing.T) {
+	for _, f := range contractFields(t) {
+		switch {
+		case f.name == "degrees_of_freedom" && f.kind != "double":
+			t.Errorf("%s.%s is a %s: make it a double", f.message, f.name, f.kind)
+		case strings.HasSuffix(f.name, "spread") && !strings.Contains(f.comment, "largest less smallest"):
+			t.Errorf("%s.%s is no range: call a standard deviation or a multiple of it so (%s)", f.message, f.name, f.comment)
 		}
 	}
 }

@@ -68,7 +68,7 @@ func (w writer) fit(p procedure.Place, f *evaluate.Fit) *gaugedv1.Fit {
 		AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Aim: w.optional(f.Aim),
 		Choice: w.optionalCandidate(f.Choice), Thinner: w.optionalCandidate(f.Thinner), Thicker: w.optionalCandidate(f.Thicker),
 		Pack: w.pack(f.Pack), PackThinner: w.pack(f.PackThinner), PackThicker: w.pack(f.PackThicker),
-		Why: Message(f.Why), Fitted: w.fitted(f.Fitted), ClosingDimension: closing(p), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, Final: w.final(f.Final), DecisionRule: Message(f.Rule), GapWorst: w.between(f.Worst), Unstated: f.Unstated,
+		Why: Message(f.Why), Fitted: w.fitted(f.Fitted), ClosingDimension: closing(p), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, FinalPart: w.final(f.Final), DecisionRule: Message(f.Rule), GapWorst: w.between(f.Worst), Unstated: f.Unstated,
 	}
 	for _, c := range f.Candidates {
 		m.Candidates = append(m.Candidates, w.candidate(c))
@@ -131,7 +131,7 @@ func (w writer) judgement(j evaluate.Judgement) *gaugedv1.Judgement {
 func (w writer) budget(b doubt.Budget) *gaugedv1.Budget {
 	in := writer{b.Unit, func(l gauge.Length) string { return evaluate.TextOfUncertainty(l, b.Unit) }}
 	m := &gaugedv1.Budget{
-		Result: b.Of, StandardUncertainty: in.length(b.Standard), DegreesOfFreedom: uint32(b.Freedom), K: float(b.K), Coverage: *probability(&b.Coverage), ExpandedUncertainty: in.length(b.Expanded), Unstated: b.Unstated,
+		Result: b.Of, StandardUncertainty: in.length(b.Standard), DegreesOfFreedom: float64(b.Freedom), K: float(b.K), Coverage: *probability(&b.Coverage), ExpandedUncertainty: in.length(b.Expanded), Unstated: b.Unstated,
 	}
 	if b.Around != nil {
 		m.Around = w.length(*b.Around)
@@ -139,7 +139,7 @@ func (w writer) budget(b doubt.Budget) *gaugedv1.Budget {
 	for _, c := range b.Contributions {
 		m.Contributions = append(m.Contributions, &gaugedv1.Contribution{
 			Source: c.Source, Distribution: Contract(distributions, uncertainty.Distribution(c.Distribution)), StandardUncertainty: in.length(c.Standard),
-			DegreesOfFreedom: uint32(c.Freedom), Share: *probability(&c.Share),
+			DegreesOfFreedom: float64(c.Freedom), Share: *probability(&c.Share),
 		})
 	}
 	if s := b.Simulated; s != nil {

@@ -86,14 +86,14 @@ func recallItem(i recall.Item) *gaugedv1.RecallItem {
 	m := &gaugedv1.RecallItem{
 		JobId: i.Job, UnitSerial: i.UnitSerial, StartTime: Time(i.Started), CloseTime: Time(i.Closed),
 		Measured: w.optional(i.Measured), Corrected: w.optional(i.Corrected), Allowed: w.limits(i.Allowed),
-		Before: Outcome(i.Before), After: Outcome(i.After), Probability: i.Probability, Change: Contract(recallChanges, i.Change), Beyond: i.Beyond,
+		OutcomeBefore: Outcome(i.Before), OutcomeAfter: Outcome(i.After), Probability: i.Probability, Change: Contract(recallChanges, i.Change), Beyond: i.Beyond,
 		Correction: w.optional(i.Correction()), ChoseOnly: i.ChoseOnly,
 	}
 	for _, r := range i.Results {
 		w := writer{r.Unit, func(l gauge.Length) string { return l.TextIn(r.Unit) }}
 		m.Results = append(m.Results, &gaugedv1.RecallResult{
-			Name: r.Name, Title: r.Title, Before: w.optional(r.Before), After: w.optional(r.After), Correction: w.optional(r.Correction()),
-			Allowed: w.limits(r.Allowed), Was: Outcome(r.Was), Is: Outcome(r.Is), Probability: r.Probability,
+			Name: r.Name, Title: r.Title, Measured: w.optional(r.Before), Corrected: w.optional(r.After), Correction: w.optional(r.Correction()),
+			Allowed: w.limits(r.Allowed), OutcomeBefore: Outcome(r.Was), OutcomeAfter: Outcome(r.Is), Probability: r.Probability,
 		})
 	}
 	return m

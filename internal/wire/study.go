@@ -85,9 +85,9 @@ func StudyRequest(in *gaugedv1.StudyInput) (r health.StudyRequest, err error) {
 func studyPlan(kind gaugedv1.StudyKind, in *gaugedv1.StudySettings) (p study.Plan, err error) {
 	p = study.Plan{
 		Kind:    FromStudyKind(kind),
-		Options: study.Options{Confidence: in.GetConfidence(), Spread: in.GetSpread(), PoolAbove: in.GetPoolAbove(), Seed: cmp.Or(in.GetSeed(), 1)},
+		Options: study.Options{Confidence: in.GetConfidence(), Spread: in.GetCoverageMultiple(), PoolAbove: in.GetPoolAbove(), Seed: cmp.Or(in.GetSeed(), 1)},
 		D2Star:  in.GetD2Star(),
-		Indices: study.Indices{Percent: in.GetTolerancePercent(), Spread: in.GetSpread(), Least: in.GetLeastIndex()},
+		Indices: study.Indices{Percent: in.GetTolerancePercent(), Spread: in.GetCoverageMultiple(), Least: in.GetLeastIndex()},
 		Use:     study.Use{Repeats: int(in.GetUseRepeats()), Days: int(in.GetUseDays())},
 	}
 	if p.Options.Tolerance, err = aboveZero(in.GetTolerance()); err != nil {
@@ -117,7 +117,7 @@ func aboveZero(text string) (float64, error) {
 // studySettings are what a study was told besides its readings.
 func studySettings(p study.Plan) *gaugedv1.StudySettings {
 	s := &gaugedv1.StudySettings{
-		Confidence: p.Options.Confidence, Spread: p.Options.Spread, PoolAbove: p.Options.PoolAbove, D2Star: p.D2Star,
+		Confidence: p.Options.Confidence, CoverageMultiple: p.Options.Spread, PoolAbove: p.Options.PoolAbove, D2Star: p.D2Star,
 		TolerancePercent: p.Indices.Percent, LeastIndex: p.Indices.Least, UseRepeats: uint32(p.Use.Repeats), UseDays: uint32(p.Use.Days), Seed: p.Options.Seed,
 	}
 	for to, number := range map[*string]float64{&s.Tolerance: p.Options.Tolerance, &s.StatedDeviation: p.Stated} {

@@ -192,7 +192,7 @@ type Measurement struct {
 	Repeats uint32 `protobuf:"varint,3,opt,name=repeats,proto3" json:"repeats,omitempty"`
 	// The value that enters the chain; absent while there is none.
 	Value *Quantity `protobuf:"bytes,4,opt,name=value,proto3" json:"value,omitempty"`
-	// Largest less smallest reading; absent below two readings.
+	// Spread: largest less smallest reading; absent below two readings.
 	Spread *Quantity `protobuf:"bytes,5,opt,name=spread,proto3" json:"spread,omitempty"`
 	// Greatest allowed spread; absent when not limited.
 	Agree *Quantity `protobuf:"bytes,6,opt,name=agree,proto3" json:"agree,omitempty"`
@@ -656,7 +656,7 @@ type Contribution struct {
 	// Standard uncertainty of the result from this source alone, three digits.
 	StandardUncertainty *Quantity `protobuf:"bytes,3,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
 	// Degrees of freedom; 0 when infinite.
-	DegreesOfFreedom uint32 `protobuf:"varint,4,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
+	DegreesOfFreedom float64 `protobuf:"fixed64,4,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
 	// Share of the variance, from 0 to 1.
 	Share         float64 `protobuf:"fixed64,5,opt,name=share,proto3" json:"share,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -714,7 +714,7 @@ func (x *Contribution) GetStandardUncertainty() *Quantity {
 	return nil
 }
 
-func (x *Contribution) GetDegreesOfFreedom() uint32 {
+func (x *Contribution) GetDegreesOfFreedom() float64 {
 	if x != nil {
 		return x.DegreesOfFreedom
 	}
@@ -738,7 +738,7 @@ type Budget struct {
 	// Combined standard uncertainty.
 	StandardUncertainty *Quantity `protobuf:"bytes,3,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
 	// Effective degrees of freedom (Welch-Satterthwaite), cut off; 0 when over 1000.
-	DegreesOfFreedom uint32 `protobuf:"varint,4,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
+	DegreesOfFreedom float64 `protobuf:"fixed64,4,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
 	// Coverage factor, a plain number, by Student's t.
 	K float64 `protobuf:"fixed64,5,opt,name=k,proto3" json:"k,omitempty"`
 	// Expanded uncertainty.
@@ -806,7 +806,7 @@ func (x *Budget) GetStandardUncertainty() *Quantity {
 	return nil
 }
 
-func (x *Budget) GetDegreesOfFreedom() uint32 {
+func (x *Budget) GetDegreesOfFreedom() float64 {
 	if x != nil {
 		return x.DegreesOfFreedom
 	}
@@ -987,7 +987,7 @@ type Fit struct {
 	// The table accepts what was found: nothing is fitted.
 	Kept bool `protobuf:"varint,23,opt,name=kept,proto3" json:"kept,omitempty"`
 	// What the part is with what is added after the proof; absent when nothing is, or the proof does not stand.
-	Final         *FinalPart `protobuf:"bytes,24,opt,name=final,proto3" json:"final,omitempty"`
+	FinalPart     *FinalPart `protobuf:"bytes,24,opt,name=final_part,json=finalPart,proto3" json:"final_part,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1183,9 +1183,9 @@ func (x *Fit) GetKept() bool {
 	return false
 }
 
-func (x *Fit) GetFinal() *FinalPart {
+func (x *Fit) GetFinalPart() *FinalPart {
 	if x != nil {
-		return x.Final
+		return x.FinalPart
 	}
 	return nil
 }
@@ -2398,13 +2398,13 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x06source\x18\x01 \x01(\tR\x06source\x12;\n" +
 	"\fdistribution\x18\x02 \x01(\x0e2\x17.gauged.v1.DistributionR\fdistribution\x12F\n" +
 	"\x14standard_uncertainty\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12,\n" +
-	"\x12degrees_of_freedom\x18\x04 \x01(\rR\x10degreesOfFreedom\x12\x14\n" +
+	"\x12degrees_of_freedom\x18\x04 \x01(\x01R\x10degreesOfFreedom\x12\x14\n" +
 	"\x05share\x18\x05 \x01(\x01R\x05share\"\xc7\x03\n" +
 	"\x06Budget\x12\x16\n" +
 	"\x06result\x18\x01 \x01(\tR\x06result\x12=\n" +
 	"\rcontributions\x18\x02 \x03(\v2\x17.gauged.v1.ContributionR\rcontributions\x12F\n" +
 	"\x14standard_uncertainty\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12,\n" +
-	"\x12degrees_of_freedom\x18\x04 \x01(\rR\x10degreesOfFreedom\x12\f\n" +
+	"\x12degrees_of_freedom\x18\x04 \x01(\x01R\x10degreesOfFreedom\x12\f\n" +
 	"\x01k\x18\x05 \x01(\x01R\x01k\x12F\n" +
 	"\x14expanded_uncertainty\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x13expandedUncertainty\x125\n" +
 	"\n" +
@@ -2420,7 +2420,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x14standard_uncertainty\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12%\n" +
 	"\x03low\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x03low\x12'\n" +
 	"\x04high\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x04high\x12\x18\n" +
-	"\adecides\x18\x05 \x01(\bR\adecides\"\xfa\a\n" +
+	"\adecides\x18\x05 \x01(\bR\adecides\"\x83\b\n" +
 	"\x03Fit\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12%\n" +
@@ -2449,8 +2449,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x05waits\x18\x15 \x01(\tR\x05waits\x12\x1d\n" +
 	"\n" +
 	"also_right\x18\x16 \x03(\tR\talsoRight\x12\x12\n" +
-	"\x04kept\x18\x17 \x01(\bR\x04kept\x12*\n" +
-	"\x05final\x18\x18 \x01(\v2\x14.gauged.v1.FinalPartR\x05final\"\xb0\x02\n" +
+	"\x04kept\x18\x17 \x01(\bR\x04kept\x123\n" +
+	"\n" +
+	"final_part\x18\x18 \x01(\v2\x14.gauged.v1.FinalPartR\tfinalPart\"\xb0\x02\n" +
 	"\tCandidate\x12&\n" +
 	"\x05grade\x18\x01 \x01(\v2\x10.gauged.v1.GradeR\x05grade\x12'\n" +
 	"\x04play\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x04play\x12\x12\n" +
@@ -2666,7 +2667,7 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	28, // 40: gauged.v1.Fit.closing_dimension:type_name -> gauged.v1.ClosingDimension
 	27, // 41: gauged.v1.Fit.decision_rule:type_name -> gauged.v1.Message
 	26, // 42: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
-	16, // 43: gauged.v1.Fit.final:type_name -> gauged.v1.FinalPart
+	16, // 43: gauged.v1.Fit.final_part:type_name -> gauged.v1.FinalPart
 	29, // 44: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
 	25, // 45: gauged.v1.Candidate.play:type_name -> gauged.v1.Quantity
 	27, // 46: gauged.v1.Candidate.passed_over:type_name -> gauged.v1.Message

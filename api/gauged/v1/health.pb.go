@@ -796,7 +796,7 @@ type CheckPointResult struct {
 	// Expanded uncertainty of the error, of level of confidence 95 %.
 	ExpandedUncertainty *Quantity `protobuf:"bytes,6,opt,name=expanded_uncertainty,json=expandedUncertainty,proto3" json:"expanded_uncertainty,omitempty"`
 	// Standard deviation of the readings; absent for a single one.
-	Spread *Quantity `protobuf:"bytes,7,opt,name=spread,proto3" json:"spread,omitempty"`
+	StandardDeviation *Quantity `protobuf:"bytes,7,opt,name=standard_deviation,json=standardDeviation,proto3" json:"standard_deviation,omitempty"`
 	// How many readings.
 	Repeats uint32 `protobuf:"varint,8,opt,name=repeats,proto3" json:"repeats,omitempty"`
 	// The verdict at this point, at a probability of 95 %; not evaluated in a check that was stored before points had verdicts.
@@ -897,9 +897,9 @@ func (x *CheckPointResult) GetExpandedUncertainty() *Quantity {
 	return nil
 }
 
-func (x *CheckPointResult) GetSpread() *Quantity {
+func (x *CheckPointResult) GetStandardDeviation() *Quantity {
 	if x != nil {
-		return x.Spread
+		return x.StandardDeviation
 	}
 	return nil
 }
@@ -999,9 +999,9 @@ type CheckResult struct {
 	// Standard uncertainty of error, without what repeats in every check.
 	StandardUncertainty *Quantity `protobuf:"bytes,7,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
 	// Pooled standard deviation of the repeats; absent where nothing was repeated.
-	PooledSpread *Quantity `protobuf:"bytes,8,opt,name=pooled_spread,json=pooledSpread,proto3" json:"pooled_spread,omitempty"`
-	// Degrees of freedom of pooled_spread: readings less points; 0 where nothing was repeated.
-	DegreesOfFreedom uint32 `protobuf:"varint,9,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
+	PooledStandardDeviation *Quantity `protobuf:"bytes,8,opt,name=pooled_standard_deviation,json=pooledStandardDeviation,proto3" json:"pooled_standard_deviation,omitempty"`
+	// Degrees of freedom of pooled_standard_deviation: readings less points; 0 where nothing was repeated.
+	DegreesOfFreedom float64 `protobuf:"fixed64,9,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
 	// The point that gives the verdict: of those with that verdict the one with the largest error.
 	Decides       *CheckPointResult `protobuf:"bytes,10,opt,name=decides,proto3" json:"decides,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -1087,14 +1087,14 @@ func (x *CheckResult) GetStandardUncertainty() *Quantity {
 	return nil
 }
 
-func (x *CheckResult) GetPooledSpread() *Quantity {
+func (x *CheckResult) GetPooledStandardDeviation() *Quantity {
 	if x != nil {
-		return x.PooledSpread
+		return x.PooledStandardDeviation
 	}
 	return nil
 }
 
-func (x *CheckResult) GetDegreesOfFreedom() uint32 {
+func (x *CheckResult) GetDegreesOfFreedom() float64 {
 	if x != nil {
 		return x.DegreesOfFreedom
 	}
@@ -4400,9 +4400,9 @@ type RecallItem struct {
 	// With the error taken off.
 	Corrected *Quantity `protobuf:"bytes,7,opt,name=corrected,proto3" json:"corrected,omitempty"`
 	// The verdict as it stands.
-	Before Outcome `protobuf:"varint,8,opt,name=before,proto3,enum=gauged.v1.Outcome" json:"before,omitempty"`
+	OutcomeBefore Outcome `protobuf:"varint,8,opt,name=outcome_before,json=outcomeBefore,proto3,enum=gauged.v1.Outcome" json:"outcome_before,omitempty"`
 	// The verdict with the error taken off.
-	After Outcome `protobuf:"varint,9,opt,name=after,proto3,enum=gauged.v1.Outcome" json:"after,omitempty"`
+	OutcomeAfter Outcome `protobuf:"varint,9,opt,name=outcome_after,json=outcomeAfter,proto3,enum=gauged.v1.Outcome" json:"outcome_after,omitempty"`
 	// Probability from 0 to 1 that the unit is within its limits, with the error taken off; absent when nothing is known of the gauges.
 	Probability *float64 `protobuf:"fixed64,10,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
 	// What became of the verdict.
@@ -4498,16 +4498,16 @@ func (x *RecallItem) GetCorrected() *Quantity {
 	return nil
 }
 
-func (x *RecallItem) GetBefore() Outcome {
+func (x *RecallItem) GetOutcomeBefore() Outcome {
 	if x != nil {
-		return x.Before
+		return x.OutcomeBefore
 	}
 	return Outcome_OUTCOME_UNSPECIFIED
 }
 
-func (x *RecallItem) GetAfter() Outcome {
+func (x *RecallItem) GetOutcomeAfter() Outcome {
 	if x != nil {
-		return x.After
+		return x.OutcomeAfter
 	}
 	return Outcome_OUTCOME_UNSPECIFIED
 }
@@ -4561,18 +4561,18 @@ type RecallResult struct {
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
 	// Its title.
 	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
-	// As found; absent when it was not judged then.
-	Before *Quantity `protobuf:"bytes,3,opt,name=before,proto3" json:"before,omitempty"`
+	// As it was measured; absent when it was not judged then.
+	Measured *Quantity `protobuf:"bytes,3,opt,name=measured,proto3" json:"measured,omitempty"`
 	// With the error taken off; absent when it is not judged any more.
-	After *Quantity `protobuf:"bytes,4,opt,name=after,proto3" json:"after,omitempty"`
-	// After less before; absent where one of the two is.
+	Corrected *Quantity `protobuf:"bytes,4,opt,name=corrected,proto3" json:"corrected,omitempty"`
+	// Corrected less measured; absent where one of the two is.
 	Correction *Quantity `protobuf:"bytes,5,opt,name=correction,proto3" json:"correction,omitempty"`
 	// Its limits.
 	Allowed *Range `protobuf:"bytes,6,opt,name=allowed,proto3" json:"allowed,omitempty"`
 	// Its outcome then.
-	Was Outcome `protobuf:"varint,7,opt,name=was,proto3,enum=gauged.v1.Outcome" json:"was,omitempty"`
+	OutcomeBefore Outcome `protobuf:"varint,7,opt,name=outcome_before,json=outcomeBefore,proto3,enum=gauged.v1.Outcome" json:"outcome_before,omitempty"`
 	// Its outcome now.
-	Is Outcome `protobuf:"varint,8,opt,name=is,proto3,enum=gauged.v1.Outcome" json:"is,omitempty"`
+	OutcomeAfter Outcome `protobuf:"varint,8,opt,name=outcome_after,json=outcomeAfter,proto3,enum=gauged.v1.Outcome" json:"outcome_after,omitempty"`
 	// Probability from 0 to 1 that it is within its limits, with the error taken off; absent when nothing is known of the gauges.
 	Probability   *float64 `protobuf:"fixed64,9,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -4623,16 +4623,16 @@ func (x *RecallResult) GetTitle() string {
 	return ""
 }
 
-func (x *RecallResult) GetBefore() *Quantity {
+func (x *RecallResult) GetMeasured() *Quantity {
 	if x != nil {
-		return x.Before
+		return x.Measured
 	}
 	return nil
 }
 
-func (x *RecallResult) GetAfter() *Quantity {
+func (x *RecallResult) GetCorrected() *Quantity {
 	if x != nil {
-		return x.After
+		return x.Corrected
 	}
 	return nil
 }
@@ -4651,16 +4651,16 @@ func (x *RecallResult) GetAllowed() *Range {
 	return nil
 }
 
-func (x *RecallResult) GetWas() Outcome {
+func (x *RecallResult) GetOutcomeBefore() Outcome {
 	if x != nil {
-		return x.Was
+		return x.OutcomeBefore
 	}
 	return Outcome_OUTCOME_UNSPECIFIED
 }
 
-func (x *RecallResult) GetIs() Outcome {
+func (x *RecallResult) GetOutcomeAfter() Outcome {
 	if x != nil {
-		return x.Is
+		return x.OutcomeAfter
 	}
 	return Outcome_OUTCOME_UNSPECIFIED
 }
@@ -4857,15 +4857,15 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0fbefore_each_job\x18\x06 \x01(\bR\rbeforeEachJob\x12E\n" +
 	"\x11before_job_within\x18\a \x01(\v2\x19.google.protobuf.DurationR\x0fbeforeJobWithin\x12$\n" +
 	"\x0eafter_each_job\x18\b \x01(\bR\fafterEachJob\x12A\n" +
-	"\x12zero_return_within\x18\t \x01(\v2\x13.gauged.v1.QuantityR\x10zeroReturnWithin\"\xe2\x06\n" +
+	"\x12zero_return_within\x18\t \x01(\v2\x13.gauged.v1.QuantityR\x10zeroReturnWithin\"\xf9\x06\n" +
 	"\x10CheckPointResult\x12\x1b\n" +
 	"\tmaster_id\x18\x01 \x01(\tR\bmasterId\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12'\n" +
 	"\x04mean\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x04mean\x121\n" +
 	"\treference\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\treference\x12)\n" +
 	"\x05error\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x12F\n" +
-	"\x14expanded_uncertainty\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x13expandedUncertainty\x12+\n" +
-	"\x06spread\x18\a \x01(\v2\x13.gauged.v1.QuantityR\x06spread\x12\x18\n" +
+	"\x14expanded_uncertainty\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x13expandedUncertainty\x12B\n" +
+	"\x12standard_deviation\x18\a \x01(\v2\x13.gauged.v1.QuantityR\x11standardDeviation\x12\x18\n" +
 	"\arepeats\x18\b \x01(\rR\arepeats\x121\n" +
 	"\averdict\x18\t \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x12%\n" +
 	"\vprobability\x18\n" +
@@ -4878,7 +4878,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x12shared_uncertainty\x18\x10 \x01(\v2\x13.gauged.v1.QuantityR\x11sharedUncertainty\x12%\n" +
 	"\x0escatter_larger\x18\x11 \x01(\bR\rscatterLarger\x12B\n" +
 	"\x12expansion_unstated\x18\x12 \x01(\v2\x13.gauged.v1.QuantityR\x11expansionUnstatedB\x0e\n" +
-	"\f_probability\"\x9a\x04\n" +
+	"\f_probability\"\xb1\x04\n" +
 	"\vCheckResult\x123\n" +
 	"\x06points\x18\x01 \x03(\v2\x1b.gauged.v1.CheckPointResultR\x06points\x12)\n" +
 	"\x05error\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x121\n" +
@@ -4888,9 +4888,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"hysteresis\x12)\n" +
 	"\x05limit\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\x05limit\x121\n" +
 	"\averdict\x18\x06 \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x12F\n" +
-	"\x14standard_uncertainty\x18\a \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x128\n" +
-	"\rpooled_spread\x18\b \x01(\v2\x13.gauged.v1.QuantityR\fpooledSpread\x12,\n" +
-	"\x12degrees_of_freedom\x18\t \x01(\rR\x10degreesOfFreedom\x125\n" +
+	"\x14standard_uncertainty\x18\a \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12O\n" +
+	"\x19pooled_standard_deviation\x18\b \x01(\v2\x13.gauged.v1.QuantityR\x17pooledStandardDeviation\x12,\n" +
+	"\x12degrees_of_freedom\x18\t \x01(\x01R\x10degreesOfFreedom\x125\n" +
 	"\adecides\x18\n" +
 	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xcb\x03\n" +
 	"\vMasterCheck\x12\x10\n" +
@@ -5152,7 +5152,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\areading\x18\x02 \x01(\tR\areading\x12\x14\n" +
 	"\x05error\x18\x03 \x01(\tR\x05error\x121\n" +
 	"\x14standard_uncertainty\x18\x04 \x01(\tR\x13standardUncertainty\x12#\n" +
-	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xa7\x05\n" +
+	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xc5\x05\n" +
 	"\n" +
 	"RecallItem\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1f\n" +
@@ -5164,9 +5164,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"close_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tcloseTime\x12/\n" +
 	"\bmeasured\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\bmeasured\x12*\n" +
 	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x121\n" +
-	"\tcorrected\x18\a \x01(\v2\x13.gauged.v1.QuantityR\tcorrected\x12*\n" +
-	"\x06before\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\x06before\x12(\n" +
-	"\x05after\x18\t \x01(\x0e2\x12.gauged.v1.OutcomeR\x05after\x12%\n" +
+	"\tcorrected\x18\a \x01(\v2\x13.gauged.v1.QuantityR\tcorrected\x129\n" +
+	"\x0eoutcome_before\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\routcomeBefore\x127\n" +
+	"\routcome_after\x18\t \x01(\x0e2\x12.gauged.v1.OutcomeR\foutcomeAfter\x12%\n" +
 	"\vprobability\x18\n" +
 	" \x01(\x01H\x00R\vprobability\x88\x01\x01\x12/\n" +
 	"\x06change\x18\v \x01(\x0e2\x17.gauged.v1.RecallChangeR\x06change\x12\x16\n" +
@@ -5177,18 +5177,18 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\aresults\x18\x0e \x03(\v2\x17.gauged.v1.RecallResultR\aresults\x12\x1d\n" +
 	"\n" +
 	"chose_only\x18\x0f \x01(\bR\tchoseOnlyB\x0e\n" +
-	"\f_probability\"\xf2\x02\n" +
+	"\f_probability\"\xa8\x03\n" +
 	"\fRecallResult\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
-	"\x05title\x18\x02 \x01(\tR\x05title\x12+\n" +
-	"\x06before\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x06before\x12)\n" +
-	"\x05after\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x05after\x123\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12/\n" +
+	"\bmeasured\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\bmeasured\x121\n" +
+	"\tcorrected\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\tcorrected\x123\n" +
 	"\n" +
 	"correction\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\n" +
 	"correction\x12*\n" +
-	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x12$\n" +
-	"\x03was\x18\a \x01(\x0e2\x12.gauged.v1.OutcomeR\x03was\x12\"\n" +
-	"\x02is\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\x02is\x12%\n" +
+	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x129\n" +
+	"\x0eoutcome_before\x18\a \x01(\x0e2\x12.gauged.v1.OutcomeR\routcomeBefore\x127\n" +
+	"\routcome_after\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\foutcomeAfter\x12%\n" +
 	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
 	"\f_probability\"\xa9\x05\n" +
 	"\x0eRecallResponse\x12+\n" +
@@ -5376,7 +5376,7 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	59,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
 	59,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
 	59,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
-	59,  // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Quantity
+	59,  // 8: gauged.v1.CheckPointResult.standard_deviation:type_name -> gauged.v1.Quantity
 	1,   // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
 	59,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
 	59,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
@@ -5389,7 +5389,7 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	59,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
 	1,   // 19: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
 	59,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
-	59,  // 21: gauged.v1.CheckResult.pooled_spread:type_name -> gauged.v1.Quantity
+	59,  // 21: gauged.v1.CheckResult.pooled_standard_deviation:type_name -> gauged.v1.Quantity
 	11,  // 22: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
 	60,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
 	12,  // 24: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
@@ -5473,17 +5473,17 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	59,  // 102: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
 	64,  // 103: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
 	59,  // 104: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
-	65,  // 105: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	65,  // 106: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	65,  // 105: gauged.v1.RecallItem.outcome_before:type_name -> gauged.v1.Outcome
+	65,  // 106: gauged.v1.RecallItem.outcome_after:type_name -> gauged.v1.Outcome
 	8,   // 107: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
 	59,  // 108: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
 	57,  // 109: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	59,  // 110: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
-	59,  // 111: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
+	59,  // 110: gauged.v1.RecallResult.measured:type_name -> gauged.v1.Quantity
+	59,  // 111: gauged.v1.RecallResult.corrected:type_name -> gauged.v1.Quantity
 	59,  // 112: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
 	64,  // 113: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	65,  // 114: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
-	65,  // 115: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
+	65,  // 114: gauged.v1.RecallResult.outcome_before:type_name -> gauged.v1.Outcome
+	65,  // 115: gauged.v1.RecallResult.outcome_after:type_name -> gauged.v1.Outcome
 	56,  // 116: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
 	59,  // 117: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
 	60,  // 118: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp

@@ -664,7 +664,7 @@ type JobFact struct {
 	//	*JobFact_Chosen
 	//	*JobFact_Fitted
 	//	*JobFact_Verdict
-	//	*JobFact_Signed
+	//	*JobFact_VerdictSigned
 	//	*JobFact_Round
 	//	*JobFact_Closed
 	Step          isJobFact_Step `protobuf_oneof:"step"`
@@ -793,10 +793,10 @@ func (x *JobFact) GetVerdict() *VerdictReached {
 	return nil
 }
 
-func (x *JobFact) GetSigned() *VerdictSigned {
+func (x *JobFact) GetVerdictSigned() *VerdictSigned {
 	if x != nil {
-		if x, ok := x.Step.(*JobFact_Signed); ok {
-			return x.Signed
+		if x, ok := x.Step.(*JobFact_VerdictSigned); ok {
+			return x.VerdictSigned
 		}
 	}
 	return nil
@@ -859,9 +859,9 @@ type JobFact_Verdict struct {
 	Verdict *VerdictReached `protobuf:"bytes,10,opt,name=verdict,proto3,oneof"`
 }
 
-type JobFact_Signed struct {
+type JobFact_VerdictSigned struct {
 	// The verdict that stands was signed.
-	Signed *VerdictSigned `protobuf:"bytes,11,opt,name=signed,proto3,oneof"`
+	VerdictSigned *VerdictSigned `protobuf:"bytes,11,opt,name=verdict_signed,json=verdictSigned,proto3,oneof"`
 }
 
 type JobFact_Round struct {
@@ -888,7 +888,7 @@ func (*JobFact_Fitted) isJobFact_Step() {}
 
 func (*JobFact_Verdict) isJobFact_Step() {}
 
-func (*JobFact_Signed) isJobFact_Step() {}
+func (*JobFact_VerdictSigned) isJobFact_Step() {}
 
 func (*JobFact_Round) isJobFact_Step() {}
 
@@ -1010,7 +1010,7 @@ type GaugeAbility struct {
 	// Its usual scatter, a standard deviation; absent when not known.
 	UsualDeviation *Quantity `protobuf:"bytes,6,opt,name=usual_deviation,json=usualDeviation,proto3" json:"usual_deviation,omitempty"`
 	// Degrees of freedom of usual_deviation; 0 without it.
-	DegreesOfFreedom uint32 `protobuf:"varint,7,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
+	DegreesOfFreedom float64 `protobuf:"fixed64,7,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
 	// Thermal expansion of its scale, a plain number of 1e-6/K; absent when not stated.
 	Expansion *float64 `protobuf:"fixed64,8,opt,name=expansion,proto3,oneof" json:"expansion,omitempty"`
 	// By how much expansion may be off, a plain number of 1e-6/K; absent without it.
@@ -1091,7 +1091,7 @@ func (x *GaugeAbility) GetUsualDeviation() *Quantity {
 	return nil
 }
 
-func (x *GaugeAbility) GetDegreesOfFreedom() uint32 {
+func (x *GaugeAbility) GetDegreesOfFreedom() float64 {
 	if x != nil {
 		return x.DegreesOfFreedom
 	}
@@ -1960,7 +1960,7 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
 	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x06 \x01(\tR\tpageToken\"\xf0\x04\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\xff\x04\n" +
 	"\aJobFact\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -1972,8 +1972,8 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x06chosen\x18\b \x01(\v2\x15.gauged.v1.PartChosenH\x00R\x06chosen\x12/\n" +
 	"\x06fitted\x18\t \x01(\v2\x15.gauged.v1.PartFittedH\x00R\x06fitted\x125\n" +
 	"\averdict\x18\n" +
-	" \x01(\v2\x19.gauged.v1.VerdictReachedH\x00R\averdict\x122\n" +
-	"\x06signed\x18\v \x01(\v2\x18.gauged.v1.VerdictSignedH\x00R\x06signed\x12-\n" +
+	" \x01(\v2\x19.gauged.v1.VerdictReachedH\x00R\averdict\x12A\n" +
+	"\x0everdict_signed\x18\v \x01(\v2\x18.gauged.v1.VerdictSignedH\x00R\rverdictSigned\x12-\n" +
 	"\x05round\x18\f \x01(\v2\x15.gauged.v1.RoundBegunH\x00R\x05round\x12.\n" +
 	"\x06closed\x18\r \x01(\v2\x14.gauged.v1.JobClosedH\x00R\x06closedB\x06\n" +
 	"\x04step\"\xf4\x03\n" +
@@ -2002,7 +2002,7 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\vcalibration\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\vcalibration\x12(\n" +
 	"\rcalibration_k\x18\x05 \x01(\x01H\x00R\fcalibrationK\x88\x01\x01\x12<\n" +
 	"\x0fusual_deviation\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x0eusualDeviation\x12,\n" +
-	"\x12degrees_of_freedom\x18\a \x01(\rR\x10degreesOfFreedom\x12!\n" +
+	"\x12degrees_of_freedom\x18\a \x01(\x01R\x10degreesOfFreedom\x12!\n" +
 	"\texpansion\x18\b \x01(\x01H\x01R\texpansion\x88\x01\x01\x124\n" +
 	"\x13expansion_tolerance\x18\t \x01(\x01H\x02R\x12expansionTolerance\x88\x01\x01B\x10\n" +
 	"\x0e_calibration_kB\f\n" +
@@ -2143,7 +2143,7 @@ var file_gauged_v1_history_proto_depIdxs = []int32{
 	14, // 19: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
 	15, // 20: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
 	16, // 21: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
-	17, // 22: gauged.v1.JobFact.signed:type_name -> gauged.v1.VerdictSigned
+	17, // 22: gauged.v1.JobFact.verdict_signed:type_name -> gauged.v1.VerdictSigned
 	18, // 23: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
 	19, // 24: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
 	25, // 25: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
@@ -2201,7 +2201,7 @@ func file_gauged_v1_history_proto_init() {
 		(*JobFact_Chosen)(nil),
 		(*JobFact_Fitted)(nil),
 		(*JobFact_Verdict)(nil),
-		(*JobFact_Signed)(nil),
+		(*JobFact_VerdictSigned)(nil),
 		(*JobFact_Round)(nil),
 		(*JobFact_Closed)(nil),
 	}

@@ -446,14 +446,14 @@ type StudySettings struct {
 	// Confidence of the intervals, from 0 to 1; usually 0.95.
 	Confidence float64 `protobuf:"fixed64,2,opt,name=confidence,proto3" json:"confidence,omitempty"`
 	// How wide a variation is, as a number of standard deviations; usually 6.
-	Spread float64 `protobuf:"fixed64,3,opt,name=spread,proto3" json:"spread,omitempty"`
+	CoverageMultiple float64 `protobuf:"fixed64,3,opt,name=coverage_multiple,json=coverageMultiple,proto3" json:"coverage_multiple,omitempty"`
 	// The interaction is joined with the repeatability when its P, from 0 to 1, is above this; usually 0.25.
 	PoolAbove float64 `protobuf:"fixed64,4,opt,name=pool_above,json=poolAbove,proto3" json:"pool_above,omitempty"`
 	// Bias: divisor of the range, a plain number from a table.
 	D2Star float64 `protobuf:"fixed64,5,opt,name=d2_star,json=d2Star,proto3" json:"d2_star,omitempty"`
 	// One-way: standard deviation that all readings are tested against, decimal text in the unit of the study; empty: none.
 	StatedDeviation string `protobuf:"bytes,6,opt,name=stated_deviation,json=statedDeviation,proto3" json:"stated_deviation,omitempty"`
-	// Capability: percent of the tolerance that the spread may take; usually 20.
+	// Capability: percent of the tolerance that the variation may take; usually 20.
 	TolerancePercent float64 `protobuf:"fixed64,7,opt,name=tolerance_percent,json=tolerancePercent,proto3" json:"tolerance_percent,omitempty"`
 	// Capability: what both indices, which are plain numbers, must reach; usually 1.33.
 	LeastIndex float64 `protobuf:"fixed64,8,opt,name=least_index,json=leastIndex,proto3" json:"least_index,omitempty"`
@@ -511,9 +511,9 @@ func (x *StudySettings) GetConfidence() float64 {
 	return 0
 }
 
-func (x *StudySettings) GetSpread() float64 {
+func (x *StudySettings) GetCoverageMultiple() float64 {
 	if x != nil {
-		return x.Spread
+		return x.CoverageMultiple
 	}
 	return 0
 }
@@ -1452,13 +1452,13 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\fStoredChecks\x12\x1b\n" +
 	"\tmaster_id\x18\x01 \x01(\tR\bmasterId\x129\n" +
 	"\n" +
-	"since_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\"\xe6\x02\n" +
+	"since_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\"\xfb\x02\n" +
 	"\rStudySettings\x12\x1c\n" +
 	"\ttolerance\x18\x01 \x01(\tR\ttolerance\x12\x1e\n" +
 	"\n" +
 	"confidence\x18\x02 \x01(\x01R\n" +
-	"confidence\x12\x16\n" +
-	"\x06spread\x18\x03 \x01(\x01R\x06spread\x12\x1d\n" +
+	"confidence\x12+\n" +
+	"\x11coverage_multiple\x18\x03 \x01(\x01R\x10coverageMultiple\x12\x1d\n" +
 	"\n" +
 	"pool_above\x18\x04 \x01(\x01R\tpoolAbove\x12\x17\n" +
 	"\ad2_star\x18\x05 \x01(\x01R\x06d2Star\x12)\n" +

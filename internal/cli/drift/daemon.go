@@ -93,7 +93,7 @@ func storedCheck(c *pb.MasterCheck, p *pb.CheckPointResult, unit gauge.Unit) dri
 		check.Verdict = drift.Undecided
 	}
 	if n := p.GetRepeats(); n > 1 {
-		check.Spread, check.Repeats = inUnit(p.GetSpread(), unit), int(n)
+		check.Spread, check.Repeats = inUnit(p.GetStandardDeviation(), unit), int(n)
 	}
 	if c.GetLeft() == nil {
 		return check

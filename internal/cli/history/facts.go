@@ -45,7 +45,7 @@ func stepText(f *pb.JobFact) (what, particulars string) {
 		return "fitted", at(s.Fitted.GetPlace()) + show.FittedText(part)
 	case *pb.JobFact_Verdict:
 		return "verdict", show.VerdictText(s.Verdict.GetOutcome())
-	case *pb.JobFact_Signed:
+	case *pb.JobFact_VerdictSigned:
 		return "signed", ""
 	case *pb.JobFact_Round:
 		return "round", fmt.Sprintf("%d is over: %s", s.Round.GetOver(), show.OutcomeText(s.Round.GetOutcome()))

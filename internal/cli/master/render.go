@@ -239,7 +239,7 @@ func renderResult(w io.Writer, title string, r *pb.CheckResult) {
 			fmt.Fprintf(w, "At %s the expansion of the master or of the gauge is not stated. It is taken as 11.5e-6/K, the middle of 0 to 23e-6/K, and up to %s either way count as uncertainty.\n", pointText(p), show.LengthText(p.GetExpansionUnstated()))
 		}
 		if p.GetScatterLarger() {
-			fmt.Fprintf(w, "At %s the readings scatter by %s (standard deviation), which is more than the usual scatter of the gauge lets them: their own counts. Clean gauge and master and look whether it sticks or is loose.\n", pointText(p), show.LengthText(p.GetSpread()))
+			fmt.Fprintf(w, "At %s the readings scatter by %s (standard deviation), which is more than the usual scatter of the gauge lets them: their own counts. Clean gauge and master and look whether it sticks or is loose.\n", pointText(p), show.LengthText(p.GetStandardDeviation()))
 		}
 		if p.GetScatterUnknown() && r.GetLimit() != nil {
 			fmt.Fprintf(w, "At %s nothing tells how well the gauge repeats, and so it does not pass: take several readings, or state its repeatability.\n", pointText(p))

@@ -144,13 +144,13 @@ func TestRecallDecidesAsEvaluate(t *testing.T) {
 		for _, item := range answer.GetItems() {
 			j := jobs[item.GetJobId()-1]
 			before, after := j.evaluated(t, 0, 0, c.required), j.evaluated(t, c.off, c.standard, c.required)
-			if got, want := item.GetBefore(), wire.Outcome(before.Outcome); got != want {
+			if got, want := item.GetOutcomeBefore(), wire.Outcome(before.Outcome); got != want {
 				t.Errorf("%+v: before %v, evaluated %v", j, got, want)
 			}
-			if got, want := item.GetAfter(), wire.Outcome(after.Outcome); got != want || item.GetProbability() != after.Probability.Float() {
+			if got, want := item.GetOutcomeAfter(), wire.Outcome(after.Outcome); got != want || item.GetProbability() != after.Probability.Float() {
 				t.Errorf("%+v less %d: after %v with %v, evaluated %v with %v", j, c.off, got, item.GetProbability(), want, after.Probability.Float())
 			}
-			seen[item.GetBefore()]++
+			seen[item.GetOutcomeBefore()]++
 		}
 	}
 	for _, o := range []pb.Outcome{pb.Outcome_OUTCOME_CONFORMS, pb.Outcome_OUTCOME_DOES_NOT_CONFORM, pb.Outcome_OUTCOME_UNDECIDED} {

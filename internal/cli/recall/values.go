@@ -20,11 +20,11 @@ type recallValues struct {
 }
 
 func valuesOfItem(i *pb.RecallItem) recallValues {
-	return recallValues{i.GetBefore(), i.GetAfter(), i.GetMeasured(), i.GetCorrection(), i.GetCorrected(), i.GetAllowed(), i.Probability}
+	return recallValues{i.GetOutcomeBefore(), i.GetOutcomeAfter(), i.GetMeasured(), i.GetCorrection(), i.GetCorrected(), i.GetAllowed(), i.Probability}
 }
 
 func valuesOfResult(r *pb.RecallResult) recallValues {
-	return recallValues{r.GetWas(), r.GetIs(), r.GetBefore(), r.GetCorrection(), r.GetAfter(), r.GetAllowed(), r.Probability}
+	return recallValues{r.GetOutcomeBefore(), r.GetOutcomeAfter(), r.GetMeasured(), r.GetCorrection(), r.GetCorrected(), r.GetAllowed(), r.Probability}
 }
 
 // unit is that of the values.

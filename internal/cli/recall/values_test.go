@@ -9,7 +9,7 @@ import (
 // TestAJobWithoutAClosingDimension: nothing stands where there is no value, no limit and
 // no unit.
 func TestAJobWithoutAClosingDimension(t *testing.T) {
-	i := &pb.RecallItem{JobId: 7, Before: pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_UNDECIDED}
+	i := &pb.RecallItem{JobId: 7, OutcomeBefore: pb.Outcome_OUTCOME_CONFORMS, OutcomeAfter: pb.Outcome_OUTCOME_UNDECIDED}
 	if row := newRecallRow(i); row.Limits != "-" || row.Measured != "-" {
 		t.Errorf("%+v", row)
 	}

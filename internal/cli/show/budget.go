@@ -42,7 +42,7 @@ func RenderBudgets(w io.Writer, budgets []*pb.Budget) {
 func levelText(b *pb.Budget) string { return fmt.Sprintf("%.4g %%", 100*b.GetCoverage()) }
 
 // freedomText writes degrees of freedom; 0 stands for so many that they do not matter.
-func freedomText(n uint32) string {
+func freedomText(n float64) string {
 	if n == 0 {
 		return "infinite"
 	}

@@ -42,7 +42,7 @@ func JobFact(p *procedure.Procedure, f gauge.Fact) *gaugedv1.JobFact {
 		}
 		m.Step = &gaugedv1.JobFact_Verdict{Verdict: verdict}
 	case job.KindVerified:
-		m.Step = &gaugedv1.JobFact_Signed{Signed: &gaugedv1.VerdictSigned{}}
+		m.Step = &gaugedv1.JobFact_VerdictSigned{VerdictSigned: &gaugedv1.VerdictSigned{}}
 	case job.KindRound:
 		m.Step = &gaugedv1.JobFact_Round{Round: round(p, read[job.RoundData](f))}
 	case job.KindClosed:
@@ -84,7 +84,7 @@ func ability(a gauge.Ability) *gaugedv1.GaugeAbility {
 		m.Calibration, m.CalibrationK = exact(&c.Uncertainty), number(c.K)
 	}
 	if r := a.Repeats; r != nil {
-		m.UsualDeviation, m.DegreesOfFreedom = exact(&r.Deviation), uint32(r.Freedom)
+		m.UsualDeviation, m.DegreesOfFreedom = exact(&r.Deviation), float64(r.Freedom)
 	}
 	if x := a.Expansion; x != nil {
 		m.Expansion = number(x.PerKelvin)

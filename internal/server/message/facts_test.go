@@ -54,7 +54,7 @@ func TestEveryStepOfAJobIsSent(t *testing.T) {
 			`verdict {outcome: OUTCOME_CONFORMS evaluation {outcome: OUTCOME_CONFORMS procedure_id: "p"}}`,
 		},
 		{job.KindVerdict, map[string]any{"outcome": "conforms", "sums": 3}, `verdict {outcome: OUTCOME_CONFORMS}`},
-		{job.KindVerified, nil, `signed {}`},
+		{job.KindVerified, nil, `verdict_signed {}`},
 		{job.KindRound, job.RoundData{Round: 1, Readings: []uint64{3, 4}, Outcome: evaluate.Undecided}, `round {over: 1 outcome: OUTCOME_UNDECIDED reading_seqs: [3, 4]}`},
 		{job.KindClosed, job.ClosedData{Reason: "gave up", Warnings: []gauge.Message{gauge.Plain("due")}}, `closed {reason: "gave up" warnings {arguments {text: "due"}}}`},
 	} {
