@@ -17,10 +17,11 @@ const maxReaders = 2
 // Store is an open history. Its methods may be called from several
 // goroutines; Append is meant for one.
 type Store struct {
-	place place
-	id    string
-	lock  *os.File
-	last  atomic.Uint64 // highest stored Seq
+	place   place
+	id      string
+	lock    *os.File
+	stretch string        // of the numbers that are given out now
+	last    atomic.Uint64 // highest stored Seq
 
 	mu      sync.Mutex // guards what follows
 	writer  *writer
@@ -99,7 +100,10 @@ func (s *Store) connect() (err error) {
 		s.readers++
 		s.idle <- r
 	}
-	return s.load()
+	if err := s.load(); err != nil {
+		return err
+	}
+	return s.begin()
 }
 
 // LastSeq returns the number of the last stored fact, 0 when there is none.

@@ -15,6 +15,7 @@ import (
 var mostOf = map[protoreflect.FullName]int{
 	"gauged.v1.EvaluateRequest.readings":          10_000,
 	"gauged.v1.EvaluateRequest.fitted":            100,
+	"gauged.v1.EvaluateRequest.gauge_ids":         1000,
 	"gauged.v1.StreamEvaluationsRequest.readings": 20_000,
 	"gauged.v1.IngestReadingsRequest.readings":    20_000,
 	"gauged.v1.WatchReadingsRequest.gauge_ids":    1000,

@@ -21,14 +21,17 @@ type evaluationService struct {
 	intake  *intake
 }
 
-// Evaluate computes from the given readings alone.
-func (s *evaluationService) Evaluate(_ context.Context, r *gaugedv1.EvaluateRequest) (*gaugedv1.EvaluateResponse, error) {
+// Evaluate computes from the given readings alone, and from what is known of the gauges now.
+func (s *evaluationService) Evaluate(ctx context.Context, r *gaugedv1.EvaluateRequest) (*gaugedv1.EvaluateResponse, error) {
 	p, family, err := s.station.Library().Procedure(r.GetProcedureId())
 	if err != nil {
 		return nil, err
 	}
 	in, err := input(p, r)
 	if err != nil {
+		return nil, err
+	}
+	if in.Bound, in.Gauges, err = s.station.Bind(ctx, p, r.GetGaugeIds()); err != nil {
 		return nil, err
 	}
 	e, err := evaluate.Evaluate(p, family, in)

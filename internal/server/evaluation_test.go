@@ -1,9 +1,12 @@
 package server
 
 import (
+	"slices"
 	"testing"
 
 	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -41,6 +44,36 @@ func TestEvaluate(t *testing.T) {
 	}
 	if r.Newest() != newest {
 		t.Error("a stateless evaluation stored something")
+	}
+}
+
+// TestEvaluateAsTheJob: with the gauges of a job the same readings give the same evaluation, with what is
+// known of the gauges.
+func TestEvaluateAsTheJob(t *testing.T) {
+	r := newRig(t)
+	gauges := map[string]string{"*": "micrometer"}
+	j := r.start(gauges)
+	for _, shown := range []string{"25.00", "25.01", "23.305"} {
+		j = r.enter(j.GetId(), shown)
+	}
+	given := slices.DeleteFunc(ringReadings(), func(g *gaugedv1.GivenReading) bool { return g.GetDiscardReason() != "" })
+	answer, err := r.evaluation.Evaluate(t.Context(), &gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: given, GaugeIds: gauges})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, want := answer.GetEvaluation(), j.GetEvaluation()
+	for i, m := range want.GetMeasurements() {
+		for k := range m.GetReadings() {
+			got.GetMeasurements()[i].GetReadings()[k].Seq, m.GetReadings()[k].Seq = 0, 0
+			got.GetMeasurements()[i].GetReadings()[k].GaugeId, m.GetReadings()[k].GaugeId = "", ""
+		}
+	}
+	if len(want.GetBudgets()) == 0 || !proto.Equal(got, want) {
+		t.Errorf("Evaluate says\n%v\nthe job\n%v", got, want)
+	}
+	_, err = r.evaluation.Evaluate(t.Context(), &gaugedv1.EvaluateRequest{ProcedureId: "ring", GaugeIds: map[string]string{"*": "micrometre"}})
+	if status.Code(err) != codes.NotFound {
+		t.Error(err)
 	}
 }
 

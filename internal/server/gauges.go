@@ -49,12 +49,12 @@ func (s *gaugeService) WatchReadings(r *gaugedv1.WatchReadingsRequest, stream ga
 	if err := s.known(r.GetGaugeIds()); err != nil {
 		return err
 	}
-	after, err := beginOf(s.station, r.AfterSeq)
+	after, err := beginOf(stream.Context(), s.station, r, r.AfterSeq != nil)
 	if err != nil {
 		return err
 	}
 	if err := stream.Send(&gaugedv1.WatchReadingsResponse{Event: &gaugedv1.WatchReadingsResponse_Start{
-		Start: &gaugedv1.WatchStart{AfterSeq: after},
+		Start: &gaugedv1.WatchStart{AfterSeq: after, StretchId: s.station.Stretch()},
 	}}); err != nil {
 		return err
 	}
@@ -71,17 +71,30 @@ func (s *gaugeService) WatchReadings(r *gaugedv1.WatchReadingsRequest, stream ga
 	}
 }
 
+// watching says where a watch begins.
+type watching interface {
+	GetAfterSeq() uint64
+	GetStretchId() string
+}
+
 // beginOf is the number of the history after which a watch begins: the one that is asked for,
-// else the newest.
-func beginOf(s *station.Station, asked *uint64) (uint64, error) {
-	newest := s.Newest()
-	if asked == nil {
+// else the newest. A number of another history is refused.
+func beginOf(ctx context.Context, s *station.Station, r watching, asked bool) (uint64, error) {
+	newest, after := s.Newest(), r.GetAfterSeq()
+	if !asked {
 		return newest, nil
 	}
-	if *asked > newest {
-		return 0, refused(codes.OutOfRange, gauge.Say("refusal.watch.other-history", gauge.Count("newest", newest), gauge.Count("after", *asked)))
+	holds := after <= newest
+	if stretch := r.GetStretchId(); holds && stretch != "" {
+		var err error
+		if holds, err = s.Holds(ctx, stretch, after); err != nil {
+			return 0, err
+		}
 	}
-	return *asked, nil
+	if !holds {
+		return 0, refused(codes.OutOfRange, gauge.Say("refusal.watch.other-history", gauge.Count("newest", newest), gauge.Count("after", after)))
+	}
+	return after, nil
 }
 
 // known refuses gauges that cannot send anything.

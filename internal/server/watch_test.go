@@ -104,7 +104,7 @@ func TestWatchErrors(t *testing.T) {
 		text    string
 	}{
 		{&gaugedv1.WatchReadingsRequest{GaugeIds: []string{"lime"}}, codes.NotFound, `there is no gauge "lime": did you mean line? There are button, line, micrometer, pressed, sent`},
-		{&gaugedv1.WatchReadingsRequest{AfterSeq: proto.Uint64(99)}, codes.OutOfRange, "the history ends at entry 3, before 99: it is not the one that was watched before; watch again without a number"},
+		{&gaugedv1.WatchReadingsRequest{AfterSeq: proto.Uint64(99)}, codes.OutOfRange, "entry 99 is of another history than this one, which ends at entry 3: it was restored from a copy, or replaced; watch again without a number"},
 	} {
 		stream, err := r.gauges.WatchReadings(t.Context(), c.request)
 		if err != nil {

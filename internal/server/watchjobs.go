@@ -16,11 +16,11 @@ import (
 // WatchJobs sends the changes of all jobs from the history as they are added. Each watcher
 // has a cursor of its own, as in WatchReadings.
 func (s *jobService) WatchJobs(r *gaugedv1.WatchJobsRequest, stream gaugedv1.JobService_WatchJobsServer) error {
-	after, err := beginOf(s.station, r.AfterSeq)
+	after, err := beginOf(stream.Context(), s.station, r, r.AfterSeq != nil)
 	if err != nil {
 		return err
 	}
-	start := &gaugedv1.WatchJobsResponse_Start{Start: &gaugedv1.WatchStart{AfterSeq: after}}
+	start := &gaugedv1.WatchJobsResponse_Start{Start: &gaugedv1.WatchStart{AfterSeq: after, StretchId: s.station.Stretch()}}
 	if err := stream.Send(&gaugedv1.WatchJobsResponse{Event: start}); err != nil {
 		return err
 	}

@@ -6,7 +6,9 @@ import (
 	"strings"
 	"testing"
 
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
 	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/proto"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -60,7 +62,7 @@ func TestWatchJobs(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = stream.Recv()
-	wantStatus(t, err, codes.OutOfRange, fmt.Sprintf("the history ends at entry %d, before 9999: it is not the one that was watched before; watch again without a number", r.Newest()))
+	wantStatus(t, err, codes.OutOfRange, fmt.Sprintf("entry 9999 is of another history than this one, which ends at entry %d: it was restored from a copy, or replaced; watch again without a number", r.Newest()))
 	// Without a number it begins with what comes next.
 	if stream, err = r.jobs.WatchJobs(t.Context(), &gaugedv1.WatchJobsRequest{}); err != nil {
 		t.Fatal(err)
@@ -131,6 +133,40 @@ func TestVerdictTakenBack(t *testing.T) {
 	jobs, err := r.jobs.ListJobs(t.Context(), &gaugedv1.ListJobsRequest{Outcome: gaugedv1.Outcome_OUTCOME_MEASURING})
 	if err != nil || len(jobs.GetJobs()) != 1 {
 		t.Error(jobs, err)
+	}
+}
+
+// TestWatchOfAnotherHistory: a number is refused whose stretch this history does not have, as after
+// a copy was restored; with the stretch that the start of a watch told it is taken.
+func TestWatchOfAnotherHistory(t *testing.T) {
+	r := newRig(t)
+	r.start(nil)
+	after := r.Newest()
+	for stretch, want := range map[string]codes.Code{r.Stretch(): codes.OK, "": codes.OK, "another": codes.OutOfRange} {
+		ctx, cancel := context.WithCancel(t.Context())
+		jobs, err := r.jobs.WatchJobs(ctx, &gaugedv1.WatchJobsRequest{AfterSeq: &after, StretchId: stretch})
+		if err != nil {
+			t.Fatal(err)
+		}
+		told, err := jobs.Recv()
+		if status.Code(err) != want || err == nil && told.GetStart().GetStretchId() != r.Stretch() {
+			t.Errorf("jobs of stretch %q: %v %v", stretch, told, err)
+		}
+		readings, err := gaugedv1.NewGaugeServiceClient(r.conn).WatchReadings(ctx, &gaugedv1.WatchReadingsRequest{AfterSeq: &after, StretchId: stretch})
+		if err != nil {
+			t.Fatal(err)
+		}
+		first, err := readings.Recv()
+		if status.Code(err) != want || err == nil && first.GetStart().GetStretchId() != r.Stretch() {
+			t.Errorf("readings of stretch %q: %v %v", stretch, first, err)
+		}
+		if want != codes.OK {
+			toldBy(t, "another stretch", err)
+			if got := status.Convert(err).Details()[0].(*errdetails.ErrorInfo).GetReason(); got != "WATCH_OTHER_HISTORY" {
+				t.Errorf("the reason is %s", got)
+			}
+		}
+		cancel()
 	}
 }
 

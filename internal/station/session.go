@@ -26,6 +26,15 @@ type StartRequest struct {
 	Gauges     map[string]string // gauge by measurement
 }
 
+// Bind gives each measurement of a procedure its gauge, as a start does, with what is known of it now.
+func (s *Station) Bind(ctx context.Context, p *procedure.Procedure, gauges map[string]string) (bound map[string]string, known map[string]gauge.Ability, err error) {
+	if bound, err = s.bind(p, gauges); err != nil {
+		return nil, nil, err
+	}
+	known, err = s.abilities(ctx, bound)
+	return bound, known, err
+}
+
 // StartJob opens a job and returns it.
 func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error) {
 	p, f, err := s.Library().Procedure(r.Procedure)

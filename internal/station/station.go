@@ -140,6 +140,14 @@ func (s *Station) loadJobs(ctx context.Context) error {
 // ID returns the identity of the station's history.
 func (s *Station) ID() string { return s.o.Store.ID() }
 
+// Stretch returns the identity of the numbers that are given out since the start.
+func (s *Station) Stretch() string { return s.o.Store.Stretch() }
+
+// Holds reports whether a number that was given out when a stretch was the newest stands for the same now.
+func (s *Station) Holds(ctx context.Context, stretch string, seq uint64) (bool, error) {
+	return s.o.Store.Holds(ctx, stretch, seq)
+}
+
 // Library returns the procedures and part families in force.
 func (s *Station) Library() *library.Library {
 	s.mu.RLock()

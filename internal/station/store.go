@@ -16,6 +16,10 @@ type Store interface {
 	Append(ctx context.Context, facts []gauge.Fact, requests ...gauge.Request) error
 	// ID is the random identity of the history.
 	ID() string
+	// Stretch is the random identity of the numbers that are given out since the start.
+	Stretch() string
+	// Holds reports whether a number that was given out when a stretch was the newest stands for the same now.
+	Holds(ctx context.Context, stretch string, seq uint64) (bool, error)
 	LastReadings(ctx context.Context) (map[string]gauge.Fact, error)
 	SourceSeq(ctx context.Context, source string) (uint64, error)
 	// SentAs returns what a sender's numbers were stored as, readings and rejects.

@@ -4,7 +4,9 @@ Usage: verdicts.py ADDRESS GENERATED_DIR FILE
 
 Each line of the file is a verdict: its number in the history, its job and its outcome;
 or that the verdict of a job was taken back. The last line says where to go on. What
-stands is printed as it changes: a verdict that was taken back is dropped.
+stands is printed as it changes: a verdict that was taken back is dropped. FILE.stretch
+says of which stretch of the history the numbers are: when a copy of it was restored, the
+station refuses to go on, and the program ends with its words.
 """
 
 import os
@@ -33,10 +35,19 @@ if os.path.exists(name):
         for line in kept:
             take(*map(int, line.split()))
 
+stretch = ""
+if os.path.exists(name + ".stretch"):
+    with open(name + ".stretch") as kept:
+        stretch = kept.read()
+
 jobs = job_pb2_grpc.JobServiceStub(grpc.insecure_channel(address))
 with open(name, "a") as keep:
-    for event in jobs.WatchJobs(job_pb2.WatchJobsRequest(after_seq=after, verdicts_only=True)):
-        if event.WhichOneof("event") == "change":
+    for event in jobs.WatchJobs(job_pb2.WatchJobsRequest(after_seq=after, stretch_id=stretch, verdicts_only=True)):
+        if event.WhichOneof("event") == "start":
+            with open(name + ".new", "w") as kept:
+                kept.write(event.start.stretch_id)
+            os.replace(name + ".new", name + ".stretch")
+        else:
             c = event.change
             os.write(keep.fileno(), f"{c.seq} {c.job_id} {c.outcome}\n".encode())  # whole or not at all
             take(c.seq, c.job_id, c.outcome)

@@ -1982,7 +1982,10 @@ type EvaluateRequest struct {
 	// The readings.
 	Readings []*GivenReading `protobuf:"bytes,2,rep,name=readings,proto3" json:"readings,omitempty"`
 	// What was fitted at each place; empty before fitting.
-	Fitted        []*GivenPart `protobuf:"bytes,3,rep,name=fitted,proto3" json:"fitted,omitempty"`
+	Fitted []*GivenPart `protobuf:"bytes,3,rep,name=fitted,proto3" json:"fitted,omitempty"`
+	// Gauge of each measurement by its name, as in StartJobRequest: what is known of it now is in the answer. A measurement
+	// without one says nothing of its gauge.
+	GaugeIds      map[string]string `protobuf:"bytes,4,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2034,6 +2037,13 @@ func (x *EvaluateRequest) GetReadings() []*GivenReading {
 func (x *EvaluateRequest) GetFitted() []*GivenPart {
 	if x != nil {
 		return x.Fitted
+	}
+	return nil
+}
+
+func (x *EvaluateRequest) GetGaugeIds() map[string]string {
+	if x != nil {
+		return x.GaugeIds
 	}
 	return nil
 }
@@ -2521,11 +2531,15 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x14\n" +
 	"\x05shown\x18\x02 \x01(\tR\x05shown\x12#\n" +
 	"\x04unit\x18\x03 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12%\n" +
-	"\x0ediscard_reason\x18\x04 \x01(\tR\rdiscardReason\"\x97\x01\n" +
+	"\x0ediscard_reason\x18\x04 \x01(\tR\rdiscardReason\"\x9b\x02\n" +
 	"\x0fEvaluateRequest\x12!\n" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\x123\n" +
 	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.GivenReadingR\breadings\x12,\n" +
-	"\x06fitted\x18\x03 \x03(\v2\x14.gauged.v1.GivenPartR\x06fitted\"S\n" +
+	"\x06fitted\x18\x03 \x03(\v2\x14.gauged.v1.GivenPartR\x06fitted\x12E\n" +
+	"\tgauge_ids\x18\x04 \x03(\v2(.gauged.v1.EvaluateRequest.GaugeIdsEntryR\bgaugeIds\x1a;\n" +
+	"\rGaugeIdsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"S\n" +
 	"\tGivenPart\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x12\n" +
 	"\x04part\x18\x02 \x01(\tR\x04part\x12\x1c\n" +
@@ -2587,7 +2601,7 @@ func file_gauged_v1_evaluation_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_evaluation_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 23)
+var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
 var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(Outcome)(0),                      // 0: gauged.v1.Outcome
 	(Distribution)(0),                 // 1: gauged.v1.Distribution
@@ -2614,109 +2628,111 @@ var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(*StreamEvaluationsRequest)(nil),  // 22: gauged.v1.StreamEvaluationsRequest
 	(*StreamEvaluationsResponse)(nil), // 23: gauged.v1.StreamEvaluationsResponse
 	(*JobEvaluation)(nil),             // 24: gauged.v1.JobEvaluation
-	(*Quantity)(nil),                  // 25: gauged.v1.Quantity
-	(*Range)(nil),                     // 26: gauged.v1.Range
-	(*Message)(nil),                   // 27: gauged.v1.Message
-	(ClosingDimension)(0),             // 28: gauged.v1.ClosingDimension
-	(*Grade)(nil),                     // 29: gauged.v1.Grade
-	(Unit)(0),                         // 30: gauged.v1.Unit
-	(*IngestedReading)(nil),           // 31: gauged.v1.IngestedReading
-	(*IngestReadingsResponse)(nil),    // 32: gauged.v1.IngestReadingsResponse
+	nil,                               // 25: gauged.v1.EvaluateRequest.GaugeIdsEntry
+	(*Quantity)(nil),                  // 26: gauged.v1.Quantity
+	(*Range)(nil),                     // 27: gauged.v1.Range
+	(*Message)(nil),                   // 28: gauged.v1.Message
+	(ClosingDimension)(0),             // 29: gauged.v1.ClosingDimension
+	(*Grade)(nil),                     // 30: gauged.v1.Grade
+	(Unit)(0),                         // 31: gauged.v1.Unit
+	(*IngestedReading)(nil),           // 32: gauged.v1.IngestedReading
+	(*IngestReadingsResponse)(nil),    // 33: gauged.v1.IngestReadingsResponse
 }
 var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	3,  // 0: gauged.v1.Measurement.readings:type_name -> gauged.v1.TakenReading
-	25, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Quantity
-	25, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Quantity
-	25, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Quantity
-	25, // 4: gauged.v1.Measurement.standard_deviation:type_name -> gauged.v1.Quantity
-	26, // 5: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
-	25, // 6: gauged.v1.TakenReading.value:type_name -> gauged.v1.Quantity
-	25, // 7: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Quantity
-	25, // 8: gauged.v1.Sum.value:type_name -> gauged.v1.Quantity
-	26, // 9: gauged.v1.Sum.between:type_name -> gauged.v1.Range
-	25, // 10: gauged.v1.Judgement.value:type_name -> gauged.v1.Quantity
-	26, // 11: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
-	26, // 12: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
+	26, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Quantity
+	26, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Quantity
+	26, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Quantity
+	26, // 4: gauged.v1.Measurement.standard_deviation:type_name -> gauged.v1.Quantity
+	27, // 5: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
+	26, // 6: gauged.v1.TakenReading.value:type_name -> gauged.v1.Quantity
+	26, // 7: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Quantity
+	26, // 8: gauged.v1.Sum.value:type_name -> gauged.v1.Quantity
+	27, // 9: gauged.v1.Sum.between:type_name -> gauged.v1.Range
+	26, // 10: gauged.v1.Judgement.value:type_name -> gauged.v1.Quantity
+	27, // 11: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
+	27, // 12: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
 	0,  // 13: gauged.v1.Judgement.outcome:type_name -> gauged.v1.Outcome
-	27, // 14: gauged.v1.Judgement.decision_rule:type_name -> gauged.v1.Message
-	26, // 15: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
+	28, // 14: gauged.v1.Judgement.decision_rule:type_name -> gauged.v1.Message
+	27, // 15: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
 	1,  // 16: gauged.v1.Contribution.distribution:type_name -> gauged.v1.Distribution
-	25, // 17: gauged.v1.Contribution.standard_uncertainty:type_name -> gauged.v1.Quantity
+	26, // 17: gauged.v1.Contribution.standard_uncertainty:type_name -> gauged.v1.Quantity
 	6,  // 18: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
-	25, // 19: gauged.v1.Budget.standard_uncertainty:type_name -> gauged.v1.Quantity
-	25, // 20: gauged.v1.Budget.expanded_uncertainty:type_name -> gauged.v1.Quantity
+	26, // 19: gauged.v1.Budget.standard_uncertainty:type_name -> gauged.v1.Quantity
+	26, // 20: gauged.v1.Budget.expanded_uncertainty:type_name -> gauged.v1.Quantity
 	8,  // 21: gauged.v1.Budget.simulation:type_name -> gauged.v1.Simulation
-	25, // 22: gauged.v1.Budget.around:type_name -> gauged.v1.Quantity
-	25, // 23: gauged.v1.Simulation.standard_uncertainty:type_name -> gauged.v1.Quantity
-	25, // 24: gauged.v1.Simulation.low:type_name -> gauged.v1.Quantity
-	25, // 25: gauged.v1.Simulation.high:type_name -> gauged.v1.Quantity
-	25, // 26: gauged.v1.Fit.gap:type_name -> gauged.v1.Quantity
-	26, // 27: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
-	26, // 28: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
-	26, // 29: gauged.v1.Fit.window:type_name -> gauged.v1.Range
-	25, // 30: gauged.v1.Fit.aim:type_name -> gauged.v1.Quantity
+	26, // 22: gauged.v1.Budget.around:type_name -> gauged.v1.Quantity
+	26, // 23: gauged.v1.Simulation.standard_uncertainty:type_name -> gauged.v1.Quantity
+	26, // 24: gauged.v1.Simulation.low:type_name -> gauged.v1.Quantity
+	26, // 25: gauged.v1.Simulation.high:type_name -> gauged.v1.Quantity
+	26, // 26: gauged.v1.Fit.gap:type_name -> gauged.v1.Quantity
+	27, // 27: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
+	27, // 28: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
+	27, // 29: gauged.v1.Fit.window:type_name -> gauged.v1.Range
+	26, // 30: gauged.v1.Fit.aim:type_name -> gauged.v1.Quantity
 	10, // 31: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
 	10, // 32: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
 	10, // 33: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
 	10, // 34: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
-	27, // 35: gauged.v1.Fit.why:type_name -> gauged.v1.Message
+	28, // 35: gauged.v1.Fit.why:type_name -> gauged.v1.Message
 	13, // 36: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
 	15, // 37: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
 	15, // 38: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
 	15, // 39: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
-	28, // 40: gauged.v1.Fit.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	27, // 41: gauged.v1.Fit.decision_rule:type_name -> gauged.v1.Message
-	26, // 42: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
+	29, // 40: gauged.v1.Fit.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	28, // 41: gauged.v1.Fit.decision_rule:type_name -> gauged.v1.Message
+	27, // 42: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
 	16, // 43: gauged.v1.Fit.final_part:type_name -> gauged.v1.FinalPart
-	29, // 44: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
-	25, // 45: gauged.v1.Candidate.play:type_name -> gauged.v1.Quantity
-	27, // 46: gauged.v1.Candidate.passed_over:type_name -> gauged.v1.Message
-	26, // 47: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
-	26, // 48: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
-	27, // 49: gauged.v1.Finding.message:type_name -> gauged.v1.Message
-	25, // 50: gauged.v1.Verification.measured:type_name -> gauged.v1.Quantity
-	25, // 51: gauged.v1.Verification.predicted:type_name -> gauged.v1.Quantity
-	25, // 52: gauged.v1.Verification.difference:type_name -> gauged.v1.Quantity
-	26, // 53: gauged.v1.Verification.between:type_name -> gauged.v1.Range
-	25, // 54: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Quantity
-	25, // 55: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Quantity
+	30, // 44: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
+	26, // 45: gauged.v1.Candidate.play:type_name -> gauged.v1.Quantity
+	28, // 46: gauged.v1.Candidate.passed_over:type_name -> gauged.v1.Message
+	27, // 47: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
+	27, // 48: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
+	28, // 49: gauged.v1.Finding.message:type_name -> gauged.v1.Message
+	26, // 50: gauged.v1.Verification.measured:type_name -> gauged.v1.Quantity
+	26, // 51: gauged.v1.Verification.predicted:type_name -> gauged.v1.Quantity
+	26, // 52: gauged.v1.Verification.difference:type_name -> gauged.v1.Quantity
+	27, // 53: gauged.v1.Verification.between:type_name -> gauged.v1.Range
+	26, // 54: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Quantity
+	26, // 55: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Quantity
 	0,  // 56: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
 	2,  // 57: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
 	4,  // 58: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
 	9,  // 59: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
 	11, // 60: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
 	12, // 61: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	27, // 62: gauged.v1.Evaluation.decision_rule:type_name -> gauged.v1.Message
+	28, // 62: gauged.v1.Evaluation.decision_rule:type_name -> gauged.v1.Message
 	5,  // 63: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
 	7,  // 64: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
 	17, // 65: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
-	29, // 66: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	25, // 67: gauged.v1.Pack.thickness:type_name -> gauged.v1.Quantity
-	25, // 68: gauged.v1.Pack.play:type_name -> gauged.v1.Quantity
-	26, // 69: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
-	25, // 70: gauged.v1.FinalPart.add:type_name -> gauged.v1.Quantity
-	25, // 71: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Quantity
-	25, // 72: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Quantity
-	25, // 73: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Quantity
-	25, // 74: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Quantity
-	27, // 75: gauged.v1.PlacesTotal.why:type_name -> gauged.v1.Message
-	30, // 76: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	30, // 66: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	26, // 67: gauged.v1.Pack.thickness:type_name -> gauged.v1.Quantity
+	26, // 68: gauged.v1.Pack.play:type_name -> gauged.v1.Quantity
+	27, // 69: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
+	26, // 70: gauged.v1.FinalPart.add:type_name -> gauged.v1.Quantity
+	26, // 71: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Quantity
+	26, // 72: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Quantity
+	26, // 73: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Quantity
+	26, // 74: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Quantity
+	28, // 75: gauged.v1.PlacesTotal.why:type_name -> gauged.v1.Message
+	31, // 76: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
 	18, // 77: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
 	20, // 78: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
-	14, // 79: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	31, // 80: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	32, // 81: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	24, // 82: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	14, // 83: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	19, // 84: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	22, // 85: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	21, // 86: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	23, // 87: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	86, // [86:88] is the sub-list for method output_type
-	84, // [84:86] is the sub-list for method input_type
-	84, // [84:84] is the sub-list for extension type_name
-	84, // [84:84] is the sub-list for extension extendee
-	0,  // [0:84] is the sub-list for field type_name
+	25, // 79: gauged.v1.EvaluateRequest.gauge_ids:type_name -> gauged.v1.EvaluateRequest.GaugeIdsEntry
+	14, // 80: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	32, // 81: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	33, // 82: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	24, // 83: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	14, // 84: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	19, // 85: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	22, // 86: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	21, // 87: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	23, // 88: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	87, // [87:89] is the sub-list for method output_type
+	85, // [85:87] is the sub-list for method input_type
+	85, // [85:85] is the sub-list for extension type_name
+	85, // [85:85] is the sub-list for extension extendee
+	0,  // [0:85] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }
@@ -2742,7 +2758,7 @@ func file_gauged_v1_evaluation_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_evaluation_proto_rawDesc), len(file_gauged_v1_evaluation_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   23,
+			NumMessages:   24,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -533,8 +533,11 @@ type WatchReadingsRequest struct {
 	// A watcher that falls far behind is moved to the newest entries and told so
 	// by a gap. Without it every entry is delivered, from the history if need be.
 	SkipWhenBehind bool `protobuf:"varint,3,opt,name=skip_when_behind,json=skipWhenBehind,proto3" json:"skip_when_behind,omitempty"`
-	unknownFields  protoimpl.UnknownFields
-	sizeCache      protoimpl.SizeCache
+	// stretch_id of the start of the watch that after_seq is from. A number that stands for something else by now, as after
+	// a copy of the history was restored, is refused with WATCH_OTHER_HISTORY. Empty: it is not looked at.
+	StretchId     string `protobuf:"bytes,4,opt,name=stretch_id,json=stretchId,proto3" json:"stretch_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *WatchReadingsRequest) Reset() {
@@ -586,6 +589,13 @@ func (x *WatchReadingsRequest) GetSkipWhenBehind() bool {
 		return x.SkipWhenBehind
 	}
 	return false
+}
+
+func (x *WatchReadingsRequest) GetStretchId() string {
+	if x != nil {
+		return x.StretchId
+	}
+	return ""
 }
 
 // WatchReadingsResponse is one event.
@@ -713,7 +723,10 @@ func (*WatchReadingsResponse_Start) isWatchReadingsResponse_Event() {}
 type WatchStart struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Entries after this number follow.
-	AfterSeq      uint64 `protobuf:"varint,1,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	AfterSeq uint64 `protobuf:"varint,1,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	// Random identity of the stretch of numbers that began with the start of the daemon. Keep it beside the last number, and
+	// go on with both.
+	StretchId     string `protobuf:"bytes,2,opt,name=stretch_id,json=stretchId,proto3" json:"stretch_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -753,6 +766,13 @@ func (x *WatchStart) GetAfterSeq() uint64 {
 		return x.AfterSeq
 	}
 	return 0
+}
+
+func (x *WatchStart) GetStretchId() string {
+	if x != nil {
+		return x.StretchId
+	}
+	return ""
 }
 
 // Gap is a run of entries that a slow watcher did not get; they are in the history.
@@ -1219,11 +1239,13 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\x0fGetGaugeRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\":\n" +
 	"\x10GetGaugeResponse\x12&\n" +
-	"\x05gauge\x18\x01 \x01(\v2\x10.gauged.v1.GaugeR\x05gauge\"\x8d\x01\n" +
+	"\x05gauge\x18\x01 \x01(\v2\x10.gauged.v1.GaugeR\x05gauge\"\xac\x01\n" +
 	"\x14WatchReadingsRequest\x12\x1b\n" +
 	"\tgauge_ids\x18\x01 \x03(\tR\bgaugeIds\x12 \n" +
 	"\tafter_seq\x18\x02 \x01(\x04H\x00R\bafterSeq\x88\x01\x01\x12(\n" +
-	"\x10skip_when_behind\x18\x03 \x01(\bR\x0eskipWhenBehindB\f\n" +
+	"\x10skip_when_behind\x18\x03 \x01(\bR\x0eskipWhenBehind\x12\x1d\n" +
+	"\n" +
+	"stretch_id\x18\x04 \x01(\tR\tstretchIdB\f\n" +
 	"\n" +
 	"_after_seq\"\xd3\x01\n" +
 	"\x15WatchReadingsResponse\x12.\n" +
@@ -1231,10 +1253,12 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\x05state\x18\x02 \x01(\v2\x16.gauged.v1.StateChangeH\x00R\x05state\x12\"\n" +
 	"\x03gap\x18\x03 \x01(\v2\x0e.gauged.v1.GapH\x00R\x03gap\x12-\n" +
 	"\x05start\x18\x04 \x01(\v2\x15.gauged.v1.WatchStartH\x00R\x05startB\a\n" +
-	"\x05event\")\n" +
+	"\x05event\"H\n" +
 	"\n" +
 	"WatchStart\x12\x1b\n" +
-	"\tafter_seq\x18\x01 \x01(\x04R\bafterSeq\"=\n" +
+	"\tafter_seq\x18\x01 \x01(\x04R\bafterSeq\x12\x1d\n" +
+	"\n" +
+	"stretch_id\x18\x02 \x01(\tR\tstretchId\"=\n" +
 	"\x03Gap\x12\x1b\n" +
 	"\tfirst_seq\x18\x01 \x01(\x04R\bfirstSeq\x12\x19\n" +
 	"\blast_seq\x18\x02 \x01(\x04R\alastSeq\"\x8a\x02\n" +

@@ -2668,7 +2668,10 @@ type WatchJobsRequest struct {
 	// Begin after this number of the history; 0: with the first job. Absent: begin with what comes next.
 	AfterSeq *uint64 `protobuf:"varint,1,opt,name=after_seq,json=afterSeq,proto3,oneof" json:"after_seq,omitempty"`
 	// Only verdicts, and that one was taken back.
-	VerdictsOnly  bool `protobuf:"varint,2,opt,name=verdicts_only,json=verdictsOnly,proto3" json:"verdicts_only,omitempty"`
+	VerdictsOnly bool `protobuf:"varint,2,opt,name=verdicts_only,json=verdictsOnly,proto3" json:"verdicts_only,omitempty"`
+	// stretch_id of the start of the watch that after_seq is from. A number that stands for something else by now, as after
+	// a copy of the history was restored, is refused with WATCH_OTHER_HISTORY. Empty: it is not looked at.
+	StretchId     string `protobuf:"bytes,3,opt,name=stretch_id,json=stretchId,proto3" json:"stretch_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2715,6 +2718,13 @@ func (x *WatchJobsRequest) GetVerdictsOnly() bool {
 		return x.VerdictsOnly
 	}
 	return false
+}
+
+func (x *WatchJobsRequest) GetStretchId() string {
+	if x != nil {
+		return x.StretchId
+	}
+	return ""
 }
 
 // WatchJobsResponse is one event.
@@ -3122,10 +3132,12 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x0fWatchJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"4\n" +
 	"\x10WatchJobResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"g\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x86\x01\n" +
 	"\x10WatchJobsRequest\x12 \n" +
 	"\tafter_seq\x18\x01 \x01(\x04H\x00R\bafterSeq\x88\x01\x01\x12#\n" +
-	"\rverdicts_only\x18\x02 \x01(\bR\fverdictsOnlyB\f\n" +
+	"\rverdicts_only\x18\x02 \x01(\bR\fverdictsOnly\x12\x1d\n" +
+	"\n" +
+	"stretch_id\x18\x03 \x01(\tR\tstretchIdB\f\n" +
 	"\n" +
 	"_after_seq\"{\n" +
 	"\x11WatchJobsResponse\x12-\n" +

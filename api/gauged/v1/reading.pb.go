@@ -24,7 +24,7 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
-// Unit of a value. Gauges send lengths; values of the other kinds are typed in.
+// Unit of a value. Gauges with a connection send lengths; values of the other kinds are typed in, or sent by programs.
 type Unit int32
 
 const (
@@ -517,7 +517,7 @@ type Reading struct {
 	Number uint64 `protobuf:"varint,3,opt,name=number,proto3" json:"number,omitempty"`
 	// Host time at which the first byte arrived, or at which a value was typed in.
 	Time *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=time,proto3" json:"time,omitempty"`
-	// The value, exact; its text shows the gauge's own digits and its unit the gauge's own unit.
+	// The value, exact; of an interval the lower end. Its text shows the gauge's own digits and its unit the gauge's own unit.
 	Value *Quantity `protobuf:"bytes,5,opt,name=value,proto3" json:"value,omitempty"`
 	// What the gauge reported besides the digits.
 	Status ReadingStatus `protobuf:"varint,6,opt,name=status,proto3,enum=gauged.v1.ReadingStatus" json:"status,omitempty"`
@@ -528,7 +528,9 @@ type Reading struct {
 	// The sender's own sequence number, 0 for the station's own gauges.
 	SourceSeq uint64 `protobuf:"varint,9,opt,name=source_seq,json=sourceSeq,proto3" json:"source_seq,omitempty"`
 	// Who typed it in; empty when a gauge sent it.
-	By            string `protobuf:"bytes,10,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,10,opt,name=by,proto3" json:"by,omitempty"`
+	// Upper end, where the reading is an interval and value its lower end.
+	Upper         *Quantity `protobuf:"bytes,11,opt,name=upper,proto3" json:"upper,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -633,6 +635,13 @@ func (x *Reading) GetBy() string {
 	return ""
 }
 
+func (x *Reading) GetUpper() *Quantity {
+	if x != nil {
+		return x.Upper
+	}
+	return nil
+}
+
 var File_gauged_v1_reading_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_reading_proto_rawDesc = "" +
@@ -650,7 +659,7 @@ const file_gauged_v1_reading_proto_rawDesc = "" +
 	"\x05exact\"U\n" +
 	"\x05Range\x12%\n" +
 	"\x03min\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x03min\x12%\n" +
-	"\x03max\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x03max\"\xb4\x02\n" +
+	"\x03max\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x03max\"\xdf\x02\n" +
 	"\aReading\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12\x16\n" +
@@ -663,7 +672,8 @@ const file_gauged_v1_reading_proto_rawDesc = "" +
 	"\n" +
 	"source_seq\x18\t \x01(\x04R\tsourceSeq\x12\x0e\n" +
 	"\x02by\x18\n" +
-	" \x01(\tR\x02by*\xeb\x02\n" +
+	" \x01(\tR\x02by\x12)\n" +
+	"\x05upper\x18\v \x01(\v2\x13.gauged.v1.QuantityR\x05upper*\xeb\x02\n" +
 	"\x04Unit\x12\x14\n" +
 	"\x10UNIT_UNSPECIFIED\x10\x00\x12\x13\n" +
 	"\x0fUNIT_MILLIMETRE\x10\x01\x12\r\n" +
@@ -742,11 +752,12 @@ var file_gauged_v1_reading_proto_depIdxs = []int32{
 	7, // 3: gauged.v1.Reading.time:type_name -> google.protobuf.Timestamp
 	4, // 4: gauged.v1.Reading.value:type_name -> gauged.v1.Quantity
 	1, // 5: gauged.v1.Reading.status:type_name -> gauged.v1.ReadingStatus
-	6, // [6:6] is the sub-list for method output_type
-	6, // [6:6] is the sub-list for method input_type
-	6, // [6:6] is the sub-list for extension type_name
-	6, // [6:6] is the sub-list for extension extendee
-	0, // [0:6] is the sub-list for field type_name
+	4, // 6: gauged.v1.Reading.upper:type_name -> gauged.v1.Quantity
+	7, // [7:7] is the sub-list for method output_type
+	7, // [7:7] is the sub-list for method input_type
+	7, // [7:7] is the sub-list for extension type_name
+	7, // [7:7] is the sub-list for extension extendee
+	0, // [0:7] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_reading_proto_init() }

@@ -70,6 +70,9 @@ func (w *watch) event(e *pb.WatchReadingsResponse) error {
 	if w.request.AfterSeq == nil || seq > w.request.GetAfterSeq() {
 		w.request.AfterSeq = &seq
 	}
+	if start := e.GetStart(); start != nil {
+		w.request.StretchId = start.GetStretchId()
+	}
 	if err := w.show(e); err != nil {
 		return err
 	}

@@ -25,7 +25,7 @@ func watchJobs(a *app.App, ctx context.Context, d *app.Daemon, request *pb.Watch
 		Each: func(m *pb.WatchJobsResponse) error {
 			if start := m.GetStart(); start != nil {
 				after := start.GetAfterSeq()
-				request.AfterSeq = &after
+				request.AfterSeq, request.StretchId = &after, start.GetStretchId()
 				return entries.Begin()
 			}
 			after := m.GetChange().GetSeq()

@@ -1,6 +1,9 @@
 package message
 
 import (
+	"strings"
+
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 	"gauged/internal/wire"
@@ -11,11 +14,16 @@ import (
 // Reading returns a stored reading; the fact must be one.
 func Reading(f gauge.Fact) *gaugedv1.Reading {
 	r := f.Reading
-	return &gaugedv1.Reading{
+	m := &gaugedv1.Reading{
 		Seq: f.Seq, GaugeId: r.Gauge, Number: r.Number, Time: wire.Time(r.Time),
 		Value: wire.Quantity(r.Value, r.Shown, r.Unit), Status: wire.Status(r.Status), Raw: r.Raw,
 		Source: r.Source, SourceSeq: r.SourceSeq, By: r.EnteredBy,
 	}
+	low, high, interval := strings.Cut(r.Shown, formula.IntervalSign)
+	if upper, err := gauge.ParseLength(high, r.Unit); interval && err == nil {
+		m.Value, m.Upper = wire.Quantity(r.Value, low, r.Unit), wire.Quantity(upper, high, r.Unit)
+	}
+	return m
 }
 
 // StateChange returns a stored change of a gauge's state; the fact must be one.
