@@ -97,14 +97,14 @@ func beginOf(ctx context.Context, s *station.Station, r watching, asked bool) (u
 	return after, nil
 }
 
-// known refuses gauges that cannot send anything.
+// known refuses gauges that are neither configured nor in the history.
 func (s *gaugeService) known(ids []string) error {
 	var configured []string
 	for _, g := range s.station.Gauges() {
 		configured = append(configured, g.ID)
 	}
 	for _, id := range ids {
-		if !slices.Contains(configured, id) {
+		if !s.station.Seen(id) {
 			return gauge.NotFound("refusal.gauge.missing", gauge.Text("gauge", id), gauge.Others("others", id, configured))
 		}
 	}

@@ -170,6 +170,18 @@ func TestWatchOfAnotherHistory(t *testing.T) {
 	}
 }
 
+// TestWatchReadingsOfThePast: a gauge that is not configured and has readings in the history is watched like any other.
+func TestWatchReadingsOfThePast(t *testing.T) {
+	r := newRig(t)
+	r.enter(r.start(nil).GetId(), "25.00")
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
+	stream, _ := r.watch(ctx, &gaugedv1.WatchReadingsRequest{GaugeIds: []string{"typed: caliper"}, AfterSeq: new(uint64)})
+	if answer, err := stream.Recv(); err != nil || answer.GetReading().GetValue().GetText() != "25.00" {
+		t.Error(answer, err)
+	}
+}
+
 // TestServerInfo: the daemon says which it is.
 func TestServerInfo(t *testing.T) {
 	r := newRig(t)

@@ -176,6 +176,13 @@ func (s *Station) Gauge(id string) (GaugeStatus, error) {
 	return s.gauges[id].copy(), nil
 }
 
+// Seen reports whether a gauge is configured, or readings of it are stored.
+func (s *Station) Seen(id string) bool {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.gauges[id] != nil
+}
+
 // noGauge is the error of a gauge that is not configured.
 func (s *Station) noGauge(id string) error {
 	return gauge.NotFound("refusal.gauge.missing", gauge.Text("gauge", id), gauge.Others("others", id, s.order))

@@ -526,7 +526,7 @@ func (x *GetGaugeResponse) GetGauge() *Gauge {
 // WatchReadingsRequest chooses what to watch.
 type WatchReadingsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Only these gauges; empty means all.
+	// Only these gauges, configured or with readings in the history; empty means all.
 	GaugeIds []string `protobuf:"bytes,1,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty"`
 	// Begin after this number of the history. Absent: begin with what comes next.
 	AfterSeq *uint64 `protobuf:"varint,2,opt,name=after_seq,json=afterSeq,proto3,oneof" json:"after_seq,omitempty"`
