@@ -39,12 +39,16 @@ func Tree() *cobra.Command {
 }
 
 func execute(a *app.App, ctx context.Context, args []string) int {
-	a.Stdout, a.Stderr = app.NewScreen(a.Stdout), app.NewScreen(a.Stderr)
+	out := app.NewScreen(a.Stdout)
+	a.Stdout, a.Stderr = out, app.NewScreen(a.Stderr)
 	root := rootCommand(a)
 	root.SetArgs(guardNegative(args))
 	cmd, err := root.ExecuteContextC(ctx)
 	if err != nil && !a.Running {
 		err = app.UsageError{Err: err}
+	}
+	if lost := out.Failed(); lost != nil && (err == nil || errors.Is(err, app.ErrAnswerIsNo)) {
+		err = fmt.Errorf("the answer could not be written whole: %w", lost)
 	}
 	code := app.ExitCode(err)
 	if code != app.ExitFine && (code != app.ExitAnswerIsNo || errors.As(err, new(app.NotPassed))) {
@@ -95,7 +99,10 @@ func rootCommand(a *app.App) *cobra.Command {
 		"\n" +
 		"gaugectl help exit-codes explains the exit codes."
 	root.AddCommand(&cobra.Command{Use: "exit-codes", Short: "What the exit codes say", Long: app.ExitHelp})
-	root.InitDefaultCompletionCmd()
+	root.SetIn(a.Stdin)
+	root.SetOut(a.Stdout)
+	root.SetErr(a.Stderr)
+	root.InitDefaultCompletionCmd() // it writes where output goes by now
 	root.InitDefaultHelpCmd()
 	for name, why := range map[string]string{"completion": "it is a script for a shell", "help": "it is a text for a person"} {
 		if cmd, _, err := root.Find([]string{name}); err == nil {
@@ -107,9 +114,6 @@ func rootCommand(a *app.App) *cobra.Command {
 	}
 	root.SetFlagErrorFunc(app.NearestFlag)
 	root.SilenceUsage, root.SilenceErrors = true, true
-	root.SetIn(a.Stdin)
-	root.SetOut(a.Stdout)
-	root.SetErr(a.Stderr)
 	flags := root.PersistentFlags()
 	flags.StringVar(&a.Address, "address", "", "the daemon: unix:///path, /path or host:port\n"+
 		"(default $GAUGECTL_ADDRESS, else the socket in $XDG_RUNTIME_DIR/gauged, else "+app.SystemSocket+")")

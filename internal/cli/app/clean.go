@@ -11,7 +11,7 @@ import (
 )
 
 // A line end or a tab in a serial number would forge a row of a table. In the answers
-// that a table is made of they are shown as Go writes them; JSON and CSV keep them.
+// that a table or CSV is made of they are shown as Go writes them; JSON keeps them.
 
 // longTexts are fields with texts of files, which may have several lines.
 var longTexts = []protoreflect.Name{"how", "cautions", "content", "figures"}

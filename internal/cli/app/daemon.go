@@ -104,7 +104,7 @@ func (a *App) connect() (*Daemon, error) {
 		}),
 	}
 	options = append(options, grpc.WithChainUnaryInterceptor(repeating))
-	if a.Output != OutputJSON && a.Output != OutputCSV {
+	if a.Output != OutputJSON {
 		options = append(options, grpc.WithChainUnaryInterceptor(cleaning), grpc.WithChainStreamInterceptor(cleaningStream))
 	}
 	if network == "tcp" {

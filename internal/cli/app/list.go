@@ -20,6 +20,7 @@ import (
 type List struct {
 	Usual uint32 // entries that are shown when nobody says; 0: all, page after page
 
+	given        func(flag string) bool
 	since, until string
 	size         uint32
 	token        string
@@ -27,6 +28,7 @@ type List struct {
 
 // Flags adds the flags of a list. That of times are for entries that have one.
 func (l *List) Flags(cmd *cobra.Command, times bool) {
+	l.given = cmd.Flags().Changed
 	if times {
 		cmd.Flags().StringVar(&l.since, "since", "", "only from this `TIME` on: a day such as 2026-03-01, 2026-03-01T14:30 here, RFC 3339, or an age such as 7d or 12h")
 		cmd.Flags().StringVar(&l.until, "until", "", "only before this `TIME`; a day is the last one that belongs to it")
@@ -35,7 +37,7 @@ func (l *List) Flags(cmd *cobra.Command, times bool) {
 	if l.Usual > 0 {
 		usual = fmt.Sprint(l.Usual)
 	}
-	cmd.Flags().Uint32Var(&l.size, "page-size", 0, "show a page of at most `N` entries (default "+usual+")")
+	cmd.Flags().Var(countFlag{&l.size}, "page-size", "show a page of at most `N` entries (default "+usual+")")
 	cmd.Flags().StringVar(&l.token, "page", "", "show the page that this `TOKEN` of the page before leads to")
 }
 
@@ -49,11 +51,14 @@ func (l *List) Times(request proto.Message, now time.Time) error {
 		field      protoreflect.Name
 		last       bool
 	}{{"--since", l.since, "since_time", false}, {"--until", l.until, "until_time", true}} {
-		if end.said == "" {
+		if end.said == "" && (l.given == nil || !l.given(end.flag[2:])) {
 			continue
 		}
 		at, err := when(end.said, now, end.last)
-		if err != nil {
+		if end.last && at.After(lastMoment) {
+			at = lastMoment
+		}
+		if err != nil || !timestamppb.New(at).IsValid() {
 			return Usagef("%s %q is no time: write a day such as 2026-03-01, a time here such as 2026-03-01T14:30, a time in RFC 3339, or an age such as 7d, 12h or 30m", end.flag, end.said)
 		}
 		set(request, end.field, protoreflect.ValueOfMessage(timestamppb.New(at).ProtoReflect()))
@@ -74,6 +79,9 @@ func (l *List) Fill(request proto.Message, now time.Time) error {
 	}
 	return nil
 }
+
+// lastMoment is the last one that the contract has: a day without an end is before it.
+var lastMoment = time.Date(9999, time.December, 31, 23, 59, 59, 999_999_999, time.UTC)
 
 // when reads a time as people say it. A day begins here; as a last one it ends with the
 // beginning of the next.

@@ -39,6 +39,28 @@ func (f numberFlag) String() string {
 // Type is what help names the value.
 func (f numberFlag) Type() string { return "float" }
 
+// countFlag is a flag whose value is how many.
+type countFlag struct{ to *uint32 }
+
+func (f countFlag) Set(text string) error {
+	n, err := strconv.ParseUint(strings.TrimSpace(text), 10, 32) // see guardNegative
+	if err != nil {
+		return errors.New("it is not a whole number such as 50")
+	}
+	*f.to = uint32(n)
+	return nil
+}
+
+func (f countFlag) String() string {
+	if f.to == nil {
+		return "0"
+	}
+	return strconv.FormatUint(uint64(*f.to), 10)
+}
+
+// Type is what help names the value.
+func (f countFlag) Type() string { return "uint32" }
+
 // ParseNumber reads a decimal number as people write it.
 func ParseNumber(text string) (float64, error) {
 	x, err := strconv.ParseFloat(text, 64)

@@ -8,16 +8,18 @@ import (
 
 // Screen writes text so that no control character of a serial number, a name or a
 // frame reaches a terminal: an escape sequence could hide or forge what is shown there.
-// Line ends and tabs pass. It is for one writer at a time.
+// Line ends and tabs pass. It is for one writer at a time, and remembers that something
+// could not be written: see Failed.
 type Screen struct {
 	to      io.Writer
 	escaped func(rune) string
 	part    []byte // of a character that is not whole yet
+	failed  *error // the first write that failed
 }
 
 // NewScreen returns a Screen that shows such a character as Go writes it: \x1b, \u009b.
 func NewScreen(w io.Writer) *Screen {
-	return &Screen{to: w, escaped: func(r rune) string {
+	return &Screen{to: w, failed: new(error), escaped: func(r rune) string {
 		if r < 0x80 {
 			return fmt.Sprintf(`\x%02x`, r)
 		}
@@ -28,8 +30,12 @@ func NewScreen(w io.Writer) *Screen {
 // forJSON returns a Screen that shows such a character as JSON may write it. In JSON
 // they stand in texts alone, so that the texts stay what they are.
 func (s *Screen) forJSON() *Screen {
-	return &Screen{to: s.to, escaped: func(r rune) string { return fmt.Sprintf(`\u%04x`, r) }}
+	return &Screen{to: s.to, failed: s.failed, escaped: func(r rune) string { return fmt.Sprintf(`\u%04x`, r) }}
 }
+
+// Failed is why the first write failed that did, of this Screen or one made of it: a
+// table is written line by line, and nobody looks after each.
+func (s *Screen) Failed() error { return *s.failed }
 
 // Write takes all of p, also where a character is not whole at its end.
 func (s *Screen) Write(p []byte) (int, error) {
@@ -53,6 +59,9 @@ func (s *Screen) Write(p []byte) (int, error) {
 		text = text[size:]
 	}
 	if _, err := s.to.Write(out); err != nil {
+		if *s.failed == nil {
+			*s.failed = err
+		}
 		return 0, err
 	}
 	return len(p), nil
