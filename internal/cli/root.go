@@ -44,11 +44,11 @@ func execute(a *app.App, ctx context.Context, args []string) int {
 	root := rootCommand(a)
 	root.SetArgs(guardNegative(args))
 	cmd, err := root.ExecuteContextC(ctx)
-	if err != nil && !a.Running {
-		err = app.UsageError{Err: err}
-	}
-	if lost := out.Failed(); lost != nil && (err == nil || errors.Is(err, app.ErrAnswerIsNo)) {
+	switch lost := out.Failed(); {
+	case lost != nil && (err == nil || errors.Is(err, app.ErrAnswerIsNo) || errors.Is(err, lost)):
 		err = fmt.Errorf("the answer could not be written whole: %w", lost)
+	case err != nil && !a.Running:
+		err = app.UsageError{Err: err}
 	}
 	code := app.ExitCode(err)
 	if code != app.ExitFine && (code != app.ExitAnswerIsNo || errors.As(err, new(app.NotPassed))) {
