@@ -27,7 +27,7 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"job capture 3", 1, "gaugectl: dial-2 has not given a reading for 3 s: press its button or look at its cable\n"},
 		{"job enter 3 0.078 in", 1, "gaugectl: the procedure output-shaft is in mm: read the gauge in mm\n"},
 		{"history file 00", 1, "gaugectl: there is no file with the hash 00\n"},
-		{"history replay", 4, "gaugectl: 1 verdict came out otherwise than stored: keep the history file and look at the differences\n"},
+		{"history replay", 4, "gaugectl: 1 verdict differ from the stored result: keep the history file and look at the differences\n"},
 		{"", 2, "gaugectl: say what to do: check, checks, completion, decode, drift, evaluate, gauge, gauges, history, job, jobs, listen, master, masters, motion, ports, procedure, procedures, recall, record, replay, simulate, status, studies, study, version, watch (see gaugectl --help)\n"},
 		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl: did you mean gauges? There are check, checks, completion, decode, drift, evaluate, gauge, gauges, history, job, jobs, listen, master, masters, motion, ports, procedure, procedures, recall, record, replay, simulate, status, studies, study, version, watch (see gaugectl --help)\n"},
 		{"history bogus", 2, "gaugectl: \"bogus\" is not a command of gaugectl history; there are file, job, readings, rejects, replay, standings, states (see gaugectl history --help)\n"},

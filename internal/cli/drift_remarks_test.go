@@ -30,10 +30,10 @@ func monthlyRows(header string, cells ...string) string {
 // TestDriftRemarks: what in a file may not be meant as it is read is said.
 func TestDriftRemarks(t *testing.T) {
 	for _, c := range []struct{ name, content, want, not string }{
-		{"left copied from found", monthlyRows("time,error,left", "0,0", "1,1.0", "0,0", "5,2"), "! 3 checks have the error as left equal to that as found: that is no adjustment, and the cell is to be empty.\n", "4 adjustments"},
-		{"masters alike", monthlyRows("time,master,error", "block-25,1", "Block 25,1"), `! The masters "block-25" and "Block 25" are taken as two: write the name alike where they are one.`, ""},
-		{"one uncertainty missing", monthlyRows("time,error,uncertainty", "1,0.5", "2,", "3,0.5"), "! 1 of 3 checks are without uncertainty: none counts in the trend, and all checks count alike.\n", "weighted"},
-		{"shared changes", monthlyRows("time,error,shared", "1,0.5", "2,0.9"), "! the shared uncertainty is not the same in all checks: that of the last one, 0.9, counts.\n", ""},
+		{"left copied from found", monthlyRows("time,error,left", "0,0", "1,1.0", "0,0", "5,2"), "! 3 checks have the error as left equal to that as found. That is not an adjustment: leave the cell empty.\n", "4 adjustments"},
+		{"masters alike", monthlyRows("time,master,error", "block-25,1", "Block 25,1"), `! The masters "block-25" and "Block 25" are taken as two: write the name the same way if they are one.`, ""},
+		{"one uncertainty missing", monthlyRows("time,error,uncertainty", "1,0.5", "2,", "3,0.5"), "! 1 of 3 checks have no uncertainty. So no uncertainty is used in the trend, and all checks count the same.\n", "weighted"},
+		{"shared changes", monthlyRows("time,error,shared", "1,0.5", "2,0.9"), "! the shared uncertainty differs between checks: that of the last one, 0.9, is used.\n", ""},
 		{"dates without hyphens", "time,error\n20250110,1\n20250210,2\n", "! The times are taken as plain numbers, and some look like a date: write 2025-01-10, not 20250110, where dates are meant.\n", ""},
 		{"a check 18 years off", monthlyRows("time,error", "0.2", "0.1", "0.3", "0.2", "0.1", "0.2") + "2042-10-11,0.2\n", "! 6694 days before 2042-10-11 passed without a check, and usually 30 days: is the time right?", "by 205"},
 		{"nothing", monthlyRows("time,master,error,uncertainty,shared,left", "a,1,0.5,0.1,", "a,2,0.5,0.1,0", "b,1,0.5,0.1,"), "at a", "! "},
@@ -63,8 +63,8 @@ func TestDriftRefusesAnErrorThatIsNotTheReading(t *testing.T) {
 func TestDriftOfAJumpOnACoarseDisplay(t *testing.T) {
 	jump := monthlyRows("time,error", "0", "0", "0", "0", "0", "5", "5", "5", "5", "5")
 	for want, args := range map[string][]string{
-		"between 2024-05-14 and 2024-06-13 the error jumped by +5, and the errors have no other scatter": nil,
-		"  ! CUSUM: upper sum above its limit": {"--resolution", "1"},
+		"jump: +5, exact: the errors have no other scatter": nil,
+		"  ! CUSUM: upper sum above its limit":              {"--resolution", "1"},
 	} {
 		if _, stdout, stderr := driftOfText(t, jump, args...); !strings.Contains(stdout, want) || strings.Contains(stdout, "(extend)") {
 			t.Errorf("%v: no %q in\n%s%s", args, want, stdout, stderr)
@@ -80,14 +80,14 @@ func TestDriftHonoursUnitAndCoverageFactor(t *testing.T) {
 	if code != 0 || strings.Contains(stdout, "is not used") || strings.Contains(stdout, "(extend)") {
 		t.Errorf("exit %d\n%s%s", code, stdout, stderr)
 	}
-	for _, want := range []string{"The error found at the last check is +9.2 um, standard uncertainty 0.8 um: beyond the limit already", "weighted by the uncertainties"} {
+	for _, want := range []string{"Error at the last check: +9.2 um, standard uncertainty 0.8 um; outside the limit since", "weighted by the uncertainties"} {
 		if !strings.Contains(stdout, want) {
 			t.Errorf("no %q in\n%s", want, stdout)
 		}
 	}
 	for content, want := range map[string]string{
 		monthlyRows("time,error,unit", "0.0091,mm", "0.0095,kg"):             `FILE:3:19: column unit: unknown unit "kg"`,
-		monthlyRows("time,error,uncertainty,k", "1,2,0.0016"):                "column k: 0.0016 is no coverage factor: it is from 1 to 10, mostly 2",
+		monthlyRows("time,error,uncertainty,k", "1,2,0.0016"):                "column k: 0.0016 is not a coverage factor: it is from 1 to 10, mostly 2",
 		monthlyRows("time,error,uncertainty,k", "1,2,"):                      "column k: the uncertainty needs its coverage factor",
 		monthlyRows("time,error,unit,reading,reference", "0.2,mm,25.009,25"): "the error 0.2 is not the reading 25.009 less the reference value 25, which is 0.009",
 	} {

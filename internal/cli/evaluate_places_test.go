@@ -27,7 +27,7 @@ func TestAnswerOfPlacesThatAreFitted(t *testing.T) {
 		code   int
 		want   string
 	}{
-		{[]string{"left:1.55"}, app.ExitFine, "left: Fitted is 1.55, nominal 1.550 mm thick.\nright: Fit 1.50, 1.500 mm thick.\n  Places: Together they make 3.050 mm"},
+		{[]string{"left:1.55"}, app.ExitFine, "left: Fitted: 1.55, nominally 1.550 mm thick.\nright: Fit 1.50, 1.500 mm thick.\n  Places: Together they make 3.050 mm"},
 		{[]string{"left:1.50", "right:1.50"}, app.ExitAnswerIsNo, "Does not conform: total of the places 3.000 mm.\n"},
 	} {
 		args := []string{"evaluate", filepath.Join(dir, "p.yaml"), filepath.Join(dir, "r.csv")}

@@ -35,7 +35,7 @@ func TestEvaluate(t *testing.T) {
 		{"common practice", []string{trade + "common-practice/procedure.yaml", trade + "common-practice/readings.csv"}, app.ExitFine, "Fit ring 71, 0.0710 in thick. It gives play +0.0070 in.\n"},
 		{"run-out conforms", []string{trade + "RO-01/procedure.yaml", trade + "RO-01/readings.csv"}, app.ExitFine, "Conforms: 0.0050 in measured.\n"},
 		{"does not conform", []string{trade + "BL-03/procedure.yaml", trade + "BL-03/readings.csv"}, app.ExitAnswerIsNo, "Does not conform: spread 0.0040 in.\n"},
-		{"pack", []string{trade + "PK-04/procedure.yaml", trade + "PK-04/readings.csv"}, app.ExitFine, "Fit a pack of 3 pieces: 0.18 + 0.40 + 0.18, together 0.760 mm thick.\n"},
+		{"pack", []string{trade + "PK-04/procedure.yaml", trade + "PK-04/readings.csv"}, app.ExitFine, "Fit a pack of 3 pieces: 0.18 + 0.40 + 0.18, total thickness 0.760 mm.\n"},
 		{"pack not reachable", []string{trade + "PK-05/procedure.yaml", trade + "PK-05/readings.csv"}, app.ExitAnswerIsNo, "The next thinner is 0.40 of 0.400 mm. The next thicker is 0.12 + 0.30 of 0.420 mm."},
 		{"family in ../parts, fitted", []string{ring, readings, "--fitted", "LR2-150=1.498"}, app.ExitFine, "Conforms: play +0.178 mm measured.\n"},
 		{"thickness with a unit", []string{ring, readings, "--fitted", "LR2-150=0.059in"}, app.ExitFine, "measured 1.4986 mm thick"},

@@ -224,7 +224,7 @@ func TestMasterCommands(t *testing.T) {
 		{"checks", "checks", app.ExitFine, ""},
 		{"checks_gauge", "checks dial-2", app.ExitFine, ""},
 		{"master_record_pass", "master record dial-2 --by q --at zero=41,42 --at block-25=43", app.ExitFine, ""},
-		{"master_record_fail", "master record dial-2 --by q --at block-25=43,44", app.ExitAnswerIsNo, "gaugectl: the check of dial-2: fails\n"},
+		{"master_record_fail", "master record dial-2 --by q --at block-25=43,44", app.ExitAnswerIsNo, "gaugectl: the check of dial-2: failed\n"},
 		{"drift_gauge", "drift dial-2", app.ExitFine, ""},
 		{"", "drift", app.ExitUsage, "gaugectl: name a gauge of the daemon, or with --file a file of checks (see gaugectl drift --help)\n"},
 		{"", "drift dial-2 --unit mm", app.ExitUsage, "gaugectl: without --file, unit, limit and resolution are those of the gauge, and there are no columns and rows (see gaugectl drift --help)\n"},
@@ -233,9 +233,9 @@ func TestMasterCommands(t *testing.T) {
 		{"recall", "recall dial-2", app.ExitAnswerIsNo, ""},
 		{"", "recall dial-2 --error 0 --unit mm --since 2026-03-01", app.ExitFine, ""},
 		{"", "recall dial-2 --error 0.03", app.ExitUsage, "gaugectl: --error 0.03 has no unit: write it as 0.03mm, 0.03in or 0.03um (see gaugectl recall --help)\n"},
-		{"", "recall dial-2 --since March", app.ExitUsage, "gaugectl: --since \"March\" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl recall --help)\n"},
+		{"", "recall dial-2 --since March", app.ExitUsage, "gaugectl: --since \"March\" is not a day such as 2026-03-01 or a time in RFC 3339 (see gaugectl recall --help)\n"},
 		{"master_zero", "master zero dial-2 --by q --job 3", app.ExitFine, ""},
-		{"", "master zero dial-2 --by q --value 0.009mm", app.ExitAnswerIsNo, "gaugectl: the zero return of dial-2: fails\n"},
+		{"", "master zero dial-2 --by q --value 0.009mm", app.ExitAnswerIsNo, "gaugectl: the zero return of dial-2: failed\n"},
 		{"", "master zero dial-2 --value 0.009", app.ExitUsage, "gaugectl: --value: \"0.009\" has no unit: write it as 0.009 mm, 0.009 in or 0.009 um (see gaugectl master zero --help)\n"},
 		{"", "master check", app.ExitUsage, "gaugectl: name a gauge of the daemon, or with --file a table of readings (see gaugectl master check --help)\n"},
 		{"", "master check dial-2 --file x.csv", app.ExitUsage, "gaugectl: name a gauge of the daemon, or with --file a table of readings (see gaugectl master check --help)\n"},
@@ -284,7 +284,7 @@ func TestMasterCheckLeads(t *testing.T) {
 	}()
 	t.Cleanup(func() { <-sent })
 	code, stdout, stderr := call(t, socket, "\n\n\ny\n\ny\n", "master", "check", "dial-2", "--by", "q")
-	if code != app.ExitAnswerIsNo || !strings.Contains(stdout, "As found: fails") || !strings.Contains(stderr, "block-25 (25.0001 mm): reading 2 of 2\n") {
+	if code != app.ExitAnswerIsNo || !strings.Contains(stdout, "As found: failed") || !strings.Contains(stderr, "block-25 (25.0001 mm): reading 2 of 2\n") {
 		t.Errorf("exit %d\n%s\n%s", code, stdout, stderr)
 	}
 	f.mu.Lock()
@@ -364,7 +364,7 @@ zero (0 mm): reading 1 of 1
 		t.Errorf("typed %s", got)
 	}
 	code, _, stderr = call(t, socket, "", "master", "check", "micrometer", "--by", "q", "--at", "zero")
-	if code != app.ExitFailure || !strings.HasSuffix(stderr, "gaugectl: the check was given up: the input ended\n") {
+	if code != app.ExitFailure || !strings.HasSuffix(stderr, "gaugectl: the check was cancelled: the input ended\n") {
 		t.Errorf("exit %d, %s", code, stderr)
 	}
 }
@@ -376,7 +376,7 @@ func TestMasterZeroWaits(t *testing.T) {
 	f.more = []*pb.Gauge{{Id: "micrometer", Mode: pb.GaugeMode_GAUGE_MODE_TYPED}}
 	serve(t, f, socket)
 	code, _, stderr := call(t, socket, "0.001 mm\n", "master", "zero", "micrometer", "--by", "q", "--job", "3")
-	if code != app.ExitFine || stderr != "micrometer at its zero: type what it shows, with its unit\n" {
+	if code != app.ExitFine || stderr != "Set micrometer to its zero and type what it shows, with its unit.\n" {
 		t.Errorf("exit %d, %s", code, stderr)
 	}
 	if len(f.calls) != 1 || !strings.Contains(f.calls[0], `shown:"0.001"`) || !strings.Contains(f.calls[0], "job_id:3") {

@@ -12,7 +12,7 @@ import (
 // TestFitAsks: a part that is not the recommended one is foretold, and recorded only
 // when that is said to be meant; the recommended one is recorded at once.
 func TestFitAsks(t *testing.T) {
-	const told = "R-186 of 1.860 mm would leave play 0.140 mm; the probability that it ends inside is 93 %; recommended is R-194.\n  ! R-186 was fitted, recommended was R-194\nIs it fitted all the same? y = yes, anything else = no.\n"
+	const told = "R-186 of 1.860 mm would leave play 0.140 mm; the probability that it ends inside is 93 %; recommended is R-194.\n  ! R-186 was fitted, recommended was R-194\nIs it really fitted? y = yes, anything else = no.\n"
 	for _, c := range []struct {
 		stdin    string
 		args     []string

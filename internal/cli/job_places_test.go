@@ -84,7 +84,7 @@ func TestEachPlaceIsAsked(t *testing.T) {
 // the part of the other is settled anew.
 func TestSettledAnew(t *testing.T) {
 	b, out := led(t, "", "1.52 mm", "1.53 mm", "", "S155", "", "y")
-	if !strings.Contains(out, "Enter = settle on") || strings.Contains(out, "Fit S155 (red, 1.550 mm) at right") {
+	if !strings.Contains(out, "Enter = choose") || strings.Contains(out, "Fit S155 (red, 1.550 mm) at right") {
 		t.Error(out)
 	}
 	j, err := b.Job(t.Context(), 1)

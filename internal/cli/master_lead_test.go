@@ -27,8 +27,8 @@ func TestMasterCheckAsksBack(t *testing.T) {
 		t.Errorf("exit %d, took %q\n%s", code, f.typed, stderr)
 	}
 	for _, want := range []string{
-		"  there is no reading to discard yet\n", "  no reading was asked back\n",
-		"  250 mm at block-25 (25.0001 mm) is far off: is it another master, another unit, a preset, or not yet at rest?\n  Measure again, or type y to take it as it is\n  discarded\n",
+		"  there is no reading to discard yet\n", "  no reading is in question\n",
+		"  250 mm at block-25 (25.0001 mm) is far off: another master, another unit, a preset, or not yet at rest?\n  Measure again, or type y to take it anyway\n  discarded\n",
 		"  discarded: the last reading at block-25\n", "  1.5 mm at zero (0 mm) is far off",
 	} {
 		if !strings.Contains(stderr, want) {
@@ -52,7 +52,7 @@ func TestMasterCheckIsLeft(t *testing.T) {
 			t.Errorf("%d checks were given up, want %d", f.left, want)
 		}
 	}
-	if code, _, stderr := call(t, socket, "q\n", "master", "check", "micrometer", "--by", "q", "--at", "zero"); code != app.ExitFailure || !strings.HasSuffix(stderr, "gaugectl: the check was given up\n") {
+	if code, _, stderr := call(t, socket, "q\n", "master", "check", "micrometer", "--by", "q", "--at", "zero"); code != app.ExitFailure || !strings.HasSuffix(stderr, "gaugectl: the check was cancelled\n") {
 		t.Errorf("exit %d, %s", code, stderr)
 	}
 	left(1)
@@ -65,7 +65,7 @@ func TestMasterCheckIsLeft(t *testing.T) {
 		}
 	}()
 	t.Cleanup(func() { <-sent })
-	if code, _, stderr := call(t, socket, "\nq\nperhaps\ng\n", "master", "check", "dial-2", "--by", "q", "--at", "zero:2"); code != app.ExitFailure || !strings.Contains(stderr, "k or g?\n") {
+	if code, _, stderr := call(t, socket, "\nq\nperhaps\nc\n", "master", "check", "dial-2", "--by", "q", "--at", "zero:2"); code != app.ExitFailure || !strings.Contains(stderr, "k or c?\n") {
 		t.Errorf("exit %d, %s", code, stderr)
 	}
 	left(2)

@@ -19,7 +19,7 @@ func TestMasterCheckFile(t *testing.T) {
 		code       int
 		stderr     string
 	}{
-		{"master_check_file", "testdata/checks/dial.csv" + flags, app.ExitAnswerIsNo, "gaugectl: the check 2026-02 of testdata/checks/dial.csv: fails\n"},
+		{"master_check_file", "testdata/checks/dial.csv" + flags, app.ExitAnswerIsNo, "gaugectl: the check 2026-02 of testdata/checks/dial.csv: failed\n"},
 		{"master_check_inch", "testdata/checks/inch.csv --unit mm --mpe 0.004 --temperature 22 --temperature-tolerance 0.5 --expansion 11.5 --deviation 0.0005 --readings 21", app.ExitFine, ""},
 	} {
 		code, stdout, stderr := call(t, "", "", append([]string{"master", "check", "--file"}, strings.Fields(c.args)...)...)
@@ -71,13 +71,13 @@ func TestMasterCheckFileRefusals(t *testing.T) {
 		{header + "a,1.0,1.0,up,,,,\n", flags, `:2:11: column way: "up" is not known here: write rising or falling`},
 		{header + "a,1.0,1.0,,gone,,,\n", flags, `:2:12: column state: "gone" is not known here: write found or left`},
 		{header + "a,1.0,1.0,,,0.001,,\n", flags, `:2:13: column uncertainty: the uncertainty needs its coverage factor in the column k, above zero, not ""`},
-		{header + "a,1.0,1.0,,,0,2,\n", flags, `:2:13: column uncertainty: "0" is no uncertainty above zero`},
+		{header + "a,1.0,1.0,,,0,2,\n", flags, `:2:13: column uncertainty: "0" is not an uncertainty above zero`},
 		{header + "a,1.0,1.0,,,,,N\n", flags, `:2:15: column unit: "N" is a unit of force: use mm, in or um`},
 		{header + "a,1.0,1.0,,,,,\na,2.0,1.0,,,,,\n", flags, ":3:1: column master: master a has another value, uncertainty or expansion than in the lines before: give it another name"},
 		{header + "a,1.0,1.0,,left,,,\n", flags, "the check has no readings as found: leave the column state empty for them, or write found"},
 		{header + "a,1.0,1.0,,,,,\n", " --unit mm --mpe 0.004", "nothing is known of how well the gauge repeats: write several readings for each master, or give --resolution or --deviation"},
 		{header + "a,1.0,1.0,,,,,\n", " --mpe 0.004", "--mpe 0.004 has no unit: write it as 0.004mm, 0.004in or 0.004um"},
-		{header + "a,1.0,1.0,,,,,\n", " --unit mm --mpe 0", `--mpe "0" is no length above zero`},
+		{header + "a,1.0,1.0,,,,,\n", " --unit mm --mpe 0", `--mpe "0" is not a length above zero`},
 		{header + "a,1.0,1.0,,,,,\n", " --unit mm --deviation 0.001", "--deviation and --readings go together: of how many repeats, 2 or more, is the deviation?"},
 	} {
 		file := filepath.Join(t.TempDir(), "c.csv")

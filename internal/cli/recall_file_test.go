@@ -73,8 +73,8 @@ func TestRecallSaysWhatIsNotStated(t *testing.T) {
 	gap := file("gap.csv", "reading,error,unit,standard_uncertainty\n0,0,mm,0.001\n10,0.01,mm,\n25,0.02,mm,0.001\n")
 	one := file("one.csv", "reading,error,unit\n10,0.010,mm\n")
 	for points, wants := range map[string][]string{
-		gap: {"! The uncertainty of the error at 10 mm is not stated and counts as none.\n"},
-		one: {"! The error is known at one place only, 10 mm, and is taken to be the same everywhere.\n", "! 1 job has no probability", "  1.0000\n"},
+		gap: {"! The uncertainty of the error at 10 mm is not stated; it counts as zero.\n"},
+		one: {"! Error found at 10 mm. The error is known at this master only. It is assumed to be the same everywhere.\n", "! Jobs without a probability: 1.", "  1.0000\n"},
 	} {
 		_, stdout, stderr := call(t, "", "", "recall", "--file", jobs, "--error", points)
 		for _, want := range wants {
@@ -113,7 +113,7 @@ func TestRecallFileProblems(t *testing.T) {
 		{strings.TrimSpace(header) + ",coefficient\n1,U,2026-03-02,0.150,0.100,0.200,mm,0.003,one\n", "", `FILE:2:43: column coefficient: "one" is not a number: write it as -0.0125, or leave the cell empty where nothing is known`},
 		{header + good, "--growing", "an error that grew needs the day of the last good check: --since 2026-03-01 (see gaugectl recall --help)"},
 		{header + good, "--growing --since 2026-03-09 --found 2026-03-01", "--since and --found: the check that found the error must be later than the last good check (see gaugectl recall --help)"},
-		{header + good, "--found soon", `--found "soon" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl recall --help)`},
+		{header + good, "--found soon", `--found "soon" is not a day such as 2026-03-01 or a time in RFC 3339 (see gaugectl recall --help)`},
 		{header + good, "--standard-uncertainty=-1um", "--standard-uncertainty -1 is not a length of 0 or more (see gaugectl recall --help)"},
 	} {
 		name := filepath.Join(t.TempDir(), "jobs.csv")
@@ -153,13 +153,13 @@ func TestRecallPointsProblems(t *testing.T) {
 func TestRecallUsage(t *testing.T) {
 	for args, want := range map[string]string{
 		"recall":                                             "name the gauge, or with --file a file of jobs",
-		"recall dial --growing --from-work":                  "an error either grew evenly or is what the jobs tell: leave out --growing or --from-work",
-		"recall dial --from-work --error 1um":                "an error that the jobs tell is not given as well: leave out --error and --standard-uncertainty, or --from-work",
+		"recall dial --growing --from-work":                  "--growing and --from-work exclude each other: leave out one of them",
+		"recall dial --from-work --error 1um":                "--from-work estimates the error: leave out --error and --standard-uncertainty, or --from-work",
 		"recall dial --found 2026-03-01":                     "--found and --required are for --file: the daemon knows them",
 		"recall --file x --from-work":                        "--from-work needs a daemon's history: give the error with --error",
-		"recall --file x":                                    "a file of jobs does not tell the error: give it with --error, such as 8um",
+		"recall --file x":                                    "a file of jobs does not contain the error: give it with --error, such as 8um",
 		"recall dial --report recall.pdf":                    `--report "recall.pdf": a report is a file such as recall.html, or - for text`,
-		"recall --file x --error 1um --required 0.2":         "--required 0.2 is no probability over 0.5 and under 1",
+		"recall --file x --error 1um --required 0.2":         "--required 0.2 is not a probability over 0.5 and under 1",
 		"recall --file x --error 1um --required 0.95001":     "--required 0.95001: a probability is given with four decimals at most",
 		"recall dial --unit mm":                              "--unit is that of --error, which is not given",
 		"recall dial --error 1um --unit mm":                  "--error is in um, --unit says mm",
@@ -204,7 +204,7 @@ func TestRecallReport(t *testing.T) {
 	last := -1
 	for _, wanted := range []string{
 		"&#43;20 um (standard uncertainty 4.0 um)", "as given", "constant", "Verdicts that change (3)", "&lt;script&gt;alert(1)&lt;/script&gt;",
-		"Cannot be decided any more (1)", "As before (2)", "the maker&#39;s manual and by local codes", "Reviewed by (quality)", "</html>",
+		"Now undecided (1)", "Unchanged (2)", "whether a unit may still be run", "Reviewed by (quality)", "</html>",
 	} {
 		at := strings.Index(html, wanted)
 		if at <= last {

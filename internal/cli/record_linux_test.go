@@ -182,7 +182,7 @@ func TestListenToWhatNoLayoutExplains(t *testing.T) {
 		}
 	})
 	code, stdout, stderr := call(t, "", "", "listen", "--port", terminal.Name(), "--each", "40ms")
-	if code != app.ExitFailure || stdout != "" || !strings.Contains(stderr, "no layout explains what the gauge sends") {
+	if code != app.ExitFailure || stdout != "" || !strings.Contains(stderr, "no shipped layout matches what the gauge sends") {
 		t.Errorf("exit %d\n%s", code, stdout)
 	}
 	if !strings.Contains(stderr, `D\u0080=17;`) || !strings.Contains(stderr, "44 80 3D 31 37 3B") {

@@ -39,7 +39,7 @@ func TestRunGivesACaptureUp(t *testing.T) {
 	c.out.await(t, "Push the shaft to and fro")
 	c.say("?")
 	c.say("q")
-	c.out.await(t, "The capture was given up; nothing was taken.", "Job 3 stays open.")
+	c.out.await(t, "Measuring was stopped; nothing was taken.", "Job 3 stays open.")
 	if code := c.code(); code != app.ExitFailure {
 		t.Errorf("exit %d", code)
 	}

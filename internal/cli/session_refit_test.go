@@ -14,7 +14,7 @@ func TestRunOffersNoFailedPart(t *testing.T) {
 	f := newStation(clitest.VerdictJob("0.310"))
 	serve(t, f, socket)
 	_, stdout, _ := call(t, socket, "\nf\n\nf\nq\n", "job", "run", "--job", "3")
-	for _, want := range []string{"its proof is bad, and the sum gives that part again, so no other is recommended.", "Which part was fitted in its place? The number on the part; R-194 when it was taken out and fitted again; Enter = none."} {
+	for _, want := range []string{"its proof failed, and the calculation gives the same part again.", "Which part was fitted instead? The number on the part; R-194 if it was removed and fitted again; Enter = none."} {
 		if !strings.Contains(stdout, want) {
 			t.Errorf("no %q in %s", want, stdout)
 		}
@@ -34,7 +34,7 @@ func TestRunOffersWhatIsRecommendedNow(t *testing.T) {
 	f.shown = []string{"0.140"}
 	serve(t, f, socket)
 	_, stdout, _ := call(t, socket, "\nf\n\n1.940 mm\nq\n", "job", "run", "--job", "3")
-	if !strings.Contains(stdout, "R-180 is in; recommended now is R-194, marked D, 1.940 mm thick.\nWhich part was fitted in its place? Enter = R-194") {
+	if !strings.Contains(stdout, "R-180 is fitted. Now recommended: R-194, marked D, 1.940 mm thick.\nWhich part was fitted instead? Enter = R-194") {
 		t.Error(stdout)
 	}
 }

@@ -56,11 +56,11 @@ func TestRunEnds(t *testing.T) {
 	}{
 		{
 			"left", func() *fakeStation { return newStation(clitest.MeasuringJob()) }, "\nq\n", app.ExitFailure,
-			"Job 3 stays open. Go on with: gaugectl job run --job 3", "gaugectl: job 3 was left without a verdict\n",
+			"Job 3 stays open. Continue it with: gaugectl job run --job 3", "gaugectl: job 3 was left without a verdict\n",
 		},
 		{
 			"input ended", func() *fakeStation { return newStation(clitest.FitPartJob()) }, "\n", app.ExitFailure,
-			"Job 3 stays open. Go on with: gaugectl job run --job 3", "gaugectl: job 3 was left without a verdict\n",
+			"Job 3 stays open. Continue it with: gaugectl job run --job 3", "gaugectl: job 3 was left without a verdict\n",
 		},
 		{
 			"cautions refused", func() *fakeStation { return newStation(clitest.MeasuringJob()) }, "q\n", app.ExitFailure,
@@ -173,9 +173,9 @@ func TestRunSurvivesALostDaemon(t *testing.T) {
 	f.press("12.004")
 	c.out.await(t, "#41")
 	stop()
-	c.out.await(t, "The session has lost the daemon at unix://"+socket, "Waiting for it; what was stored is not lost. q leaves.")
+	c.out.await(t, "The session has lost the connection to the daemon at unix://"+socket, "Waiting for it. What was stored is safe. q leaves.")
 	c.say("10.000 mm")
-	c.out.await(t, "Not done: the daemon is away.")
+	c.out.await(t, "Not done: no connection to the daemon.")
 	f.press("11.996")
 	f.shown = []string{"0.064"}
 	serve(t, f, socket)
@@ -202,7 +202,7 @@ func TestWatchSurvivesALostDaemon(t *testing.T) {
 	f.store("0.200")
 	c.out.await(t, "0.200 mm")
 	stop()
-	c.errors.await(t, "gaugectl: lost the daemon at unix://"+socket)
+	c.errors.await(t, "gaugectl: lost the connection to the daemon at unix://"+socket)
 	f.store("0.300")
 	serve(t, f, socket)
 	c.errors.await(t, "gaugectl: the daemon is back; going on after entry 43")

@@ -168,17 +168,17 @@ func TestStudyAtTheBench(t *testing.T) {
 	b.press("99.999")
 	g.stderr.await(t, "  99.999 mm\n"+prompt(1))
 	g.typed(t, "d")
-	g.stderr.await(t, "  taken back: 99.999 mm\n"+prompt(0))
+	g.stderr.await(t, "  discarded: 99.999 mm\n"+prompt(0))
 	g.typed(t, "10.1")
-	g.stderr.await(t, `  "10.1" has no unit: write it as 10.1 mm, 10.1 in or 10.1 um; Enter takes the reading, d takes the last one back, q leaves`)
+	g.stderr.await(t, `  "10.1" has no unit: write it as 10.1 mm, 10.1 in or 10.1 um; Enter takes the reading, d discards the last one, q leaves`)
 	g.typed(t, "10.1..10.2 mm")
-	g.stderr.await(t, `  "10.1..10.2" is an interval, and no reading of a study; `)
+	g.stderr.await(t, `  "10.1..10.2" is an interval: a study needs a single value; `)
 	g.typed(t, shownBy(planned[0])+" in")
 	g.stderr.await(t, " in\n"+prompt(1))
 	b.press(shownBy(planned[1]))
 	g.stderr.await(t, "the reading is in mm, the study in in: one study has one unit; it is not taken\n")
 	g.typed(t, "d")
-	g.stderr.await(t, "  taken back: "+shownBy(planned[0])+" in\n")
+	g.stderr.await(t, "  discarded: "+shownBy(planned[0])+" in\n")
 	g.typed(t, shownBy(planned[0])+" mm")
 	g.stderr.await(t, "  "+shownBy(planned[0])+" mm\n"+prompt(1))
 	for i := 1; i < 5; i++ {
@@ -187,7 +187,7 @@ func TestStudyAtTheBench(t *testing.T) {
 	}
 	g.stderr.await(t, prompt(5))
 	g.typed(t, "q")
-	if code := g.wait(t); code != app.ExitFailure || !strings.Contains(g.stderr.String(), "gaugectl: the study was left after 5 of 12 readings: the same command goes on, or gaugectl study record --sheet "+file+"\n") {
+	if code := g.wait(t); code != app.ExitFailure || !strings.Contains(g.stderr.String(), "gaugectl: the study was left after 5 of 12 readings: continue with the same command, or with gaugectl study record --sheet "+file+"\n") {
 		t.Fatalf("exit %d, %s", code, g.stderr.String())
 	}
 
@@ -199,7 +199,7 @@ func TestStudyAtTheBench(t *testing.T) {
 	if code := g.wait(t); code != app.ExitFine {
 		t.Fatalf("exit %d, %s", code, g.stderr.String())
 	}
-	for _, want := range []string{"of gauge dial by J. Mercer, ", ": yearly; 2 readings taken back\n", "2 appraisers, 3 parts, 2 trials; 12 readings.", "Readings by part and person\nreading in mm\n", "Components of variation\n"} {
+	for _, want := range []string{"of gauge dial by J. Mercer, ", ": yearly; 2 readings discarded\n", "2 appraisers, 3 parts, 2 trials; 12 readings.", "Readings by part and person\nreading in mm\n", "Components of variation\n"} {
 		if !strings.Contains(g.stdout.String(), want) {
 			t.Errorf("%q is not in\n%s", want, g.stdout.String())
 		}
@@ -224,7 +224,7 @@ func TestStudyAtTheBench(t *testing.T) {
 	}
 
 	code, stdout, stderr = call(t, b.socket, "", "studies")
-	if code != app.ExitFine || !strings.Contains(stdout, "crossed  12        acceptable  ") || !strings.Contains(stdout, "J. Mercer") {
+	if code != app.ExitFine || !strings.Contains(stdout, "crossed  12        Acceptable  ") || !strings.Contains(stdout, "J. Mercer") {
 		t.Errorf("exit %d, %s\n%s", code, stderr, stdout)
 	}
 	if _, offered, _ := call(t, b.socket, "", "__complete", "study", "show", ""); offered != fmt.Sprintf("%d\tdial, crossed\n:4\n", all[0].Seq) {
@@ -328,9 +328,9 @@ func TestStudyRecordProblems(t *testing.T) {
 		"dial --kind bias --master block-2":                         `there is no master "block-2": gaugectl masters shows them`,
 		"d --kind bias --master block-1":                            `there is no gauge "d": there are dial, micrometer`,
 		"--sheet missing.csv":                                       "there is no sheet missing.csv: begin the study with a gauge and --kind",
-		"--sheet no.csv":                                            "no.csv is no sheet of a study: it does not begin with the remarks gauge and kind",
+		"--sheet no.csv":                                            "no.csv is not the sheet of a study: it does not begin with the remarks gauge and kind",
 		"--sheet bad.csv":                                           `bad.csv:4:10: column reading: "x" is not the number of a reading`,
-		"dial --kind bias --master block-1 --sheet other.csv":       "the sheet other.csv is of another study, begun with other parts, persons, trials or seed: go on with --sheet other.csv alone, or name another",
+		"dial --kind bias --master block-1 --sheet other.csv":       "the sheet other.csv is of another study, begun with other parts, persons, trials or seed: continue with --sheet other.csv alone, or name another file",
 		"dial --kind bias --reference 5 --sheet /nowhere/sheet.csv": "writing the sheet: there is no directory /nowhere",
 	} {
 		_, stdout, stderr := call(t, b.socket, "", append([]string{"study", "record"}, strings.Fields(args)...)...)
@@ -339,10 +339,10 @@ func TestStudyRecordProblems(t *testing.T) {
 		}
 	}
 	for args, want := range map[string]string{
-		"study bias dial --since March":         `gaugectl: --since "March" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl study bias --help)` + "\n",
+		"study bias dial --since March":         `gaugectl: --since "March" is not a day such as 2026-03-01 or a time in RFC 3339 (see gaugectl study bias --help)` + "\n",
 		"study bias dial":                       "gaugectl: there are no checks of gauge dial that the study could take: check it, or ask for an earlier time\n",
 		"study bias":                            "gaugectl: name a gauge of the daemon, or with --file a file of readings (see gaugectl study bias --help)\n",
-		"study bias r.csv":                      "gaugectl: r.csv is no gauge: write --file r.csv for a file of readings (see gaugectl study bias --help)\n",
+		"study bias r.csv":                      "gaugectl: r.csv is not a gauge: write --file r.csv for a file of readings (see gaugectl study bias --help)\n",
 		"study bias dial --value x":             "gaugectl: --value is of a study of a file: leave it out, or give --file instead of a gauge (see gaugectl study bias --help)\n",
 		"study bias --file r.csv --record":      "gaugectl: --record is of a study of the daemon's checks: leave it out, or name a gauge instead of --file (see gaugectl study bias --help)\n",
 		"study crossed":                         "gaugectl: name the readings: --file FILE.csv (see gaugectl study crossed --help)\n",

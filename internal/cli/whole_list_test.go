@@ -73,7 +73,7 @@ func TestNextPage(t *testing.T) {
 	if code != app.ExitFine || !strings.Contains(stdout, "U1") || stderr != "" {
 		t.Errorf("the last page: exit %d\n%s\n%s", code, stdout, stderr)
 	}
-	if code, _, stderr = call(t, paged, "", "jobs", "--since", "yesterday"); code != app.ExitUsage || !strings.Contains(stderr, `--since "yesterday" is no time: write a day such as 2026-03-01`) {
+	if code, _, stderr = call(t, paged, "", "jobs", "--since", "yesterday"); code != app.ExitUsage || !strings.Contains(stderr, `--since "yesterday" is not a time: write a day such as 2026-03-01`) {
 		t.Errorf("exit %d, %s", code, stderr)
 	}
 	if code, _, stderr = call(t, paged, "", "jobs", "--outcome", "conform"); code != app.ExitUsage || !strings.Contains(stderr, "did you mean conforms?") {

@@ -66,7 +66,7 @@ func writeValueCSV(w io.Writer, value any) error {
 	if reflect.TypeOf(value).Kind() != reflect.Slice {
 		n, text, err := nodeOf(value)
 		if err != nil || n.kind != '{' {
-			return fmt.Errorf("%s is no object: %w", text, err)
+			return fmt.Errorf("%s is not an object: %w", text, err)
 		}
 		return writeFields(w, text)
 	}

@@ -170,7 +170,7 @@ func (d *Daemon) Explain(err error) error {
 		return fmt.Errorf("the daemon at %s does not know this call: it is older than this gaugectl", d.Address)
 	case codes.ResourceExhausted:
 		if strings.HasPrefix(answer.Message(), "grpc:") { // what no part of the daemon has said
-			return errors.New("what was sent, or what was asked for, is more than a message holds: do it in parts")
+			return errors.New("the request or its answer is too large for one message: do it in parts")
 		}
 		return errors.New(sentence(answer))
 	default:

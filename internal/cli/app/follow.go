@@ -106,7 +106,7 @@ func Sleep(ctx context.Context, wait time.Duration) error {
 func LossText(d *Daemon, err error) string {
 	var unreachable *UnreachableError
 	if errors.As(err, &unreachable) {
-		return fmt.Sprintf("lost the daemon at %s (%s)", d.Address, unreachable.cause)
+		return fmt.Sprintf("lost the connection to the daemon at %s (%s)", d.Address, unreachable.cause)
 	}
-	return fmt.Sprintf("lost the daemon at %s", d.Address)
+	return fmt.Sprintf("lost the connection to the daemon at %s", d.Address)
 }

@@ -59,7 +59,7 @@ func (l *List) Times(request proto.Message, now time.Time) error {
 			at = lastMoment
 		}
 		if err != nil || !timestamppb.New(at).IsValid() {
-			return Usagef("%s %q is no time: write a day such as 2026-03-01, a time here such as 2026-03-01T14:30, a time in RFC 3339, or an age such as 7d, 12h or 30m", end.flag, end.said)
+			return Usagef("%s %q is not a time: write a day such as 2026-03-01, a time here such as 2026-03-01T14:30, a time in RFC 3339, or an age such as 7d, 12h or 30m", end.flag, end.said)
 		}
 		set(request, end.field, protoreflect.ValueOfMessage(timestamppb.New(at).ProtoReflect()))
 	}

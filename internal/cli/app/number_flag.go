@@ -7,6 +7,9 @@ import (
 	"strconv"
 	"strings"
 
+	"gauged/internal/cli/show"
+	"gauged/internal/gauge"
+
 	"github.com/spf13/pflag"
 )
 
@@ -67,11 +70,11 @@ func ParseNumber(text string) (float64, error) {
 	decimal := strings.Trim(text, "0123456789+-.eE") == "" // as people write it: no infinity, no underscores
 	switch {
 	case err != nil && strings.Contains(text, ","):
-		return 0, fmt.Errorf("%q is not a number: the decimal sign must be a point, not a comma", text)
+		return 0, errors.New(show.Says(gauge.Say("refusal.number.comma", gauge.Text("text", text), gauge.Text("kind", "a number"))))
 	case !decimal || errors.Is(err, strconv.ErrSyntax):
 		return 0, fmt.Errorf("%q is not a number: write it as -0.0125, or leave the cell empty where nothing is known", text)
 	case math.Abs(x) > Largest:
-		return 0, fmt.Errorf("%q is too large to be meant", text)
+		return 0, fmt.Errorf("%q is too large", text)
 	}
 	return x, nil
 }

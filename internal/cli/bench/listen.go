@@ -88,7 +88,7 @@ func listen(a *app.App, ctx context.Context, at *lineFlags, g devices.Gauge, lay
 		return app.EndOfWatch(ctx, err)
 	}
 	if len(found) == 0 {
-		return fmt.Errorf("no layout explains what the gauge sends, if it sends anything: move it or press its button meanwhile, and describe its frames in a layout of your own (docs/layouts.md)")
+		return fmt.Errorf("no shipped layout matches what the gauge sends, if it sends anything: move it or press its button while listening, or describe its frames in a layout of your own (docs/layouts.md)")
 	}
 	renderEvidence(a.Stdout, found)
 	best := found[0]
@@ -120,10 +120,10 @@ func renderHeard(w io.Writer, h devices.Heard) {
 		total += len(burst)
 	}
 	if total == 0 {
-		fmt.Fprintln(w, "  nothing came")
+		fmt.Fprintln(w, "  nothing was received")
 		return
 	}
-	fmt.Fprintf(w, "  %s came, a line for each burst:\n", show.Plural(total, "byte"))
+	fmt.Fprintf(w, "  %s received, one line for each burst:\n", show.Plural(total, "byte"))
 	for _, burst := range h {
 		for row := range slices.Chunk(burst, bytesInRow) {
 			if rows++; rows > mostRows {

@@ -153,7 +153,7 @@ func (m *motion) renderTurn(w io.Writer) {
 	fmt.Fprintf(w, "From %s to %s: runout %s.\n", m.in(t.Smallest), m.in(t.Largest), m.in(t.Runout))
 	fmt.Fprintf(w, "It began at %s and ended at %s.\n", m.in(t.First), m.in(t.Last))
 	if t.Pauses > 0 {
-		fmt.Fprintf(w, "! The gauge paused %s: an extreme may have passed meanwhile.\n", show.Plural(t.Pauses, "time"))
+		fmt.Fprintf(w, "! The gauge paused %s: it may have missed an extreme.\n", show.Plural(t.Pauses, "time"))
 	}
 }
 

@@ -92,7 +92,7 @@ func showPorts(l *devices.Listing, gauges []devices.Gauge) shownPorts {
 func entryLines(p devices.Plugged) []string {
 	place := where(p.Place.Key, p.Place.Value)
 	if p.Place.Renumbered {
-		place += "   # the kernel numbers it anew at every plug"
+		place += "   # the number may change each time it is plugged in"
 	}
 	if p.Kind == devices.PluggedKeyboard {
 		return []string{
@@ -162,7 +162,7 @@ func usbText(d *devices.USBDevice) string {
 
 func holdersText(holders []devices.Process, hidden bool) string {
 	if len(holders) == 0 && hidden {
-		return "nobody whom this user may see; root sees all processes"
+		return "no process that this user can see; root sees all"
 	}
 	if len(holders) == 0 {
 		return "nobody"

@@ -20,7 +20,7 @@ func TestPortsForAnotherUser(t *testing.T) {
 	want := `/dev/ttyUSB0
   kind     serial port
   USB      port 1-2, serial number "\x1b[2J", ids f055:0101
-  held by  nobody whom this user may see; root sees all processes
+  held by  no process that this user can see; root sees all
   gauge    dial, lever
   access   cannot open /dev/ttyUSB0: permission denied
 `

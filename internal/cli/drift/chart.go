@@ -37,17 +37,17 @@ func (v driftView) in(what string) string {
 // controlWords are the texts of a control chart.
 func (v driftView) controlWords(name string) driftchart.ControlWords {
 	w := driftchart.ControlWords{
-		Along: "check", Centre: "centre line", Upper: "upper limit", Lower: "lower limit", Signal: "signal of the chart",
+		Along: show.Say("control.along"), Centre: show.Say("control.centre"), Upper: show.Say("control.upper"), Lower: show.Say("control.lower"), Signal: show.Say("control.signal"),
 		Number: v.value, Day: v.when,
 	}
 	switch name {
 	case driftchart.Individuals:
-		w.Title, w.Up, w.Value = "Individuals chart of the errors as found", v.in("error"), "error as found"
+		w.Title, w.Up, w.Value = "Individuals chart of the errors as found", v.in("error"), show.Say("drift.found")
 	case driftchart.EWMA:
 		w.Title, w.Up, w.Value = "Exponentially weighted moving average of the errors", v.in("average"), "average"
 	case driftchart.CUSUM:
 		w.Title, w.Up, w.Upper = "Cumulative sums of the errors", v.in("sum"), "limit"
-		w.High, w.Low = "sum above the centre line", "sum below the centre line"
+		w.High, w.Low = show.Say("control.high"), show.Say("control.low")
 	}
 	from := "Centre and sigma are given."
 	if v.at.Charts != nil && v.at.Charts.Baseline.Freedom > 0 {
@@ -61,10 +61,10 @@ func (v driftView) controlWords(name string) driftchart.ControlWords {
 func (v driftView) errors() chart.Chart {
 	return driftchart.Errors(v.at, v.checks, v.at.MPE, driftchart.Words{
 		Title: "Error of the gauge at its checks" + v.named(", "), Description: v.describe(), Up: v.in("error"),
-		Trend: "trend since the last jump or adjustment, extended ahead",
-		Upper: "the next check is expected below this line (2 standard uncertainties)", Lower: "the next check is expected above this line",
-		Limit: func(at float64) string { return "limit " + v.signed(at) },
-		Found: "error as found", Left: "error after adjustment (as left)", Day: v.when,
+		Trend: show.Say("drift.trend"),
+		Upper: show.Say("drift.upper") + " (2 standard uncertainties)", Lower: show.Say("drift.lower"),
+		Limit: func(at float64) string { return show.Say("drift.limit") + " " + v.signed(at) },
+		Found: show.Say("drift.found"), Left: show.Say("drift.left"), Day: v.when,
 	})
 }
 
@@ -78,7 +78,7 @@ func (v driftView) describe() string {
 		}
 	}
 	if v.at.Steps != nil && v.at.Steps.Step != nil {
-		text += fmt.Sprintf(" Between %s and %s the error jumped by %s.", v.when(v.at.Steps.Step.AfterTime), v.when(v.at.Steps.Step.BeforeTime), v.signed(v.at.Steps.Step.Size))
+		text += " " + v.jump(v.at.Steps.Step)
 	}
 	return text
 }

@@ -17,7 +17,7 @@ func (v driftView) renderSpreads(w io.Writer) {
 	}
 	fmt.Fprintf(w, "  pooled %s, %d degrees of freedom", v.value(v.at.Spreads.Pooled), v.at.Spreads.DoF)
 	if l := v.at.Spreads.Last; l != nil {
-		fmt.Fprintf(w, "; last F %s against %s, which is a spread of %s (one false alarm in %.0f checks)", number(l.F), number(l.Limit), v.value(l.Most), 1/v.at.Spreads.Level)
+		fmt.Fprintf(w, "; last F %s, limit %s, which is a spread of %s (one false alarm in %.0f checks)", number(l.F), number(l.Limit), v.value(l.Most), 1/v.at.Spreads.Level)
 	}
 	fmt.Fprintln(w)
 	v.renderSignals(w, v.at.Spreads.Signals)
@@ -28,10 +28,9 @@ func (v driftView) renderNoise(w io.Writer) {
 	for _, n := range v.at.Noise {
 		switch n.Kind {
 		case drift.NoiseBetween:
-			fmt.Fprintf(w, "  ! From check to check the errors scatter by %s, and three times that is beyond the limit of %s: no check can tell whether the\n"+
-				"    gauge is within it. Look for the cause (clamping, dirt, temperature), or take the mean of more repeats.\n", v.value(n.Found), v.value(3*n.Allowed))
+			fmt.Fprintf(w, "  ! %s\n", show.Say("control.noise.between-checks", v.value(n.Found), v.value(n.Allowed)))
 		case drift.NoiseWithin:
-			fmt.Fprintf(w, "  ! Within the checks the repeats scatter by %s, stated of the gauge is %s.\n", v.value(n.Found), v.value(n.Allowed))
+			fmt.Fprintf(w, "  ! %s\n", show.Say("control.noise.within-checks", v.value(n.Found), v.value(n.Allowed)))
 		}
 	}
 }
@@ -51,7 +50,7 @@ func (v driftView) renderSignals(w io.Writer, signals []drift.Signal) {
 		}
 		fmt.Fprintf(w, "  ! %s: %s, %s, check %d", s.Chart, show.Says(s.What), v.when(s.Time), s.Check)
 		if n > 1 {
-			fmt.Fprintf(w, ", and to %s, check %d, %s in all", v.when(last.Time), last.Check, show.Plural(n, "time"))
+			fmt.Fprintf(w, ", until %s, check %d, %s in all", v.when(last.Time), last.Check, show.Plural(n, "time"))
 		}
 		fmt.Fprintln(w)
 	}

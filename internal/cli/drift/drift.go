@@ -60,7 +60,7 @@ func Command(a *app.App) *cobra.Command {
 			return app.Usagef("name a gauge of the daemon, or with --file a file of checks")
 		}
 		if len(args) == 1 && strings.HasSuffix(args[0], ".csv") {
-			return app.Usagef("%s is no gauge: write --file %s for a file of checks", args[0], args[0])
+			return app.Usagef("%s is not a gauge: write --file %s for a file of checks", args[0], args[0])
 		}
 		read, options, err := f.read(cmd)
 		if err != nil {

@@ -172,7 +172,7 @@ func (r *checkReading) takeRows(text string) error {
 	r.first, errs[0] = strconv.Atoi(first)
 	r.last, errs[1] = strconv.Atoi(last)
 	if errors.Join(errs[:]...) != nil || r.first < 1 || r.last < r.first {
-		return fmt.Errorf("--rows %q is no range of rows: write it as 1-99", text)
+		return fmt.Errorf("--rows %q is not a range of rows: write it as 1-99", text)
 	}
 	return nil
 }

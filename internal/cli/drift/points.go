@@ -12,7 +12,7 @@ import (
 // renderPoints writes a line for each point.
 func (v driftView) renderPoints(w io.Writer) {
 	show.Columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "AT\tCHECKS\tLAST\tERROR FOUND THEN\tLINE THERE\tSTANDARD UNCERTAINTY OF IT\tPER "+strings.ToUpper(v.perName())+"\tLIMIT REACHED\t")
+		fmt.Fprintln(tab, "MASTER\tCHECKS\tLAST\tERROR FOUND\tTREND VALUE\tSTANDARD UNCERTAINTY\tPER "+strings.ToUpper(v.perName())+"\tLIMIT REACHED\t")
 		for i, r := range v.Points {
 			one := v
 			one.at = r
@@ -20,16 +20,16 @@ func (v driftView) renderPoints(w io.Writer) {
 			if t := r.ByTime; t != nil {
 				line, u, rate = v.signed(t.Now), v.value(t.NowError), v.signed(t.Rate*v.per())
 				if !t.Significant {
-					rate += " (not significant)"
+					rate += " (" + show.Say("gauge.insignificant") + ")"
 				}
 				switch {
 				case r.Beyond != nil:
 				case !t.Doubt.IsZero():
 					reached = "a step or a rate"
 				case t.Reach != nil && t.Reach.Outside:
-					reached = "the line is beyond it already"
+					reached = show.Say("drift.outside")
 					if t.Reach.Significant {
-						reached += ", since about " + one.date(t.Reach.X)
+						reached += ", " + show.Say("drift.since", one.date(t.Reach.X))
 					}
 				case t.Reach != nil && t.Reach.Significant:
 					reached = "from " + one.date(t.Reach.Early) + " on"
@@ -40,9 +40,9 @@ func (v driftView) renderPoints(w io.Writer) {
 			}
 			switch {
 			case r.LeftOut:
-				remark = "no longer checked: it decides nothing"
+				remark = show.Say("drift.left-out")
 			case i == v.Decides:
-				remark = "decides"
+				remark = show.Say("drift.decides")
 			}
 			for _, s := range v.Pointing() {
 				if s.Point == r.Point {
@@ -56,9 +56,9 @@ func (v driftView) renderPoints(w io.Writer) {
 
 // beyond says since when the checks found errors beyond the limit.
 func (v driftView) beyond(b *drift.Beyond) string {
-	text := "beyond the limit already, since " + v.when(b.Since)
+	text := show.Say("drift.beyond", v.when(b.Since))
 	if b.Inside != nil {
-		text += "; last inside on " + v.when(*b.Inside)
+		text += "; " + show.Say("drift.inside", v.when(*b.Inside))
 	}
 	return text
 }

@@ -16,7 +16,7 @@ func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused gauge.Message,
 		fmt.Fprintf(w, "  none: %s\n", show.Says(refused))
 		return
 	}
-	word := "not significant"
+	word := show.Say("gauge.insignificant")
 	if r.Significant {
 		word = "significant"
 	}
@@ -27,16 +27,16 @@ func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused gauge.Message,
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "  rate\t%s per %s, standard error %s, %d degrees of freedom%s\t\n", v.signed(r.Rate*per), unit, v.value(r.RateError*per), r.DoF, weighted)
 		fmt.Fprintf(tab, "  95 %% interval\t%s to %s per %s: %s\t\n", v.signed(r.Low*per), v.signed(r.High*per), unit, word)
-		scatter := "the standard deviation of one check about the line"
+		scatter := "standard deviation of one check about the trend line"
 		if r.Weighted && r.Factor <= 1 {
-			scatter = "as the stated uncertainties say: the checks scatter no more than that about the line"
+			scatter = "as the stated uncertainties; the checks scatter no more than that about the trend line"
 		}
 		fmt.Fprintf(tab, "  scatter\t%s, %s\t\n", v.value(r.SD), scatter)
 		shared := ""
 		if r.Shared > 0 {
-			shared = ", of it " + v.value(r.Shared) + " shared by all checks"
+			shared = ", of which " + v.value(r.Shared) + " is shared by all checks"
 		}
-		fmt.Fprintf(tab, "  line at %s\t%s, standard uncertainty %s%s\t\n", place(r.Last), v.signed(r.Now), v.value(r.NowError), shared)
+		fmt.Fprintf(tab, "  trend at %s\t%s, standard uncertainty %s%s\t\n", place(r.Last), v.signed(r.Now), v.value(r.NowError), shared)
 		if r.Reach != nil {
 			limit := r.Reach.Limit
 			if r.Reach.Outside && !r.Reach.Significant {
@@ -54,22 +54,22 @@ func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused gauge.Message,
 // renderRateRemarks writes what to beware of.
 func renderRateRemarks(w io.Writer, r *drift.Rate) {
 	if r.Calm {
-		fmt.Fprintf(w, "  ! The checks scatter far less than their uncertainties say. What is the same in all of them, such as the certificate of the master, belongs into the column shared.\n")
+		fmt.Fprintf(w, "  ! %s State it in the column shared, such as that of the master's certificate.\n", show.Say("drift.calm"))
 	}
 	if r.Reach != nil && r.Reach.Outside {
-		fmt.Fprintf(w, "  ! The line is beyond a limit already.\n")
+		fmt.Fprintf(w, "  ! The trend is already outside a limit.\n")
 	}
 	if r.Far {
-		fmt.Fprintf(w, "  ! The limit is further ahead than the checks reach back: nobody knows that the rate stays.\n")
+		fmt.Fprintf(w, "  ! The limit is further ahead than the checks reach back. The rate may change before then.\n")
 	}
 }
 
 func reachText(r *drift.Rate, place func(float64) string) string {
 	switch {
 	case !r.Reach.Significant && r.Reach.Outside:
-		return "the line is beyond it, and the rate is not significant"
+		return show.Say("drift.outside") + ", but the rate is not significant"
 	case !r.Reach.Significant:
-		return "the line does not reach it: the rate is not significant"
+		return show.Say("drift.never")
 	case r.Reach.X < r.Last:
 		return fmt.Sprintf("was reached at %s; 95 %% interval %s to %s", place(r.Reach.X), place(r.Reach.Early), place(r.Reach.Late))
 	}

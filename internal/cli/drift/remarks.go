@@ -16,7 +16,7 @@ func (f *checkFile) remarks() (all []string) {
 		all = append(all, "The times are taken as plain numbers, and some look like a date: write 2025-01-10, not 20250110, where dates are meant.")
 	}
 	if f.asFound > 0 {
-		all = append(all, fmt.Sprintf("%s the error as left equal to that as found: that is no adjustment, and the cell is to be empty.", show.Plural(f.asFound, "check")+have(f.asFound)))
+		all = append(all, fmt.Sprintf("%s the error as left equal to that as found. That is not an adjustment: leave the cell empty.", show.Plural(f.asFound, "check")+have(f.asFound)))
 	}
 	all = append(all, alikeMasters(f.series)...)
 	for _, s := range f.series {
@@ -53,7 +53,7 @@ func alikeMasters(series []drift.Series) (all []string) {
 	for i, s := range series {
 		same := func(o drift.Series) bool { return plain(o.Point) == plain(s.Point) }
 		if first := slices.IndexFunc(series, same); first < i {
-			all = append(all, fmt.Sprintf("The masters %q and %q are taken as two: write the name alike where they are one.", series[first].Point, s.Point))
+			all = append(all, fmt.Sprintf("The masters %q and %q are taken as two: write the name the same way if they are one.", series[first].Point, s.Point))
 		}
 	}
 	return all
@@ -70,7 +70,7 @@ func unstated(checks []drift.Check) string {
 	if missing == 0 || missing == len(checks) {
 		return ""
 	}
-	return fmt.Sprintf("%d of %d checks are without uncertainty: none counts in the trend, and all checks count alike.", missing, len(checks))
+	return fmt.Sprintf("%d of %d checks have no uncertainty. So no uncertainty is used in the trend, and all checks count the same.", missing, len(checks))
 }
 
 // sharedChanges says that the shared uncertainty is not the same in all checks.
@@ -79,7 +79,7 @@ func sharedChanges(checks []drift.Check) string {
 	if !slices.ContainsFunc(checks, func(c drift.Check) bool { return c.Shared != last }) {
 		return ""
 	}
-	return fmt.Sprintf("the shared uncertainty is not the same in all checks: that of the last one, %s, counts.", number(last))
+	return fmt.Sprintf("the shared uncertainty differs between checks: that of the last one, %s, is used.", number(last))
 }
 
 // longGap names the longest interval where it is far longer than the others.

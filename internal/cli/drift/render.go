@@ -157,14 +157,14 @@ func (v driftView) render(w io.Writer) {
 	r := v.at
 	v.renderChecks(w)
 	if r.Repeated != nil {
-		fmt.Fprintf(w, "The checks of one occasion scatter by %s, %d degrees of freedom.\n", v.value(r.Repeated.SD), r.Repeated.DoF)
+		fmt.Fprintf(w, "Checks on the same occasion scatter by %s, %d degrees of freedom.\n", v.value(r.Repeated.SD), r.Repeated.DoF)
 	}
-	fmt.Fprintf(w, "The error found at the last check is %s", v.signed(r.Last))
+	fmt.Fprintf(w, "Error at the last check: %s", v.signed(r.Last))
 	if r.LastError > 0 {
 		fmt.Fprintf(w, ", standard uncertainty %s", v.value(r.LastError))
 	}
 	if r.Beyond != nil {
-		fmt.Fprintf(w, ": %s", v.beyond(r.Beyond))
+		fmt.Fprintf(w, "; %s", v.beyond(r.Beyond))
 	}
 	fmt.Fprintln(w, ".\n\nTrend over time")
 	v.renderRate(w, r.ByTime, r.ByTimeRefused, v.per(), v.perName(), v.date)
@@ -213,9 +213,9 @@ func (v driftView) renderCorrelation(w io.Writer) {
 	if c == nil {
 		return
 	}
-	fmt.Fprintf(w, "  neighbouring checks: autocorrelation of the residuals %s; independent ones are below %s in 95 %% of histories\n", number(c.Lag1), number(c.Limit))
+	fmt.Fprintf(w, "  neighbouring checks: autocorrelation of the residuals %s; if independent, it is below %s in 95 %% of histories\n", number(c.Lag1), number(c.Limit))
 	if c.Alike {
-		fmt.Fprintln(w, "  ! Neighbouring checks are alike: the error wanders. Intervals and dates are too narrow, and a step is found too readily.")
+		fmt.Fprintln(w, "  ! "+show.Say("drift.alike"))
 	}
 }
 
@@ -225,8 +225,8 @@ func (v driftView) renderStep(w io.Writer) {
 		return
 	}
 	words := map[drift.Model]string{
-		drift.Steady: "none, and no rate either", drift.Slope: "none: a steady rate explains the errors",
-		drift.SlopeOrStep: "a step or a rate: these checks do not tell which",
+		drift.Steady: "none, and no drift", drift.Slope: "none: a steady drift explains the errors",
+		drift.SlopeOrStep: "a jump or a drift: these checks cannot tell which",
 	}
 	s := v.at.Steps.Step
 	if s == nil {
@@ -235,23 +235,26 @@ func (v driftView) renderStep(w io.Writer) {
 	}
 	known := "standard uncertainty " + v.value(s.SizeError)
 	if s.Exact {
-		known = "and the errors have no other scatter"
+		known = "exact: the errors have no other scatter"
 	}
-	fmt.Fprintf(w, "  between %s and %s the error jumped by %s, %s\n", v.when(s.AfterTime), v.when(s.BeforeTime), v.signed(s.Size), known)
+	fmt.Fprintf(w, "  %s The trend counts it as a change of level.\n  jump: %s, %s\n", v.jump(s), v.signed(s.Size), known)
 	if s.Exact {
-		fmt.Fprintf(w, "  ! Was the gauge adjusted, dropped or repaired then? The trend takes it for a change of level.\n")
 		return
 	}
-	fmt.Fprintf(w, "  F %s against %s, at the best of %s; false alarms in at most %s %% of histories\n", number(s.F), number(s.Limit), show.Plural(s.Places, "place"), number(100*v.at.Steps.Level))
+	fmt.Fprintf(w, "  F %s, limit %s, at the best of %s; false alarms in at most %s %% of histories\n", number(s.F), number(s.Limit), show.Plural(s.Places, "place"), number(100*v.at.Steps.Level))
 	if s.EarliestAfter < s.After || s.LatestBefore > s.Before {
-		fmt.Fprintf(w, "  it may as well lie anywhere between %s and %s (95 %%)\n", v.when(s.EarliestTime), v.when(s.LastTime))
+		fmt.Fprintf(w, "  it may also lie between %s and %s (95 %%)\n", v.when(s.EarliestTime), v.when(s.LastTime))
 	}
-	fmt.Fprintf(w, "  ! Was the gauge adjusted, dropped or repaired then? The trend takes it for a change of level.\n")
+}
+
+// jump says when the error jumped and what to ask.
+func (v driftView) jump(s *drift.Step) string {
+	return show.Say("drift.step", v.when(s.AfterTime), v.when(s.BeforeTime), v.signed(s.Size))
 }
 
 func (v driftView) renderAdvice(w io.Writer) {
 	for _, a := range v.Advice {
-		next := "check and look at the gauge now"
+		next := show.Say("drift.change.check-now")
 		if a.Next > 0 {
 			whole := number(a.Next)
 			if a.Next >= 1 {

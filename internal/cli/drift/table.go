@@ -142,7 +142,7 @@ func (f *checkFile) check(r *table.Row, point string) (c drift.Check) {
 	switch c.Verdict = drift.Verdict(r.Text("verdict")); c.Verdict {
 	case "", drift.Passed, drift.Failed, drift.Undecided:
 	default:
-		r.Wrongf("verdict", "%q is no verdict: write pass, fail or undecided, or leave the cell empty", c.Verdict)
+		r.Wrongf("verdict", "%q is not a verdict: write pass, fail or undecided, or leave the cell empty", c.Verdict)
 	}
 	if !r.OK() {
 		return c
@@ -242,7 +242,7 @@ func coverage(r *table.Row) float64 {
 	}
 	k := table.Parse(r, "k", app.ParseNumber)
 	if r.OK() && !(k >= 1 && k <= 10) {
-		r.Wrongf("k", "%g is no coverage factor: it is from 1 to 10, mostly 2", k)
+		r.Wrongf("k", "%g is not a coverage factor: it is from 1 to 10, mostly 2", k)
 	}
 	return max(k, 1)
 }

@@ -49,7 +49,7 @@ func gaugeShowCommand(a *app.App) *cobra.Command {
 
 func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 	if len(gauges) == 0 {
-		fmt.Fprintln(w, "No gauges are configured.")
+		fmt.Fprintln(w, show.Say("gauges.none"))
 		return
 	}
 	show.Columns(w, func(tab io.Writer) {
@@ -62,11 +62,11 @@ func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 	})
 	for _, g := range gauges {
 		if g.GetStateReason() != nil {
-			fmt.Fprintf(w, "\n%s is %s since %s: %s\n", g.GetId(), show.StateText(g.GetState()), show.TimeText(g.GetStateSinceTime()), show.Told(g.GetStateReason()))
+			fmt.Fprintf(w, "\n%s: %s since %s: %s\n", g.GetId(), show.StateText(g.GetState()), show.TimeText(g.GetStateSinceTime()), show.Told(g.GetStateReason()))
 		}
 		if n := g.GetGarbledCount(); n > 0 {
-			fmt.Fprintf(w, "\n%s: what came at the press of its button is no reading (%s: %s), %s since its last reading: press again; look at its cable, its battery, and its unit.\n",
-				g.GetId(), wire.FromRejectReason(g.GetGarbledReason()), show.Told(g.GetGarbledDetail()), show.Counted(n, "frame"))
+			fmt.Fprintf(w, "\n%s: %s Reason: %s (%s). Look at its cable, its battery and its unit.\n",
+				g.GetId(), show.Say("gauge.garbled", n), show.Named("reject", string(wire.FromRejectReason(g.GetGarbledReason()))), show.Told(g.GetGarbledDetail()))
 		}
 		if status := show.StatusText(g.GetLastReading().GetStatus()); status != "" {
 			fmt.Fprintf(w, "\n%s reports a %s.\n", g.GetId(), status)

@@ -12,7 +12,7 @@ import (
 
 func renderFacts(w io.Writer, facts []*pb.JobFact) {
 	show.Columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "SEQ\tTIME\tWHAT\tBY\tPARTICULARS")
+		fmt.Fprintln(tab, "SEQ\tTIME\tWHAT\tBY\tDETAILS")
 		for _, f := range facts {
 			what, particulars := stepText(f)
 			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\n", f.GetSeq(), show.TimeText(f.GetTime()), what, show.OrDash(f.GetBy()), show.OrDash(particulars))
@@ -29,12 +29,12 @@ func stepText(f *pb.JobFact) (what, particulars string) {
 		return "cautions read", ""
 	case *pb.JobFact_Taken:
 		return "taken", fmt.Sprintf("reading %d into %s%s", s.Taken.GetReadingSeq(), s.Taken.GetMeasurement(),
-			show.Only(s.Taken.GetFromSeq() > 0, fmt.Sprintf(", the way from reading %d", s.Taken.GetFromSeq())))
+			show.Only(s.Taken.GetFromSeq() > 0, fmt.Sprintf(", measured from reading %d", s.Taken.GetFromSeq())))
 	case *pb.JobFact_Discarded:
 		return "discarded", fmt.Sprintf("reading %d: %s", s.Discarded.GetReadingSeq(), s.Discarded.GetReason())
 	case *pb.JobFact_Chosen:
 		if s.Chosen.GetPart() == "" {
-			return "taken back", at(s.Chosen.GetPlace()) + s.Chosen.GetReason()
+			return "choice withdrawn", at(s.Chosen.GetPlace()) + s.Chosen.GetReason()
 		}
 		return "chosen", at(s.Chosen.GetPlace()) + s.Chosen.GetPart() + show.Only(s.Chosen.GetReason() != "", ": "+s.Chosen.GetReason())
 	case *pb.JobFact_Fitted:
@@ -48,11 +48,11 @@ func stepText(f *pb.JobFact) (what, particulars string) {
 	case *pb.JobFact_VerdictSigned:
 		return "signed", ""
 	case *pb.JobFact_Round:
-		return "round", fmt.Sprintf("%d is over: %s", s.Round.GetOver(), show.OutcomeText(s.Round.GetOutcome()))
+		return "round", fmt.Sprintf("%d ended: %s", s.Round.GetOver(), show.OutcomeText(s.Round.GetOutcome()))
 	case *pb.JobFact_Closed:
 		return "closed", strings.TrimSpace(s.Closed.GetReason())
 	}
-	return "unknown", "a newer gaugectl can tell"
+	return "unknown", "this gaugectl is too old to show it"
 }
 
 // at names a place, where there is one to name.

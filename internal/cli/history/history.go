@@ -106,7 +106,7 @@ func renderReplay(w io.Writer, r *pb.ReplayVerdictsResponse) {
 
 func replayError(r *pb.ReplayVerdictsResponse) error {
 	if n := len(r.GetDifferences()); n > 0 {
-		return app.NotPassedf("%s came out otherwise than stored: keep the history file and look at the differences", show.Plural(n, "verdict"))
+		return app.NotPassedf("%s differ from the stored result: keep the history file and look at the differences", show.Plural(n, "verdict"))
 	}
 	return nil
 }

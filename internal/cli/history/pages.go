@@ -132,7 +132,7 @@ func historyStandingsCommand(a *app.App) *cobra.Command {
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
 		return app.ShowList(ctx, a, d, cmd, l, d.Health.ListStandings, request, func(w io.Writer, answer *pb.ListStandingsResponse) {
 			if len(answer.GetChanges()) == 0 {
-				fmt.Fprintln(w, "No standing has changed: each gauge began in service.")
+				fmt.Fprintln(w, "No standing has changed: every gauge is in service.")
 				return
 			}
 			show.Columns(w, func(tab io.Writer) {

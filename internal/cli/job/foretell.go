@@ -35,7 +35,7 @@ func doubtsAbout(ctx context.Context, d *app.Daemon, r *pb.RecordFittedPartReque
 	return text, nil
 }
 
-const askFitted = "Is it fitted all the same? y = yes, anything else = no."
+const askFitted = "Is it really fitted? y = yes, anything else = no."
 
 // meant reports whether the answer to a question that doubts is yes.
 func meant(answer string) bool {

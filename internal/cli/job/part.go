@@ -58,7 +58,7 @@ func foretoldText(j *pb.Job) string {
 				text += " Probability inside: " + show.ProbabilityText(c.Probability) + "."
 			}
 			if !c.GetFits() {
-				text += " That is outside what is allowed."
+				text += " That is outside the limits."
 			}
 		}
 	}
@@ -84,7 +84,7 @@ func jobChooseCommand(a *app.App, f *jobFlags) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return stepDone(a, answer, "Settled on %s.%s", chosenText(answer.GetJob()), foretoldText(answer.GetJob()))
+		return stepDone(a, answer, "Chosen: %s.%s", chosenText(answer.GetJob()), foretoldText(answer.GetJob()))
 	})
 	cmd.Flags().StringVar(&request.Place, "place", "", "the place, where there are several (default: the recommended part of each)")
 	cmd.Flags().StringVar(&request.Reason, "reason", "", "why it is not the recommended part")

@@ -17,7 +17,7 @@ func TestForetold(t *testing.T) {
 	e := &pb.Evaluation{Fits: []*pb.Fit{{ClosingDimension: pb.ClosingDimension_CLOSING_DIMENSION_PLAY, Candidates: []*pb.Candidate{part("W190", 540_000_000, "0.54", true, 0.7), part("W180", 640_000_000, "0.64", false, 0)}}}}
 	for chosen, want := range map[string]string{
 		"W190": " It gives play +0.54 mm. Probability inside: 70 %.",
-		"W180": " It gives play +0.64 mm. Probability inside: 0 %. That is outside what is allowed.",
+		"W180": " It gives play +0.64 mm. Probability inside: 0 %. That is outside the limits.",
 		"else": "",
 	} {
 		if got := foretoldText(&pb.Job{ChosenParts: []*pb.ChosenPart{{Part: chosen}}, Evaluation: e}); got != want {

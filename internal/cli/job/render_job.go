@@ -54,27 +54,27 @@ func nextStep(j *pb.Job) string {
 		return fmt.Sprintf("measure %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), j.GetId())
 	case pb.JobStage_JOB_STAGE_CHOOSE:
 		if j.GetEvaluation().GetOutcome() != pb.Outcome_OUTCOME_FIT_PART {
-			return fmt.Sprintf("check the set-up and measure again, or settle on a part yourself: gaugectl job choose %d PART --reason WHY", j.GetId())
+			return fmt.Sprintf("check the set-up and measure again, or choose a part yourself: gaugectl job choose %d PART --reason WHY", j.GetId())
 		}
-		return fmt.Sprintf("settle on the part: gaugectl job choose %d", j.GetId())
+		return fmt.Sprintf("choose the part: gaugectl job choose %d", j.GetId())
 	case pb.JobStage_JOB_STAGE_FIT:
-		return fmt.Sprintf("fit %s, measure its thickness, and say so: gaugectl job fit %d [PART] --thickness VALUE",
+		return fmt.Sprintf("fit %s, measure its thickness, and record it: gaugectl job fit %d [PART] --thickness VALUE",
 			cmp.Or(chosenText(j), "the part"), j.GetId())
 	case pb.JobStage_JOB_STAGE_DECIDED:
 		if badProof(j) && j.GetRound() > 0 {
 			if j.GetNoNextRound() != nil {
-				return fmt.Sprintf("find out why it is not right. No next round: %s Or fit another part and say which: gaugectl job fit %d PART --thickness VALUE", show.Sentence(j.GetNoNextRound()), j.GetId())
+				return fmt.Sprintf("find the cause. %s %s Or fit another part and record it: gaugectl job fit %d PART --thickness VALUE", show.Say("job.round.none"), show.Sentence(j.GetNoNextRound()), j.GetId())
 			}
-			return fmt.Sprintf("find out why, then begin the next round, which goes on from what is in and what was measured: gaugectl job round %d; or measure more readings, or close it: gaugectl job close %d --reason WHY", j.GetId(), j.GetId())
+			return fmt.Sprintf("find the cause, then %s: gaugectl job round %d; or take more readings, or close the job: gaugectl job close %d --reason WHY", show.Small(show.Say("job.round")), j.GetId(), j.GetId())
 		}
 		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_UNDECIDED {
-			return fmt.Sprintf("measure again with more readings, naming the measurement: gaugectl job capture %d --measurement NAME; or close it: gaugectl job close %d --reason WHY", j.GetId(), j.GetId())
+			return fmt.Sprintf("take more readings of a measurement: gaugectl job capture %d --measurement NAME; or close the job: gaugectl job close %d --reason WHY", j.GetId(), j.GetId())
 		}
 		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM && allFittedText(j.GetEvaluation()) != "" {
-			return fmt.Sprintf("find out why, fit another part and say which: gaugectl job fit %d PART --thickness VALUE", j.GetId())
+			return fmt.Sprintf("find the cause, fit another part and record it: gaugectl job fit %d PART --thickness VALUE", j.GetId())
 		}
 		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_WRONG_PART {
-			return fmt.Sprintf("get the right part, discard the reading of the wrong one and read the right one: gaugectl job discard %d READING --reason WHY", j.GetId())
+			return fmt.Sprintf("get the right part, discard the reading of the wrong one and measure the right one: gaugectl job discard %d READING --reason WHY", j.GetId())
 		}
 		if j.GetVerified() {
 			return fmt.Sprintf("close the job: gaugectl job close %d", j.GetId())
@@ -89,7 +89,7 @@ func nextWithoutMeasuring(j *pb.Job) string {
 	if j.GetStage() == pb.JobStage_JOB_STAGE_VERIFY && len(j.GetProcedure().GetVerify()) == 0 {
 		return fmt.Sprintf("nothing is measured after fitting; close the job: gaugectl job close %d", j.GetId())
 	}
-	return fmt.Sprintf("discard what is wrong and measure again: gaugectl job discard %d --reading NUMBER --reason WHY", j.GetId())
+	return fmt.Sprintf("discard the wrong reading and measure again: gaugectl job discard %d --reading NUMBER --reason WHY", j.GetId())
 }
 
 func renderJobHead(w io.Writer, j *pb.Job) {
@@ -101,7 +101,7 @@ func renderJobHead(w io.Writer, j *pb.Job) {
 		fmt.Fprintf(tab, "  procedure\t%s\n", show.ProcedureText(j.GetProcedure()))
 		fmt.Fprintf(tab, "  started\t%s\n", show.TimeText(j.GetStartTime()))
 		if chosen := chosenText(j); chosen != "" {
-			fmt.Fprintf(tab, "  part settled on\t%s\n", chosen)
+			fmt.Fprintf(tab, "  chosen part\t%s\n", chosen)
 		}
 		for _, r := range j.GetEarlierRounds() {
 			fmt.Fprintf(tab, "  round %d\t%s\n", r.GetNumber(), roundText(r))
@@ -136,7 +136,7 @@ func roundText(r *pb.Round) string {
 
 func renderJobs(w io.Writer, jobs []*pb.Job) {
 	if len(jobs) == 0 {
-		fmt.Fprintln(w, "There are no such jobs.")
+		fmt.Fprintln(w, show.Say("jobs.nothing"))
 		return
 	}
 	show.Columns(w, func(tab io.Writer) {

@@ -21,7 +21,7 @@ func TestRoundsAreTold(t *testing.T) {
 	}}
 	var out strings.Builder
 	renderJob(&out, j)
-	for _, want := range []string{"gaugectl job round 3", "round 1", "R-190, measured 1.900 mm thick; play 0.250 mm; undecided", "round 2"} {
+	for _, want := range []string{"gaugectl job round 3", "round 1", "R-190, measured 1.900 mm thick; play 0.250 mm; Undecided", "round 2"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("no %q in\n%s", want, out.String())
 		}

@@ -9,6 +9,7 @@ import (
 	"google.golang.org/grpc"
 
 	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -143,7 +144,7 @@ func (s *session) event(e event) {
 	switch {
 	case e.lost != nil:
 		s.away = true
-		s.sayf("\nThe session has %s. Waiting for it; what was stored is not lost. q leaves.", app.LossText(s.d, e.lost))
+		s.sayf("\nThe session has %s. Waiting for it. What was stored is safe. q leaves.", app.LossText(s.d, e.lost))
 	case e.back:
 		s.away = false
 		s.question = ""
@@ -168,7 +169,7 @@ func (s *session) update(j *pb.Job) {
 
 // leave ends the session before the job is closed.
 func (s *session) leave() error {
-	s.sayf("\nJob %d stays open. Go on with: gaugectl job run --job %d", s.job.GetId(), s.job.GetId())
+	s.sayf("\nJob %d stays open. Continue it with: gaugectl job run --job %d", s.job.GetId(), s.job.GetId())
 	return s.result()
 }
 
@@ -195,8 +196,8 @@ func (s *session) result() error {
 func (s *session) refused(err error) {
 	var unreachable *app.UnreachableError
 	if errors.As(err, &unreachable) {
-		s.sayf("No answer: the daemon is away. Whether it was stored shows when it is back.")
+		s.sayf("No answer from the daemon. When it is back, you see whether the step was stored.")
 		return
 	}
-	s.sayf("Not done: %v", err)
+	s.sayf("%s %v", show.Say("job.refused"), err)
 }

@@ -38,7 +38,7 @@ func (s *session) line(ctx context.Context, line string) (quit bool) {
 	case word == "?":
 		s.sayf("%s", sessionHelp)
 	case s.away:
-		s.sayf("Not done: the daemon is away.")
+		s.sayf("%s no connection to the daemon.", show.Say("job.refused"))
 	case word == "d":
 		s.discard(ctx, rest)
 	default:
@@ -160,7 +160,7 @@ func (s *session) captureMotion(ctx context.Context) {
 		case r := <-done:
 			switch {
 			case r.err != nil && s.quits:
-				s.sayf("The capture was given up; nothing was taken.")
+				s.sayf("Measuring was stopped; nothing was taken.")
 			case r.err != nil:
 				s.refused(r.err)
 			default:
@@ -282,7 +282,7 @@ func (s *session) unknownPart(line string) bool {
 		return false
 	}
 	s.asked = line
-	s.sayf("%q is neither a part nor a mark of the family. The number on the part, or the same again to record it all the same?", line)
+	s.sayf("%q is neither a part nor a mark of the family. Type the number on the part, or the same again to record it anyway.", line)
 	return true
 }
 

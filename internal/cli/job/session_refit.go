@@ -33,18 +33,18 @@ func (s *session) instead() string {
 func (s *session) askInstead(at string) string {
 	in, now := s.refitted().GetFitted().GetPart(), s.instead()
 	if now != "" {
-		return fmt.Sprintf("%s is in%s; recommended now is %s.\nWhich part was fitted in its place? Enter = %s, or the number on the part.", in, at, s.gradeOf(now), now)
+		return fmt.Sprintf("%s is fitted%s. Now recommended: %s.\nWhich part was fitted instead? Enter = %s, or the number on the part.", in, at, s.gradeOf(now), now)
 	}
 	why := "no part is recommended now"
 	if s.refitted().GetChoice() != nil || s.refitted().GetPack() != nil {
-		why = "the sum gives that part again, so no other is recommended"
+		why = "the calculation gives the same part again"
 	}
 	if badProof(s.job) {
-		why = "its proof is bad, and " + why
+		why = "its proof failed, and " + why
 	}
-	text := fmt.Sprintf("%s is in%s; %s.", in, at, why)
+	text := fmt.Sprintf("%s is fitted%s; %s.", in, at, why)
 	if s.goesOn() {
-		text += " The next round (no part, then n) works out what follows from the proof."
+		text += " The next round (Enter, then n) continues with the measured result."
 	}
-	return text + "\nWhich part was fitted in its place? The number on the part; " + in + " when it was taken out and fitted again; Enter = none."
+	return text + "\nWhich part was fitted instead? The number on the part; " + in + " if it was removed and fitted again; Enter = none."
 }

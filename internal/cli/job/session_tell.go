@@ -116,7 +116,7 @@ func (s *session) asking() string {
 	case pb.JobStage_JOB_STAGE_DECIDED:
 		return s.askVerdict()
 	default:
-		return "The stage of the job is not known to this gaugectl: q leaves."
+		return "This gaugectl is too old for the stage of this job: q leaves."
 	}
 }
 
@@ -150,7 +150,7 @@ func (s *session) askMeasure(steps []*pb.MeasurementStep) string {
 
 func (s *session) typeIt() string {
 	if codes := stepOf(s.job, s.job.GetMeasuring()).GetCodes(); len(codes) > 0 {
-		return "Type what is read: " + strings.Join(codes, ", ") + "."
+		return "Type what you read: " + strings.Join(codes, ", ") + "."
 	}
 	example := "1.98 mm"
 	if u := stepOf(s.job, s.job.GetMeasuring()).GetUnit(); u != s.job.GetProcedure().GetUnit() && u != pb.Unit_UNIT_UNSPECIFIED {
@@ -163,7 +163,7 @@ func (s *session) typeIt() string {
 		text = fmt.Sprintf("Read gauge %s and type the value with its unit, such as %s.", gauge, example)
 	}
 	if stepOf(s.job, s.job.GetMeasuring()).GetMayBeUnreadable() {
-		text += " A mark that cannot be read is typed as: unreadable."
+		text += " For a mark that cannot be read, type: unreadable."
 	}
 	return text
 }
@@ -177,9 +177,9 @@ func (s *session) askPart() string {
 	e := s.job.GetEvaluation()
 	text := show.Rendered(show.RenderEvaluation, e) + "\n"
 	if !s.recommended() {
-		return text + "p PART REASON = settle on a part all the same, d #NUMBER REASON = discard a reading and measure again."
+		return text + "p PART REASON = choose a part anyway, d #NUMBER REASON = discard a reading and measure again."
 	}
-	return text + fmt.Sprintf("Enter = settle on %s, p PART REASON = on another part.", cmp.Or(show.RecommendedName(e), "it"))
+	return text + fmt.Sprintf("Enter = choose %s, p PART REASON = choose another part.", cmp.Or(show.RecommendedName(e), "it"))
 }
 
 // askVerdict shows the verdict, has it signed, and then the job closed.
@@ -192,13 +192,13 @@ func (s *session) askVerdict() string {
 	}
 	text := show.Rendered(show.RenderAnswer, s.job.GetEvaluation()) + "Enter = sign the verdict, d REASON = discard the last reading"
 	if s.goesOn() {
-		text += ", n = next round: what is in and what was measured go back into the sum"
+		text += ", n = next round, with the fitted part and the measured result"
 	}
 	if allFittedText(s.job.GetEvaluation()) != "" {
 		text += ", f = another part was fitted"
 	}
 	if text += "."; badProof(s.job) && s.job.GetNoNextRound() != nil {
-		text += "\nNo next round: " + show.Sentence(s.job.GetNoNextRound())
+		text += "\n" + show.Say("job.round.none") + " " + show.Sentence(s.job.GetNoNextRound())
 	}
 	return text
 }
@@ -248,7 +248,7 @@ func (s *session) gradeOf(part string) string {
 }
 
 func (s *session) settledPart() string {
-	return cmp.Or(chosenAt(s.job, s.place()), "the part settled on")
+	return cmp.Or(chosenAt(s.job, s.place()), "the chosen part")
 }
 
 // unfitted is the first of several places without a part; empty where there is

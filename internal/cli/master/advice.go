@@ -39,21 +39,21 @@ func renderAdvice(w io.Writer, g *pb.GaugeHealth) {
 
 // jobChecks says which checks of the plan go with jobs.
 func jobChecks(p *pb.CheckPlan) (texts []string) {
-	act := "is warned"
+	act := "gets a warning"
 	if p.GetBlocks() {
-		act = "does not take it"
+		act = "does not take the gauge"
 	}
 	if p.GetBeforeEachJob() {
-		texts = append(texts, fmt.Sprintf("It is to be checked before each job; a job that finds it unchecked since the last one %s.", act))
+		texts = append(texts, fmt.Sprintf("Check it before each job. A job without such a check %s.", act))
 	}
 	if within := p.GetBeforeJobWithin(); within != nil {
-		texts = append(texts, fmt.Sprintf("Its check is to be at most %s old at the start of a job; a job that finds an older one %s.", within.AsDuration(), act))
+		texts = append(texts, fmt.Sprintf("When a job starts, the last check must not be older than %s. Otherwise the job %s.", within.AsDuration(), act))
 	}
 	if p.GetAfterEachJob() {
-		texts = append(texts, "It is to be checked after each job.")
+		texts = append(texts, "Check it after each job.")
 	}
 	if p.GetZeroReturnWithin() != nil {
-		texts = append(texts, fmt.Sprintf("After a job a reading within %s of zero is a zero return.", show.LengthText(p.GetZeroReturnWithin())))
+		texts = append(texts, fmt.Sprintf("After a job, a reading within %s of zero counts as its zero return.", show.LengthText(p.GetZeroReturnWithin())))
 	}
 	return texts
 }

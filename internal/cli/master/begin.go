@@ -45,7 +45,7 @@ func masterBeginCommand(a *app.App) *cobra.Command {
 	return byGauge(a, cmd, &request.By, "who makes the check", func(ctx context.Context, d *app.Daemon, args []string) (proto.Message, string, error) {
 		request.GaugeId = args[0]
 		answer, err := app.Ask(ctx, d, d.Health.BeginCheck, request)
-		return answer, fmt.Sprintf("Begun as number %d: readings of %s after it can be recorded as a check.", answer.GetBegunSeq(), args[0]), err
+		return answer, fmt.Sprintf("Check %d begun: readings of %s can now be recorded for it.", answer.GetBegunSeq(), args[0]), err
 	})
 }
 
@@ -61,6 +61,6 @@ func masterLeaveCommand(a *app.App) *cobra.Command {
 	return byGauge(a, cmd, &request.By, "who cancels it", func(ctx context.Context, d *app.Daemon, args []string) (proto.Message, string, error) {
 		request.GaugeId = args[0]
 		answer, err := app.Ask(ctx, d, d.Health.LeaveCheck, request)
-		return answer, fmt.Sprintf("No check of %s is being made.", args[0]), err
+		return answer, fmt.Sprintf("The check of %s is cancelled.", args[0]), err
 	})
 }

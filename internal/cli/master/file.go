@@ -49,7 +49,7 @@ func (t *checkTable) ability() (ability gauge.Ability, err error) {
 		case wrong != nil:
 			err = wrong
 		case l <= 0:
-			err = app.Usagef("--%s %q is no length above zero", flag, text)
+			err = app.Usagef("--%s %q is not a length above zero", flag, text)
 		}
 		*into = &l
 	}

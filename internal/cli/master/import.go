@@ -128,6 +128,6 @@ func renderOrigins(w io.Writer, checks []*pb.MasterCheck) {
 		if p.GetCertificate() != "" {
 			from += ", certificate " + p.GetCertificate()
 		}
-		fmt.Fprintf(w, "The check of %s is from %s; %s brought it in on %s.\n", show.TimeText(c.GetTime()), from, p.GetImportedBy(), show.TimeText(p.GetImportTime()))
+		fmt.Fprintf(w, "The check of %s comes from %s; %s imported it on %s.\n", show.TimeText(c.GetTime()), from, p.GetImportedBy(), show.TimeText(p.GetImportTime()))
 	}
 }

@@ -19,13 +19,13 @@ import (
 // What somebody says at a check instead of giving a reading.
 var (
 	errDiscard = errors.New("discard the last reading")
-	errMeant   = errors.New("take the reading that was asked back")
+	errMeant   = errors.New("take the questioned reading")
 	errQuit    = errors.New("leave the check")
 )
 
 // How a check is left.
 var (
-	errGivenUp = errors.New("the check was given up")
+	errGivenUp = errors.New("the check was cancelled")
 	errKept    = errors.New("the check is kept")
 )
 
@@ -88,7 +88,7 @@ func (l *checkLead) one(ctx context.Context, i, n int) error {
 	if l.held == nil {
 		way := ""
 		if p.falling {
-			way = ", from above"
+			way = ", " + show.Say("check.falling")
 		}
 		l.sayf("%s (%s)%s: reading %d of %d", p.master, show.LengthText(l.values[p.master]), way, n+1, p.repeats)
 	}
@@ -101,7 +101,7 @@ func (l *checkLead) one(ctx context.Context, i, n int) error {
 	case errors.Is(err, errMeant) && held != nil:
 		l.take(i, *held)
 	case errors.Is(err, errMeant):
-		l.sayf("  no reading was asked back")
+		l.sayf("  no reading is in question")
 	case errors.Is(err, errDiscard) && held != nil:
 		l.sayf("  discarded")
 	case errors.Is(err, errDiscard):
@@ -110,7 +110,7 @@ func (l *checkLead) one(ctx context.Context, i, n int) error {
 		return err
 	case l.absurd(p.master, r):
 		l.held = &r
-		l.sayf("  %s at %s (%s) is far off: is it another master, another unit, a preset, or not yet at rest?\n  Measure again, or type y to take it as it is", show.ReadingText(r.Value), p.master, show.LengthText(l.values[p.master]))
+		l.sayf("  %s at %s (%s) is far off: another master, another unit, a preset, or not yet at rest?\n  Measure again, or type y to take it anyway", show.ReadingText(r.Value), p.master, show.LengthText(l.values[p.master]))
 	default:
 		l.take(i, r)
 	}
@@ -161,7 +161,7 @@ func (l *checkLead) said(line string) error {
 	case "q":
 		return errQuit
 	}
-	l.sayf("  %q is none of these: d discards the last reading, q leaves the check", line)
+	l.sayf("  %q is not an answer here: d discards the last reading, q leaves the check", line)
 	return nil
 }
 
@@ -171,20 +171,20 @@ func (l *checkLead) leave(ctx context.Context) error {
 	if l.taker.Mode == show.ModeTyped {
 		return errGivenUp
 	}
-	l.sayf("Keep the check to take it up again (k), or give it up (g)?")
+	l.sayf("Keep the check to continue it later (k), or cancel it (c)?")
 	for {
 		select {
 		case <-ctx.Done():
 			return ctx.Err()
 		case line, open := <-l.taker.Lines:
 			switch answer := strings.ToLower(strings.TrimSpace(line)); {
-			case !open, answer == "g":
+			case !open, answer == "c":
 				return errGivenUp
 			case answer == "k":
-				l.sayf("Kept for a day; until then its button feeds no job. Take it up again:\n  %s", l.again())
+				l.sayf("Kept for a day. Until then, its button feeds no job. Continue it with:\n  %s", l.again())
 				return errKept
 			}
-			l.sayf("k or g?")
+			l.sayf("k or c?")
 		}
 	}
 }

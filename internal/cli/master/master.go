@@ -59,14 +59,14 @@ func masterSignsCommand(a *app.App) *cobra.Command {
 
 func renderSigns(w io.Writer, signs []*pb.Sign) {
 	show.Columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "SIGN\tRESULT\tPARTICULARS")
+		fmt.Fprintln(tab, "SIGN\tRESULT\tDETAILS")
 		for _, s := range signs {
-			result, detail := "not found", show.Told(s.GetDetail())
+			result, detail := show.Say("gauge.sign.none"), show.Told(s.GetDetail())
 			switch {
 			case s.GetFound():
 				result = "FOUND"
 			case s.GetRefused() != nil:
-				result, detail = "not judged", show.Told(s.GetRefused())
+				result, detail = show.Say("gauge.sign.unknown"), show.Told(s.GetRefused())
 			}
 			fmt.Fprintf(tab, "%s\t%s\t%s\n", wire.FromSignKind(s.GetKind()), result, show.OrDash(detail))
 		}

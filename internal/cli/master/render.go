@@ -14,22 +14,14 @@ import (
 )
 
 func checkVerdictText(v pb.CheckVerdict) string {
-	switch v {
-	case pb.CheckVerdict_CHECK_VERDICT_PASS:
-		return "passes"
-	case pb.CheckVerdict_CHECK_VERDICT_FAIL:
-		return "fails"
+	switch text := show.CheckText(v); v {
+	case pb.CheckVerdict_CHECK_VERDICT_UNSPECIFIED:
+		return "-"
 	case pb.CheckVerdict_CHECK_VERDICT_UNDECIDED:
-		return "undecided: at one master at least the limit is within the uncertainty; take more readings, or a better master"
-	case pb.CheckVerdict_CHECK_VERDICT_NO_LIMIT:
-		return "no limit is stated for the gauge"
+		return text + ": an error is too near the limit for this uncertainty; take more readings, or use a better master"
+	default:
+		return text
 	}
-	return "-"
-}
-
-// verdictWord is the verdict as it stands in a table.
-func verdictWord(v pb.CheckVerdict) string {
-	return strings.ToLower(strings.ReplaceAll(strings.TrimPrefix(v.String(), "CHECK_VERDICT_"), "_", " "))
 }
 
 func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
@@ -39,7 +31,7 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 			last := g.GetLastCheck()
 			result := "never checked"
 			if last != nil {
-				result = verdictWord(lastResult(last).GetVerdict())
+				result = show.CheckText(lastResult(last).GetVerdict())
 			}
 			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", g.GetGaugeId(), show.StandingText(g.GetStanding()), dayText(last.GetTime().AsTime(), last != nil), result,
 				show.SignedText(last.GetFound().GetWorst().GetError()), show.LengthText(last.GetFound().GetLimit()), dueText(g), rateText(g.GetRate()),
@@ -54,10 +46,10 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), show.StandingText(g.GetStanding()), show.TimeText(g.GetStandingSinceTime()), show.Told(g.GetStandingReason()), remedyText(g))
 		}
 		if work := g.GetWork(); work.GetAlarm() {
-			fmt.Fprintf(w, "\nThe jobs show an error of %s of %+.1f um (standard uncertainty %.1f um) since its last check: check it.\n",
+			fmt.Fprintf(w, "\nSince its last check, the jobs suggest that %s has an error of %+.1f um (standard uncertainty %.1f um). Check it.\n",
 				g.GetGaugeId(), microns(work.GetError()), microns(work.GetStandardUncertainty()))
 			if suspects := work.GetSuspectGaugeIds(); len(suspects) > 1 {
-				fmt.Fprintf(w, "From the jobs alone it cannot be told which of these it is: %s.\n", strings.Join(suspects, ", "))
+				fmt.Fprintf(w, "The jobs alone cannot tell which of these gauges it is: %s.\n", strings.Join(suspects, ", "))
 			}
 		}
 	}
@@ -95,9 +87,9 @@ func dayText(t time.Time, given bool) string {
 func remedyText(g *pb.GaugeHealth) string {
 	switch g.GetStanding() {
 	case pb.Standing_STANDING_SUSPECT:
-		return fmt.Sprintf("Check it against a master now (gaugectl master check %s): a check that passes puts it in service again.\nOr put it out of service: gaugectl master standing %s out-for-calibration\n", g.GetGaugeId(), g.GetGaugeId())
+		return fmt.Sprintf("%s\n  gaugectl master check %s\n  gaugectl master standing %s out-for-calibration\n", show.Say("gauge.remedy.check"), g.GetGaugeId(), g.GetGaugeId())
 	case pb.Standing_STANDING_OUT_FOR_CALIBRATION:
-		return "When it is back, check it against a master and put it in service.\n"
+		return show.Say("gauge.remedy.bring-back") + "\n"
 	}
 	return ""
 }
@@ -105,15 +97,15 @@ func remedyText(g *pb.GaugeHealth) string {
 func dueText(g *pb.GaugeHealth) string {
 	switch {
 	case g.GetStanding() == pb.Standing_STANDING_SUSPECT:
-		return "now, suspect"
+		return "now (suspect)"
 	case g.GetStanding() == pb.Standing_STANDING_OUT_FOR_CALIBRATION:
-		return "when it is back"
+		return show.Say("gauge.remedy.due.bring-back")
 	case g.GetStanding() == pb.Standing_STANDING_RETIRED:
 		return "-"
 	case g.GetOverdue():
 		return "now"
 	case g.GetPlan().GetBeforeEachJob():
-		return "after its next job"
+		return show.Say("gauge.due.once-used")
 	case g.GetDueTime() == nil:
 		return "-"
 	}
@@ -129,7 +121,7 @@ func rateText(r *pb.DriftRate) string {
 	}
 	text := fmt.Sprintf("%+.3f um (se %.3f)", microns(r.GetRatePerDay()), microns(r.GetStandardErrorPerDay()))
 	if !r.GetSignificant() {
-		text += ", not significant"
+		text += ", " + show.Say("gauge.insignificant")
 	}
 	return text
 }
@@ -152,14 +144,14 @@ func chartsText(g *pb.GaugeHealth) string {
 		}
 	}
 	if len(signals) == 0 {
-		return "in control"
+		return show.Say("gauge.chart.calm")
 	}
 	return "signal: " + strings.Join(signals, ", ")
 }
 
 func renderChecks(w io.Writer, checks []*pb.MasterCheck) {
 	if len(checks) == 0 {
-		fmt.Fprintln(w, "It was never checked.")
+		fmt.Fprintln(w, show.Say("gauges.unchecked"))
 		return
 	}
 	show.Columns(w, func(tab io.Writer) {
@@ -167,7 +159,7 @@ func renderChecks(w io.Writer, checks []*pb.MasterCheck) {
 		for _, c := range checks {
 			decides, left := c.GetFound().GetDecides(), "-"
 			if c.GetLeft() != nil {
-				left = show.SignedText(c.GetLeft().GetDecides().GetError()) + ", " + verdictWord(c.GetLeft().GetVerdict())
+				left = show.SignedText(c.GetLeft().GetDecides().GetError()) + ", " + show.CheckText(c.GetLeft().GetVerdict())
 			}
 			seq := "-" // it is not stored
 			if c.GetSeq() > 0 {
@@ -185,18 +177,18 @@ func renderChecks(w io.Writer, checks []*pb.MasterCheck) {
 // countedText is the verdict of a check, and that it counts no more.
 func countedText(c *pb.MasterCheck) string {
 	if c.GetVoided() != nil {
-		return "void (" + verdictWord(c.GetFound().GetVerdict()) + ")"
+		return "void (" + show.CheckText(c.GetFound().GetVerdict()) + ")"
 	}
-	return verdictWord(c.GetFound().GetVerdict())
+	return show.CheckText(c.GetFound().GetVerdict())
 }
 
 func renderCheck(w io.Writer, c *pb.MasterCheck, g *pb.GaugeHealth) {
 	renderResult(w, "As found", c.GetFound())
 	if c.GetLeft() != nil {
-		renderResult(w, "As left", c.GetLeft())
+		renderResult(w, show.Say("check.left"), c.GetLeft())
 	}
 	if c.GetPartial() != nil {
-		fmt.Fprintf(w, "It is less than the plan wants (%s): it can fail the gauge, but does not count as the check that is due.\n", show.Told(c.GetPartial()))
+		fmt.Fprintf(w, "The plan asks for more (%s). Such a check can fail the gauge, but it is not the one that is due.\n", show.Told(c.GetPartial()))
 	}
 	fmt.Fprintf(w, "%s is %s.", g.GetGaugeId(), show.StandingText(g.GetStanding()))
 	fmt.Fprintln(w, nextText(g))
@@ -210,9 +202,9 @@ func nextText(g *pb.GaugeHealth) string {
 	case g.GetDueReason() != nil:
 		return " A check is due: " + show.Told(g.GetDueReason()) + "."
 	case g.GetPlan().GetBeforeEachJob():
-		return " Its next check is due after its next job."
+		return " Next check due: after its next job."
 	case g.GetDueTime() != nil:
-		return fmt.Sprintf(" Its next check is due on %s.", dayText(g.GetDueTime().AsTime(), true))
+		return fmt.Sprintf(" Next check due: %s.", dayText(g.GetDueTime().AsTime(), true))
 	}
 	return ""
 }
@@ -220,7 +212,7 @@ func nextText(g *pb.GaugeHealth) string {
 func renderResult(w io.Writer, title string, r *pb.CheckResult) {
 	fmt.Fprintf(w, "%s: %s\n", title, checkVerdictText(r.GetVerdict()))
 	show.Columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "MASTER\tMEAN\tSHOULD BE\tERROR\tU (95 %)\tREADINGS\tRESULT\tWITHIN LIMIT")
+		fmt.Fprintln(tab, "MASTER\tMEAN\tREFERENCE\tERROR\tU (95 %)\tREADINGS\tRESULT\tWITHIN LIMIT")
 		for _, p := range r.GetPoints() {
 			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%d\t%s\t%s\n", pointText(p), show.LengthText(p.GetMean()), show.LengthText(p.GetReference()),
 				show.SignedText(p.GetError()), show.LengthText(p.GetExpandedUncertainty()), p.GetRepeats(), pointVerdict(p), show.ProbabilityText(p.Probability))
@@ -233,23 +225,23 @@ func renderResult(w io.Writer, title string, r *pb.CheckResult) {
 	fmt.Fprintln(w)
 	for _, p := range r.GetPoints() {
 		if p.GetUncorrected() != nil {
-			fmt.Fprintf(w, "At %s the temperature is not corrected: the expansion of the master or of the gauge is not stated. Up to %s either way count as uncertainty.\n", pointText(p), show.LengthText(p.GetUncorrected()))
+			fmt.Fprintf(w, "%s: %s.\n", pointText(p), show.Say("check.uncorrected", show.LengthText(p.GetUncorrected())))
 		}
 		if p.GetExpansionUnstated() != nil {
-			fmt.Fprintf(w, "At %s the expansion of the master or of the gauge is not stated. It is taken as 11.5e-6/K, the middle of 0 to 23e-6/K, and up to %s either way count as uncertainty.\n", pointText(p), show.LengthText(p.GetExpansionUnstated()))
+			fmt.Fprintf(w, "%s: %s.\n", pointText(p), show.Say("check.unstated", show.LengthText(p.GetExpansionUnstated())))
 		}
 		if p.GetScatterLarger() {
-			fmt.Fprintf(w, "At %s the readings scatter by %s (standard deviation), which is more than the usual scatter of the gauge lets them: their own counts. Clean gauge and master and look whether it sticks or is loose.\n", pointText(p), show.LengthText(p.GetStandardDeviation()))
+			fmt.Fprintf(w, "%s: %s (standard deviation %s). Clean gauge and master, and look whether the gauge sticks or is loose.\n", pointText(p), show.Say("check.larger"), show.LengthText(p.GetStandardDeviation()))
 		}
 		if p.GetScatterUnknown() && r.GetLimit() != nil {
-			fmt.Fprintf(w, "At %s nothing tells how well the gauge repeats, and so it does not pass: take several readings, or state its repeatability.\n", pointText(p))
+			fmt.Fprintf(w, "%s: %s. Without it the gauge does not pass.\n", pointText(p), show.Say("check.scatter"))
 		}
 	}
 }
 
 func pointText(p *pb.CheckPointResult) string {
 	if p.GetFalling() {
-		return p.GetMasterId() + ", from above"
+		return p.GetMasterId() + ", " + show.Say("check.falling")
 	}
 	return p.GetMasterId()
 }
@@ -259,5 +251,5 @@ func pointVerdict(p *pb.CheckPointResult) string {
 	if p.GetVerdict() == pb.CheckVerdict_CHECK_VERDICT_UNSPECIFIED {
 		return "-"
 	}
-	return verdictWord(p.GetVerdict())
+	return show.CheckText(p.GetVerdict())
 }

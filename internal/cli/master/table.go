@@ -86,7 +86,7 @@ func (rows *checkRows) master(r *table.Row, unit gauge.Unit) (m check.Master) {
 			r.Wrongf("uncertainty", "the uncertainty needs its coverage factor in the column k, above zero, not %q", r.Text("k"))
 		}
 		if c.Uncertainty <= 0 {
-			r.Wrongf("uncertainty", "%q is no uncertainty above zero", text)
+			r.Wrongf("uncertainty", "%q is not an uncertainty above zero", text)
 		}
 		m.Certified = &c
 		if err := m.PlausibleCertificate(); err != nil && r.OK() {

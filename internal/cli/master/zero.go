@@ -73,9 +73,9 @@ func recordZero(a *app.App, ctx context.Context, d *app.Daemon, request *pb.Reco
 func waitForZero(a *app.App, ctx context.Context, d *app.Daemon, request *pb.RecordZeroReturnRequest) error {
 	switch take.Mode(d, ctx, request.GetGaugeId()) {
 	case show.ModeButton:
-		fmt.Fprintf(a.Stderr, "%s at its zero: press its button\n", request.GetGaugeId())
+		fmt.Fprintf(a.Stderr, "Set %s to its zero and press its button.\n", request.GetGaugeId())
 	case show.ModeTyped:
-		fmt.Fprintf(a.Stderr, "%s at its zero: type what it shows, with its unit\n", request.GetGaugeId())
+		fmt.Fprintf(a.Stderr, "Set %s to its zero and type what it shows, with its unit.\n", request.GetGaugeId())
 	default:
 		return nil
 	}

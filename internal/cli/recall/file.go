@@ -74,7 +74,7 @@ func fileError(request *pb.RecallRequest, found string, jobs []tableJob) (e tabl
 	}
 	if found != "" {
 		if e.Until, err = app.DayOrTime(found, time.UTC); err != nil {
-			return e, app.Usagef("--found %q is no day such as 2026-03-01 and no time in RFC 3339", found)
+			return e, app.Usagef("--found %q is not a day such as 2026-03-01 or a time in RFC 3339", found)
 		}
 	}
 	e.Model = recall.CourseConstant

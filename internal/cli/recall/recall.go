@@ -119,19 +119,19 @@ func (f *recallFlags) request(args []string, required bool) (*pb.RecallRequest, 
 	case len(args) == 0 && f.file == "":
 		return nil, app.Usagef("name the gauge, or with --file a file of jobs")
 	case f.growing && f.fromWork:
-		return nil, app.Usagef("an error either grew evenly or is what the jobs tell: leave out --growing or --from-work")
+		return nil, app.Usagef("--growing and --from-work exclude each other: leave out one of them")
 	case f.fromWork && (f.off != "" || f.standard != ""):
-		return nil, app.Usagef("an error that the jobs tell is not given as well: leave out --error and --standard-uncertainty, or --from-work")
+		return nil, app.Usagef("--from-work estimates the error: leave out --error and --standard-uncertainty, or --from-work")
 	case f.file == "" && (f.found != "" || required):
 		return nil, app.Usagef("--found and --required are for --file: the daemon knows them")
 	case f.file != "" && f.fromWork:
 		return nil, app.Usagef("--from-work needs a daemon's history: give the error with --error")
 	case f.file != "" && f.off == "":
-		return nil, app.Usagef("a file of jobs does not tell the error: give it with --error, such as 8um")
+		return nil, app.Usagef("a file of jobs does not contain the error: give it with --error, such as 8um")
 	case f.report != "" && f.report != "-" && filepath.Ext(f.report) != ".html":
 		return nil, app.Usagef("--report %q: a report is a file such as recall.html, or - for text", f.report)
 	case !(f.required > 0.5 && f.required < 1):
-		return nil, app.Usagef("--required %v is no probability over 0.5 and under 1", f.required)
+		return nil, app.Usagef("--required %v is not a probability over 0.5 and under 1", f.required)
 	case uncertainty.Rounded(f.required).Float() != f.required:
 		return nil, app.Usagef("--required %v: a probability is given with four decimals at most", f.required)
 	}
@@ -145,7 +145,7 @@ func (f *recallFlags) request(args []string, required bool) (*pb.RecallRequest, 
 		}
 		at, err := app.DayOrTime(f.since, where)
 		if err != nil {
-			return nil, app.Usagef("--since %q is no day such as 2026-03-01 and no time in RFC 3339", f.since)
+			return nil, app.Usagef("--since %q is not a day such as 2026-03-01 or a time in RFC 3339", f.since)
 		}
 		r.SinceTime = timestamppb.New(at)
 	}

@@ -16,7 +16,7 @@ import (
 
 // renderRecall writes the list as a table.
 func renderRecall(w io.Writer, report *recallReport, r *pb.RecallResponse) {
-	fmt.Fprintf(w, "%s; %s taken off its readings.\n", report.Jobs, report.Error)
+	fmt.Fprintf(w, "%s.\n%s: %s.\n", report.Jobs, show.Say("recall.taken-off"), report.Error)
 	fmt.Fprintf(w, "The error: %s, %s.\n", report.Found, report.Model)
 	for _, note := range report.Notes {
 		fmt.Fprintf(w, "! %s\n", note)

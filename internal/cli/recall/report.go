@@ -44,19 +44,19 @@ func newRecallReport(gaugeID string, r *pb.RecallResponse, now time.Time) *recal
 	if of == "" {
 		of = "the gauge"
 	}
-	since := "ever"
+	since := ""
 	if r.GetSinceTime() != nil {
-		since = "since " + show.TimeText(r.GetSinceTime())
+		since = " since " + show.TimeText(r.GetSinceTime())
 	}
 	report := &recallReport{
 		Gauge: gaugeID, Written: now.UTC().Format("2006-01-02 15:04 UTC"),
-		Jobs:  fmt.Sprintf("%s measured with %s %s", show.Plural(len(r.GetItems()), "job"), of, since),
+		Jobs:  fmt.Sprintf("%s measured with %s%s", show.Plural(len(r.GetItems()), "job"), of, since),
 		Error: recallError(r), Found: recallFound(r), Model: recallModel(r), Notes: recallNotes(r),
 		Turned: r.GetTurnedCount(), Undecided: r.GetUndecidedCount(),
 		Cautions: []string{
-			"The verdicts in the history stand. This is a calculation from what was measured and from the error as stated above; it names units to look at again, and the qualified person decides.",
-			"Units and vehicles in the field are handled by the maker's manual and by local codes: they say who is told, whether a unit may still be run, and how it is brought back.",
-			"A unit that is probably within its limits is not thereby proven to be so: measure again with a gauge that is known to be good.",
+			show.Say("recall.caution"),
+			"The manual and the rules say who must be told, whether a unit may still be run, and how it is brought back.",
+			"A unit that is probably within its limits is not proven to be. Measure it again with a good gauge.",
 		},
 		Signs: []string{"Prepared by", "Reviewed by (quality)", "Decision and date"},
 	}
@@ -65,8 +65,8 @@ func newRecallReport(gaugeID string, r *pb.RecallResponse, now time.Time) *recal
 		title  string
 	}{
 		{pb.RecallChange_RECALL_CHANGE_TURNED, "Verdicts that change"},
-		{pb.RecallChange_RECALL_CHANGE_UNDECIDED, "Cannot be decided any more"},
-		{pb.RecallChange_RECALL_CHANGE_KEPT, "As before"},
+		{pb.RecallChange_RECALL_CHANGE_UNDECIDED, "Now undecided"},
+		{pb.RecallChange_RECALL_CHANGE_KEPT, "Unchanged"},
 	}
 	for _, t := range titles {
 		g := recallGroup{Title: t.title}
@@ -104,22 +104,20 @@ func recallError(r *pb.RecallResponse) string {
 		}
 		places = append(places, text)
 	}
-	return strings.Join(places, ", ") + ", and linear between them"
+	return strings.Join(places, ", ") + ", and interpolated between them"
 }
 
 // recallNotes say what is less sure than it looks.
 func recallNotes(r *pb.RecallResponse) (notes []string) {
 	points := r.GetPoints()
 	if len(points) == 1 {
-		notes = append(notes, fmt.Sprintf("The error is known at one place only, %s %s, and is taken to be the same everywhere.", points[0].GetReading(), show.UnitSymbol(points[0].GetUnit())))
+		notes = append(notes, fmt.Sprintf("Error found at %s %s. %s", points[0].GetReading(), show.UnitSymbol(points[0].GetUnit()), show.Say("recall.one-place")))
 	}
 	if n := r.GetBeyondCount(); n > 0 {
-		first, last := points[0], points[len(points)-1]
-		notes = append(notes, fmt.Sprintf("%s %s readings beyond %s to %s %s, where the error is known: the error of the nearest place was taken off, with more uncertainty (marked >).",
-			show.Plural(int(n), "job"), has(n), first.GetReading(), last.GetReading(), show.UnitSymbol(last.GetUnit())))
+		notes = append(notes, show.Say("recall.beyond", n))
 	}
 	if n := r.GetByLimitsCount(); n > 0 {
-		notes = append(notes, fmt.Sprintf("%s %s no probability: nothing is known of how well the gauges measured, and the limits alone decide.", show.Plural(int(n), "job"), has(n)))
+		notes = append(notes, show.Say("recall.by-limits", n))
 	}
 	if len(r.GetItems()) > 0 && r.GetModel() != pb.RecallModel_RECALL_MODEL_FROM_WORK {
 		notes = append(notes, unstatedNotes(r)...)
@@ -137,18 +135,11 @@ func unstatedNotes(r *pb.RecallResponse) []string {
 	}
 	switch n := len(places); {
 	case len(r.GetPoints()) < 2 && r.GetStandardUncertainty().GetPicometres() == 0, n > 0 && n == len(r.GetPoints()):
-		return []string{"The uncertainty of the error is not stated and counts as none."}
+		return []string{"The uncertainty of the error is not stated; it counts as zero."}
 	case n > 0:
-		return []string{fmt.Sprintf("The uncertainty of the error at %s %s is not stated and counts as none.", strings.Join(places, ", "), show.UnitSymbol(r.GetPoints()[0].GetUnit()))}
+		return []string{fmt.Sprintf("The uncertainty of the error at %s %s is not stated; it counts as zero.", strings.Join(places, ", "), show.UnitSymbol(r.GetPoints()[0].GetUnit()))}
 	}
 	return nil
-}
-
-func has(n uint32) string {
-	if n == 1 {
-		return "has"
-	}
-	return "have"
 }
 
 // recallFound says how the error was found.
@@ -170,15 +161,15 @@ func recallModel(r *pb.RecallResponse) string {
 	model := "constant"
 	switch r.GetModel() {
 	case pb.RecallModel_RECALL_MODEL_GROWING:
-		model = fmt.Sprintf("grown evenly from nothing on %s to its full size on %s", show.TimeText(r.GetSinceTime()), show.TimeText(r.GetUntilTime()))
+		model = fmt.Sprintf("grown evenly from zero on %s to its full size on %s", show.TimeText(r.GetSinceTime()), show.TimeText(r.GetUntilTime()))
 	case pb.RecallModel_RECALL_MODEL_FROM_WORK:
-		model = "day by day, as estimated from the jobs; the size stated is that at the end"
+		model = show.Say("recall.model.from-work") + "; the size stated is that at the end"
 	}
 	switch {
 	case r.GetAdjusted():
-		model += fmt.Sprintf("; the gauge was adjusted on %s, and later jobs are not concerned", show.TimeText(r.GetUntilTime()))
+		model += fmt.Sprintf("; the gauge was adjusted on %s, later jobs are not affected", show.TimeText(r.GetUntilTime()))
 	case r.GetGoodAgainTime() != nil:
-		model += fmt.Sprintf("; the gauge was good again on %s, and later jobs are not concerned", show.TimeText(r.GetGoodAgainTime()))
+		model += fmt.Sprintf("; the gauge was good again on %s, later jobs are not affected", show.TimeText(r.GetGoodAgainTime()))
 	}
 	return model
 }

@@ -54,7 +54,7 @@ func newRecallRow(i *pb.RecallItem) recallRow {
 		row.Corrected += " >"
 	}
 	if i.GetChoseOnly() {
-		row.After += " (the gauge only chose the part; the proof still holds)"
+		row.After += " (" + show.Say("recall.chose-only") + ")"
 	}
 	for _, r := range i.GetResults() {
 		one := valuesOfResult(r).row()

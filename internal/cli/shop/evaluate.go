@@ -65,7 +65,7 @@ func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, f
 		return err
 	}
 	if err := vet.CheckExamples(p, families); err != nil {
-		fmt.Fprintf(a.Stderr, "gaugectl: the procedure does not hold its examples, and gaugectl check refuses it:\n%v\n", err)
+		fmt.Fprintf(a.Stderr, "gaugectl: the procedure does not give the answers of its own examples; gaugectl check refuses it:\n%v\n", err)
 	}
 	if content, err = os.ReadFile(readingsFile); err != nil {
 		return err
@@ -183,7 +183,7 @@ func parseFitted(p *procedure.Procedure, text string) (procedure.Fitted, error) 
 		return f, app.Usagef("--fitted %s: %w", text, err)
 	}
 	if l <= 0 {
-		return f, app.Usagef("--fitted %s: a part is thicker than zero", text)
+		return f, app.Usagef("--fitted %s: %s", text, show.Says(gauge.Say("refusal.part.too-thin", gauge.Text("thickness", thickness))))
 	}
 	f.Thickness = &l
 	return f, nil

@@ -72,7 +72,7 @@ func renderReloaded(w io.Writer, changed []*pb.FileVersion) {
 
 func renderProcedures(w io.Writer, procedures []*pb.Procedure) {
 	if len(procedures) == 0 {
-		fmt.Fprintln(w, "This station has no procedures.")
+		fmt.Fprintln(w, show.Say("proc.none"))
 		return
 	}
 	show.Columns(w, func(tab io.Writer) {
@@ -147,11 +147,11 @@ func renderRounds(w io.Writer, r *pb.Rounds) {
 	if r == nil {
 		return
 	}
-	fmt.Fprintf(w, "\nIf the proof does not conform, the job can continue with another round, at most %d in all.\n", r.GetMost())
+	fmt.Fprintf(w, "\n%s\n%s\n", show.Say("proc.rounds"), show.Say("proc.rounds.most", r.GetMost()))
 	for _, f := range r.GetNext() {
 		fmt.Fprintf(w, "  %s = %s\n", f.GetMeasurement(), f.GetFormula())
 	}
 	if len(r.GetNext()) == 0 {
-		fmt.Fprintln(w, "  Its gap is the part that is in and the play that was measured.")
+		fmt.Fprintln(w, "  "+show.Say("proc.rounds.usual"))
 	}
 }

@@ -12,28 +12,28 @@ import (
 // RenderBudgets writes the uncertainty of each result as a table.
 func RenderBudgets(w io.Writer, budgets []*pb.Budget) {
 	if len(budgets) == 0 {
-		fmt.Fprintln(w, "\nUncertainty\n  Nothing is stated of the gauges: give their resolution, error or calibration under\n  instruments in the procedure, or in the station's configuration.")
+		fmt.Fprintln(w, "\nUncertainty\n  Nothing is stated about the gauges. Give their resolution, error or calibration under\n  instruments in the procedure, or in the station's configuration.")
 		return
 	}
 	for _, b := range budgets {
 		fmt.Fprintf(w, "\nUncertainty of %s (JCGM 100)\n", b.GetResult())
 		Columns(w, func(tab io.Writer) {
-			fmt.Fprintln(tab, "  SOURCE\tKNOWN AS\tSTANDARD UNCERTAINTY\tDEGREES OF FREEDOM\tSHARE")
+			fmt.Fprintln(tab, "  SOURCE\tDISTRIBUTION\tSTANDARD UNCERTAINTY\tDEGREES OF FREEDOM\tSHARE")
 			for _, c := range b.GetContributions() {
-				fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%.1f %%\n", c.GetSource(), wire.FromDistribution(c.GetDistribution()), LengthText(c.GetStandardUncertainty()), freedomText(c.GetDegreesOfFreedom()), 100*c.GetShare())
+				fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%.1f %%\n", c.GetSource(), Named("distribution", string(wire.FromDistribution(c.GetDistribution()))), LengthText(c.GetStandardUncertainty()), freedomText(c.GetDegreesOfFreedom()), 100*c.GetShare())
 			}
 			fmt.Fprintf(tab, "  combined\t\t%s\t%s\t\n", LengthText(b.GetStandardUncertainty()), freedomText(b.GetDegreesOfFreedom()))
 			fmt.Fprintf(tab, "  expanded, %s\tk = %.2f\t%s\t\t\n", levelText(b), b.GetK(), LengthText(b.GetExpandedUncertainty()))
 		})
 		if around := b.GetAround(); around != nil {
-			fmt.Fprintf(w, "  around %s: parts are stated to one side, and this is their middle\n", SignedText(around))
+			fmt.Fprintln(w, "  "+Say("sheet.around", SignedText(around)))
 		}
 		if names := b.GetUnstated(); len(names) > 0 {
-			fmt.Fprintf(w, "  too small: the error of the gauge of %s is not stated\n", strings.Join(names, ", "))
+			fmt.Fprintln(w, "  "+Say("sheet.budget.unstated", strings.Join(names, ", ")))
 		}
 		if s := b.GetSimulation(); s != nil {
-			fmt.Fprintf(w, "  Monte Carlo (JCGM 101), %d draws: standard %s, %s from %s to %s of the result%s\n",
-				s.GetDraws(), LengthText(s.GetStandardUncertainty()), levelText(b), SignedText(s.GetLow()), SignedText(s.GetHigh()), Only(s.GetDecides(), "; this one decides"))
+			fmt.Fprintf(w, "  %s%s\n", Say("sheet.simulated", s.GetDraws(), LengthText(s.GetStandardUncertainty()), SignedText(s.GetLow()), SignedText(s.GetHigh())),
+				Only(s.GetDecides(), " "+Say("sheet.simulated.counts")))
 		}
 	}
 }

@@ -33,27 +33,27 @@ func RenderAnswer(w io.Writer, e *pb.Evaluation) {
 func answerText(e *pb.Evaluation) string {
 	switch e.GetOutcome() {
 	case pb.Outcome_OUTCOME_MEASURING:
-		return "Measuring: not decided yet."
+		return OutcomeText(e.GetOutcome()) + ": more readings are needed."
 	case pb.Outcome_OUTCOME_MEASURE_AGAIN:
-		return "Measure again: these readings cannot be used."
+		return OutcomeText(e.GetOutcome()) + ": these readings cannot be used."
 	case pb.Outcome_OUTCOME_FIT_PART:
 		return fitText(e)
 	case pb.Outcome_OUTCOME_NOTHING_FITS:
-		return "Nothing fits: no part that can be had will do."
+		return Say("job.nothing") + "."
 	case pb.Outcome_OUTCOME_TOO_MANY:
-		return "Too many to try: there are more combinations of parts than can be looked at."
+		return OutcomeText(e.GetOutcome()) + " of parts: they cannot all be tried."
 	case pb.Outcome_OUTCOME_VERIFY:
 		return verifyText(e)
 	case pb.Outcome_OUTCOME_CONFORMS:
-		return strings.TrimSpace(fmt.Sprintf("Conforms: %s", resultText(e)))
+		return strings.TrimSpace(OutcomeText(e.GetOutcome()) + ": " + resultText(e))
 	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM:
-		return fmt.Sprintf("Does not conform: %s", resultText(e))
+		return OutcomeText(e.GetOutcome()) + ": " + resultText(e)
 	case pb.Outcome_OUTCOME_UNDECIDED:
-		return "Undecided: " + cmp.Or(resultText(e), "what was measured leaves more than one answer.")
+		return OutcomeText(e.GetOutcome()) + ": " + cmp.Or(resultText(e), "the measured values allow more than one answer.")
 	case pb.Outcome_OUTCOME_WRONG_PART:
-		return "Wrong part: no measuring helps, another part is needed."
+		return OutcomeText(e.GetOutcome()) + ": another part is needed. Measuring again does not help."
 	case pb.Outcome_OUTCOME_CALCULATED:
-		return "Calculated: " + calculatedText(e) + "."
+		return OutcomeText(e.GetOutcome()) + ": " + calculatedText(e) + "."
 	default:
 		return "Not evaluated."
 	}
@@ -89,11 +89,11 @@ func verifyText(e *pb.Evaluation) string {
 			in = append(in, Only(f.GetPlace() != "", f.GetPlace()+": ")+FittedText(f.GetFitted()))
 		}
 	}
-	fitted := "Fitted is " + strings.Join(in, "; ") + "."
+	fitted := "Fitted: " + strings.Join(in, "; ") + "."
 	if !slices.ContainsFunc(e.GetMeasurements(), (*pb.Measurement).GetAfterFitting) {
 		return fitted + " Nothing is measured after fitting."
 	}
-	return "Measure the result. " + fitted
+	return Say("outcome.verify") + ". " + fitted
 }
 
 // fitText names the recommended part of each place, or the size to make it to.
@@ -103,7 +103,7 @@ func fitText(e *pb.Evaluation) string {
 	for i, f := range fits {
 		lines[i] = Only(f.GetPlace() != "", f.GetPlace()+": ") + fitOneText(f)
 		if f.GetFitted() != nil {
-			lines[i] = f.GetPlace() + ": Fitted is " + FittedText(f.GetFitted()) + "."
+			lines[i] = f.GetPlace() + ": Fitted: " + FittedText(f.GetFitted()) + "."
 		}
 	}
 	return strings.Join(lines, "\n")
@@ -113,18 +113,18 @@ func fitOneText(f *pb.Fit) string {
 	c, pack := f.GetChoice(), f.GetPack()
 	switch {
 	case pack != nil:
-		return fmt.Sprintf("Fit a pack of %s: %s, together %s thick.%s",
+		return fmt.Sprintf("Fit a pack of %s: %s, total thickness %s.%s",
 			Plural(len(pack.GetPieces()), "piece"), pack.GetName(), LengthText(pack.GetThickness()), GivesText(f.GetClosingDimension(), pack.GetPlay(), nil))
 	case c.GetGrade().GetPart() == procedure.NoPart:
 		return "Fit no part." + GivesText(f.GetClosingDimension(), c.GetPlay(), c.GetBetween())
 	case f.GetKept():
-		return "Nothing is fitted: it is accepted as it is."
+		return Capital(Say("job.asitis")) + "."
 	case c != nil:
 		return fmt.Sprintf("Fit %s.%s", GradeText(c.GetGrade()), GivesText(f.GetClosingDimension(), c.GetPlay(), c.GetBetween()))
 	case f.GetAim() != nil:
 		return fmt.Sprintf("Fit a part made %s thick.", LengthText(f.GetAim()))
 	case f.GetWaits() != "":
-		return fmt.Sprintf("This part depends on the part fitted at %s. Fit and record that one first.", f.GetWaits())
+		return Say("job.waits", f.GetWaits())
 	default:
 		return "No part."
 	}
@@ -192,7 +192,7 @@ func reasons(e *pb.Evaluation) []string {
 			lines = append(lines, place+"Why: "+Sentence(f.GetWhy()))
 		}
 		if f.GetAllowedPlay() != nil {
-			lines = append(lines, place+"Allowed is "+PlayRangeText(f.GetClosingDimension(), f.GetAllowedPlay())+".")
+			lines = append(lines, place+"Allowed: "+PlayRangeText(f.GetClosingDimension(), f.GetAllowedPlay())+".")
 		}
 	}
 	return lines
@@ -203,7 +203,7 @@ func missing(measurements []*pb.Measurement, afterFitting bool) []string {
 	var lines []string
 	for _, m := range measurements {
 		if !m.GetComplete() && m.GetAfterFitting() == afterFitting {
-			lines = append(lines, fmt.Sprintf("%s has %s.", m.GetName(), CountText(m)))
+			lines = append(lines, fmt.Sprintf("%s: %s.", m.GetName(), CountText(m)))
 		}
 	}
 	return lines
@@ -214,11 +214,11 @@ func verificationLines(e *pb.Evaluation) []string {
 	v := e.GetVerification()
 	var lines []string
 	if allowed := onlyFit(e).GetAllowedPlay(); allowed != nil {
-		lines = append(lines, "Allowed is "+PlayRangeText(proofWord(e), allowed)+".")
+		lines = append(lines, "Allowed: "+PlayRangeText(proofWord(e), allowed)+".")
 	}
 	for _, f := range e.GetFits() {
 		if f.GetFitted() != nil {
-			lines = append(lines, Only(f.GetPlace() != "", f.GetPlace()+": ")+"Fitted is "+FittedText(f.GetFitted())+".")
+			lines = append(lines, Only(f.GetPlace() != "", f.GetPlace()+": ")+"Fitted: "+FittedText(f.GetFitted())+".")
 		}
 	}
 	if v.GetPredicted() == nil {
@@ -228,14 +228,14 @@ func verificationLines(e *pb.Evaluation) []string {
 	if v.Agrees != nil {
 		by := "the procedure allows"
 		if v.GetByUncertainty() {
-			by = "the uncertainty of both explains"
+			by = "the uncertainties explain"
 		}
 		agreement = ", more than " + by
 		if v.GetAgrees() {
 			agreement = ", within what " + by
 		}
 	}
-	return append(lines, fmt.Sprintf("Predicted was %s; the difference is %s%s.",
+	return append(lines, fmt.Sprintf("Predicted: %s. Difference: %s%s.",
 		playText(proofWord(e), v.GetPredicted()), SignedText(v.GetDifference()), agreement))
 }
 
@@ -259,7 +259,7 @@ func renderSums(w io.Writer, sums []*pb.Sum) {
 	if len(sums) == 0 {
 		return
 	}
-	fmt.Fprintln(w, "\nSums")
+	fmt.Fprintln(w, "\n"+Say("sheet.sums"))
 	for _, s := range sums {
 		fmt.Fprintf(w, "  %s = %s\n", s.GetName(), s.GetExpression())
 		blank := strings.Repeat(" ", len(s.GetName()))
@@ -289,16 +289,16 @@ func renderPack(w io.Writer, word pb.ClosingDimension, pack *pb.Pack, unstated [
 	if pack == nil {
 		return
 	}
-	fmt.Fprintln(w, "\nPack, as it is stacked; measure the whole pack before it is fitted")
+	fmt.Fprintln(w, "\nPack, in the order of stacking. Measure the whole pack before you fit it.")
 	for i, g := range pack.GetPieces() {
 		fmt.Fprintf(w, "  %d. %s\n", i+1, GradeText(g))
 	}
-	fmt.Fprintf(w, "     together %s thick\n", LengthText(pack.GetThickness()))
+	fmt.Fprintf(w, "     total thickness %s\n", LengthText(pack.GetThickness()))
 	if pack.GetWorst() != nil {
-		fmt.Fprintf(w, "     at worst %s\n", worstText(word, pack.GetWorst()))
+		fmt.Fprintf(w, "     %s\n", Say("sheet.worst", worstText(word, pack.GetWorst())))
 	}
 	if pack.Probability != nil {
-		fmt.Fprintf(w, "     probability inside: %s\n", ProbabilityText(pack.Probability))
+		fmt.Fprintf(w, "     %s: %s\n", Say("job.inside"), ProbabilityText(pack.Probability))
 		renderUnstated(w, unstated)
 	}
 }
@@ -313,7 +313,7 @@ func renderWindow(w io.Writer, e *pb.Fit) {
 			fmt.Fprintf(tab, "  %s\t%s\n", gapWord(e), BetweenText(e.GetGap(), e.GetGapBetween()))
 		}
 		if e.GetGapWorst() != nil {
-			fmt.Fprintf(tab, "  at worst\t%s\n", RangeText(e.GetGapWorst()))
+			fmt.Fprintf(tab, "  worst case\t%s\n", RangeText(e.GetGapWorst()))
 		}
 		if e.GetAllowedPlay() != nil {
 			fmt.Fprintf(tab, "  allowed\t%s\n", PlayRangeText(e.GetClosingDimension(), e.GetAllowedPlay()))
@@ -322,7 +322,7 @@ func renderWindow(w io.Writer, e *pb.Fit) {
 			fmt.Fprintf(tab, "  part may be\t%s thick\n", RangeText(e.GetWindow()))
 		}
 		if e.GetAim() != nil {
-			fmt.Fprintf(tab, "  aim\t%s thick\n", LengthText(e.GetAim()))
+			fmt.Fprintf(tab, "  target\t%s thick\n", LengthText(e.GetAim()))
 		}
 		if e.GetDecisionRule() != nil {
 			fmt.Fprintf(tab, "  rule\t%s\n", Told(e.GetDecisionRule()))
@@ -336,11 +336,11 @@ func renderJudgements(w io.Writer, judgements []*pb.Judgement) {
 	if len(judgements) == 0 || len(judgements) == 1 && judgements[0].Probability == nil && judgements[0].GetTitle() == "" && isWord(judgements[0].GetName()) {
 		return
 	}
-	fmt.Fprintln(w, "\nJudged")
+	fmt.Fprintln(w, "\n"+Say("sheet.judged"))
 	worst := slices.ContainsFunc(judgements, func(j *pb.Judgement) bool { return j.GetWorst() != nil })
 	var unstated []string
 	Columns(w, func(tab io.Writer) {
-		fmt.Fprintf(tab, "  RESULT\tIS\t%sALLOWED\tINSIDE\tVERDICT\tRULE\n", Only(worst, "AT WORST\t"))
+		fmt.Fprintf(tab, "  RESULT\tVALUE\t%sALLOWED\tINSIDE\tVERDICT\tRULE\n", Only(worst, "WORST CASE\t"))
 		for _, j := range judgements {
 			name := j.GetName()
 			if j.GetTitle() != "" {

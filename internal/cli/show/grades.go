@@ -29,9 +29,9 @@ func FittedText(f *pb.FittedPart) string {
 	case f.GetThickness() == nil:
 		return text + ", thickness not known"
 	case f.GetMeasured():
-		return fmt.Sprintf("%s, measured %s thick", text, LengthText(f.GetThickness()))
+		return Say("sheet.fitted.measured", text, LengthText(f.GetThickness()))
 	default:
-		return fmt.Sprintf("%s, nominal %s thick", text, LengthText(f.GetThickness()))
+		return Say("sheet.fitted.nominal", text, LengthText(f.GetThickness()))
 	}
 }
 
@@ -75,12 +75,12 @@ func renderGrades(w io.Writer, e *pb.Fit) {
 	if len(all) > shortFamily {
 		from, to = neighbourhood(e)
 	}
-	fmt.Fprintln(w, "\nGrades")
+	fmt.Fprintln(w, "\n"+Say("parts.grades"))
 	table := slices.ContainsFunc(all, func(c *pb.Candidate) bool { return c.GetGrade().GetServes() != nil })
 	known := slices.ContainsFunc(all, func(c *pb.Candidate) bool { return c.Probability != nil })
 	worst := slices.ContainsFunc(all, func(c *pb.Candidate) bool { return c.GetWorst() != nil })
 	Columns(w, func(tab io.Writer) {
-		fmt.Fprintf(tab, "  \tPART\tMARK\tTHICKNESS\t%sWOULD GIVE\t%s%sSTOCK\tNOTE\n", Only(table, "SERVES A GAP OF\t"), Only(worst, "AT WORST\t"), Only(known, "INSIDE\t"))
+		fmt.Fprintf(tab, "  \tPART\tMARK\tTHICKNESS\t%sGIVES\t%s%sSTOCK\tNOTE\n", Only(table, "FOR GAPS\t"), Only(worst, "WORST CASE\t"), Only(known, "INSIDE\t"))
 		for _, c := range all[from:to] {
 			g := c.GetGrade()
 			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s%s\t%s%s%s\t%s\n", Only(same(c, e.GetChoice()), "->"), g.GetPart(), OrDash(g.GetMark()), thicknessText(g),
@@ -105,7 +105,7 @@ func worstText(word pb.ClosingDimension, worst *pb.Range) string {
 // renderUnstated says what does not count in the probabilities above.
 func renderUnstated(w io.Writer, measurements []string) {
 	if len(measurements) > 0 {
-		fmt.Fprintf(w, "  The error of the gauge for %s is not stated. The probability does not include it.\n", strings.Join(measurements, ", "))
+		fmt.Fprintln(w, "  "+Say("sheet.unstated", strings.Join(measurements, ", ")))
 	}
 }
 
@@ -139,15 +139,15 @@ func gradeNote(e *pb.Fit, c *pb.Candidate) string {
 	note := ""
 	switch {
 	case same(c, e.GetChoice()):
-		note = "recommended"
+		note = Say("sheet.note.recommended")
 	case c.GetPassedOver() != nil:
-		note = "passed over: " + Told(c.GetPassedOver())
+		note = "skipped: " + Told(c.GetPassedOver())
 	case c.GetFits():
 		note = "fits"
 	case same(c, e.GetThinner()):
-		note = "next thinner"
+		note = Say("sheet.note.thinner")
 	case same(c, e.GetThicker()):
-		note = "next thicker"
+		note = Say("sheet.note.thicker")
 	}
 	if f := e.GetFitted(); f != nil && f.GetPart() == c.GetGrade().GetPart() {
 		note = join(note, "fitted")

@@ -38,7 +38,7 @@ func MeasuredText(m *pb.Measurement) string {
 func ReadingValueText(r *pb.TakenReading) string {
 	text := ReadingText(r.GetValue())
 	if r.GetFromSeq() > 0 {
-		text += fmt.Sprintf(", the way from reading %d", r.GetFromSeq())
+		text += fmt.Sprintf(", measured from reading %d", r.GetFromSeq())
 	}
 	return text
 }
@@ -66,7 +66,7 @@ func SpreadText(m *pb.Measurement) string {
 	case spread == nil:
 		return ""
 	case limit == nil:
-		return fmt.Sprintf("spread %s, not limited", LengthText(spread))
+		return fmt.Sprintf("spread %s, no limit", LengthText(spread))
 	case wire.FromQuantity(spread) > wire.FromQuantity(limit):
 		return fmt.Sprintf("spread %s is OVER the limit of %s", LengthText(spread), LengthText(limit))
 	default:

@@ -21,10 +21,10 @@ func StepText(step *pb.MeasurementStep, number, of int) string {
 	}
 	text += "  At least " + Plural(int(step.GetRepeats()), "reading")
 	if step.GetAgree() != nil {
-		text += ", which agree within " + LengthText(step.GetAgree())
+		text += "; they must agree within " + LengthText(step.GetAgree())
 	}
 	if step.GetPlausible() != nil {
-		text += ", from " + RangeText(step.GetPlausible())
+		text += "; plausible range " + RangeText(step.GetPlausible())
 	}
 	return text + ".\n"
 }
@@ -52,10 +52,7 @@ func RenderCautions(w io.Writer, p *pb.Procedure) {
 // usualCautions stand before every job, whatever its procedure says.
 func usualCautions() []string {
 	return []string{
-		"The maker's manual for the unit comes before anything shown here; the qualified person decides.",
-		"Retaining rings and springs hold energy: wear eye protection and use proper pliers.",
-		"Keep fingers out of gears and bearings while the shaft is turned or pushed.",
-		"Support a load on stands, never on a jack or a hoist alone.",
+		Say("job.caution.manual"), Say("job.caution.spring"), Say("job.caution.fingers"), Say("job.caution.load"),
 	}
 }
 

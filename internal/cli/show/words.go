@@ -72,19 +72,19 @@ func playText(word pb.ClosingDimension, l *pb.Quantity) string {
 func PlayRangeText(word pb.ClosingDimension, r *pb.Range) string {
 	low, high := r.GetMin(), r.GetMax()
 	if low == nil && high == nil {
-		return "not limited"
+		return "no limit"
 	}
 	switch preload := word == pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD; {
 	case word == wordResult:
 		return RangeText(r)
 	case preload && high == nil:
-		return "preload at most " + negativeText(low)
+		return "preload " + Say("sheet.at-most", negativeText(low))
 	case preload && low == nil:
-		return "preload at least " + negativeText(high)
+		return "preload " + Say("sheet.at-least", negativeText(high))
 	case high == nil:
-		return "play at least " + LengthText(low)
+		return "play " + Say("sheet.at-least", LengthText(low))
 	case low == nil:
-		return "play at most " + LengthText(high)
+		return "play " + Say("sheet.at-most", LengthText(high))
 	case wire.FromQuantity(high) < 0, preload && wire.FromQuantity(high) == 0:
 		return "preload " + negativeText(high) + " to " + negativeText(low)
 	case wire.FromQuantity(low) < 0:
@@ -110,7 +110,7 @@ func BetweenText(l *pb.Quantity, between *pb.Range) string {
 	if between == nil {
 		return LengthText(l)
 	}
-	return "between " + LengthText(between.GetMin()) + " and " + LengthText(between.GetMax())
+	return Say("sheet.between", LengthText(between.GetMin()), LengthText(between.GetMax()))
 }
 
 // playBetweenText writes an interval of plays, or the play itself.
@@ -118,7 +118,7 @@ func playBetweenText(word pb.ClosingDimension, l *pb.Quantity, between *pb.Range
 	if between == nil {
 		return playText(word, l)
 	}
-	return "between " + playText(word, between.GetMin()) + " and " + playText(word, between.GetMax())
+	return Say("sheet.between", playText(word, between.GetMin()), playText(word, between.GetMax()))
 }
 
 // ProbabilityText writes a probability in percent, rounded as in every other text; a
@@ -137,16 +137,16 @@ func RangeText(r *pb.Range) string {
 	case low == nil && high == nil:
 		return "-"
 	case low == nil:
-		return "at most " + LengthText(high)
+		return Say("sheet.at-most", LengthText(high))
 	case high == nil:
-		return "at least " + LengthText(low)
+		return Say("sheet.at-least", LengthText(low))
 	default:
-		return LengthText(low) + " to " + LengthText(high)
+		return Say("sheet.from-to", LengthText(low), LengthText(high))
 	}
 }
 
 // StandingText says whether a gauge may be used.
-func StandingText(s pb.Standing) string { return word(s.String(), "STANDING_") }
+func StandingText(s pb.Standing) string { return Named("standing", word(s.String(), "STANDING_")) }
 
 // TimeText writes a time as the clocks here show it, with their distance from UTC (RFC 3339), to
 // the millisecond. A day without a time, as files state it, is kept as its midnight in
@@ -171,7 +171,10 @@ func word(name, prefix string) string {
 func StageText(s pb.JobStage) string { return word(s.String(), "JOB_STAGE_") }
 
 // OutcomeText names an outcome.
-func OutcomeText(o pb.Outcome) string { return word(o.String(), "OUTCOME_") }
+func OutcomeText(o pb.Outcome) string { return Named("outcome", string(wire.FromOutcome(o))) }
+
+// CheckText names the verdict of a check.
+func CheckText(v pb.CheckVerdict) string { return Named("check", word(v.String(), "CHECK_VERDICT_")) }
 
 // VerdictText names the outcome of a verdict, or says that the one before is taken back.
 func VerdictText(o pb.Outcome) string {
@@ -179,8 +182,9 @@ func VerdictText(o pb.Outcome) string {
 }
 
 // StateText names the state of a gauge.
-func StateText(s pb.GaugeState) string { return word(s.String(), "GAUGE_STATE_") }
-func shortHash(hash string) string     { return hash[:min(len(hash), 12)] }
+func StateText(s pb.GaugeState) string { return Named("state", word(s.String(), "GAUGE_STATE_")) }
+
+func shortHash(hash string) string { return hash[:min(len(hash), 12)] }
 
 // OrDash returns a text, or a dash where it is empty.
 func OrDash(text string) string { return cmp.Or(text, "-") }
@@ -188,7 +192,7 @@ func OrDash(text string) string { return cmp.Or(text, "-") }
 // StatusText names what a gauge reported besides the digits, if it matters.
 func StatusText(s pb.ReadingStatus) string {
 	if s == pb.ReadingStatus_READING_STATUS_LOW_BATTERY {
-		return "low battery"
+		return Say("gauge.battery")
 	}
 	return ""
 }

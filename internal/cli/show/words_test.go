@@ -31,18 +31,18 @@ func TestPlayIsNamed(t *testing.T) {
 		PlayRangeText(pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD, &pb.Range{Max: clitest.MM("-0.030")}): "preload at least 0.030 mm",
 		PlayRangeText(pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD, clitest.Between("-0.080", "0.000")):   "preload 0.000 mm to 0.080 mm",
 		PlayRangeText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, &pb.Range{Min: clitest.MM("0.050")}):     "play at least 0.050 mm",
-		PlayRangeText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, nil):                                     "not limited",
+		PlayRangeText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, nil):                                     "no limit",
 		LengthText(&pb.Quantity{Text: "0.35", Unit: pb.Unit_UNIT_NEWTON_METRE}):                            "0.35 N m",
 		LengthText(&pb.Quantity{Text: "12", Unit: pb.Unit_UNIT_ONE}):                                       "12",
 		LengthText(nil): "-",
 		SignedText(wire.Quantity(gauge.MustLength("40", gauge.PoundForceInch), "40.0", gauge.PoundForceInch)): "+40.0 lbf in",
 		SignedText(clitest.MM("-0.112")):                                                    "-0.112 mm",
 		StateText(pb.GaugeState_GAUGE_STATE_SILENT):                                         "silent",
-		OutcomeText(pb.Outcome_OUTCOME_DOES_NOT_CONFORM):                                    "does not conform",
+		OutcomeText(pb.Outcome_OUTCOME_DOES_NOT_CONFORM):                                    "Does not conform",
 		answerText(&pb.Evaluation{Fits: []*pb.Fit{{Gap: clitest.MM("0.4")}}, Outcome: 6}):   "Conforms: 0.4 mm measured.",
 		answerText(&pb.Evaluation{Fits: []*pb.Fit{{Aim: clitest.MM("1.523")}}, Outcome: 3}): "Fit a part made 1.523 mm thick.",
 		FittedText(&pb.FittedPart{Part: "R-1"}):                                             "R-1, thickness not known",
-		FittedText(&pb.FittedPart{Part: "R-1", Thickness: clitest.MM("1.5")}):               "R-1, nominal 1.5 mm thick",
+		FittedText(&pb.FittedPart{Part: "R-1", Thickness: clitest.MM("1.5")}):               "R-1, nominally 1.5 mm thick",
 	} {
 		if got != want {
 			t.Errorf("%q, want %q", got, want)
@@ -93,9 +93,9 @@ func TestTableShowsWhichGapsAGradeServes(t *testing.T) {
 	}
 	text := Rendered(renderGrades, &pb.Fit{Gap: clitest.MM("0.24"), Candidates: rows, Choice: rows[1]})
 	want := "\nGrades\n" +
-		"      PART  MARK  THICKNESS  SERVES A GAP OF     WOULD GIVE  STOCK  NOTE\n" +
-		"      K1    -     -          0.10 mm to 0.19 mm  -           -\n" +
-		"  ->  K2    -     -          0.20 mm to 0.29 mm  -           -      recommended\n"
+		"      PART  MARK  THICKNESS  FOR GAPS            GIVES  STOCK  NOTE\n" +
+		"      K1    -     -          0.10 mm to 0.19 mm  -      -\n" +
+		"  ->  K2    -     -          0.20 mm to 0.29 mm  -      -      recommended\n"
 	if text != want {
 		t.Errorf("got:\n%s\nwant:\n%s", text, want)
 	}
@@ -105,7 +105,7 @@ func TestTableShowsWhichGapsAGradeServes(t *testing.T) {
 // heading.
 func TestUndecidedSaysSomething(t *testing.T) {
 	e := &pb.Evaluation{Outcome: pb.Outcome_OUTCOME_UNDECIDED, Fits: []*pb.Fit{{Place: "left"}, {Place: "right"}}}
-	if got := answerText(e); got != "Undecided: what was measured leaves more than one answer." {
+	if got := answerText(e); got != "Undecided: the measured values allow more than one answer." {
 		t.Errorf("%q", got)
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -67,6 +68,7 @@ type openJob struct {
 	Procedure  string `json:"procedure"`
 	Stage      string `json:"stage"`
 	Outcome    string `json:"outcome"`
+	shown      string // the outcome in words
 }
 
 // attention is one thing that somebody should look at.
@@ -154,7 +156,7 @@ func (s *station) job(j *pb.Job) {
 	e := j.GetEvaluation()
 	s.OpenJobs = append(s.OpenJobs, openJob{
 		ID: j.GetId(), UnitSerial: j.GetUnitSerial(), Procedure: j.GetProcedure().GetId(),
-		Stage: show.StageText(j.GetStage()), Outcome: show.OutcomeText(e.GetOutcome()),
+		Stage: show.StageText(j.GetStage()), Outcome: string(wire.FromOutcome(e.GetOutcome())), shown: show.OutcomeText(e.GetOutcome()),
 	})
 	if app.VerdictError(e) != nil {
 		s.look("job", fmt.Sprint(j.GetId()), show.OutcomeText(e.GetOutcome())+", unit "+j.GetUnitSerial(), fmt.Sprintf("gaugectl job show %d", j.GetId()))
@@ -173,7 +175,7 @@ func (s *station) render(w io.Writer) {
 		show.Columns(w, func(tab io.Writer) {
 			fmt.Fprintln(tab, "JOB\tUNIT\tPROCEDURE\tSTAGE\tOUTCOME")
 			for _, j := range s.OpenJobs {
-				fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\n", j.ID, j.UnitSerial, j.Procedure, j.Stage, j.Outcome)
+				fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\n", j.ID, j.UnitSerial, j.Procedure, j.Stage, j.shown)
 			}
 		})
 	}
@@ -196,7 +198,7 @@ func (s states) String() string {
 		name string
 	}{{s.Live, "live"}, {s.Opening, "opening"}, {s.Silent, "silent"}, {s.Absent, "absent"}, {s.Failed, "failed"}} {
 		if one.n > 0 {
-			texts = append(texts, fmt.Sprintf("%d %s", one.n, one.name))
+			texts = append(texts, fmt.Sprintf("%d %s", one.n, show.Named("state", one.name)))
 		}
 	}
 	if len(texts) == 0 {

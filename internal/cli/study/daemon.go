@@ -62,7 +62,7 @@ func studyOfGauge(a *app.App, cmd *cobra.Command, of *studyInput) {
 		case (len(args) == 0) == (in.file == ""):
 			return app.Usagef("name a gauge of the daemon, or with --file a file of readings")
 		case len(args) == 1 && strings.HasSuffix(args[0], ".csv"):
-			return app.Usagef("%s is no gauge: write --file %s for a file of readings", args[0], args[0])
+			return app.Usagef("%s is not a gauge: write --file %s for a file of readings", args[0], args[0])
 		case other != "" && len(args) == 0:
 			return app.Usagef("--%s is of a study of the daemon's checks: leave it out, or name a gauge instead of --file", other)
 		case other != "":
@@ -83,7 +83,7 @@ func (in *storedInput) request(gaugeID string) (*pb.StudyInput, error) {
 	if in.since != "" {
 		at, err := app.DayOrTime(in.since, time.Local)
 		if err != nil {
-			return nil, app.Usagef("--since %q is no day such as 2026-03-01 and no time in RFC 3339", in.since)
+			return nil, app.Usagef("--since %q is not a day such as 2026-03-01 or a time in RFC 3339", in.since)
 		}
 		checks.SinceTime = timestamppb.New(at)
 	}
@@ -225,7 +225,7 @@ func studyShowCommand(a *app.App) *cobra.Command {
 
 func renderStudies(w io.Writer, studies []*pb.Study) {
 	if len(studies) == 0 {
-		fmt.Fprintln(w, "No study is stored.")
+		fmt.Fprintln(w, show.Say("study.none"))
 		return
 	}
 	percent := func(p *float64) string {
@@ -243,7 +243,7 @@ func renderStudies(w io.Writer, studies []*pb.Study) {
 				categories = fmt.Sprint(r.GetDistinctCategories())
 			}
 			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\n", s.GetSeq(), s.GetGaugeId(), show.TimeText(s.GetTime()), wire.FromStudyKind(s.GetKind()), s.GetReadingCount(),
-				wire.FromStudyWord(r.GetWord()), percent(r.PercentStudy), percent(r.PercentTolerance), categories, s.GetBy(), show.OrDash(s.GetRemark()))
+				show.Named("study.word", string(wire.FromStudyWord(r.GetWord()))), percent(r.PercentStudy), percent(r.PercentTolerance), categories, s.GetBy(), show.OrDash(s.GetRemark()))
 		}
 	})
 }

@@ -32,14 +32,14 @@ func (g *studyGuide) ask(i int) {
 	r := g.sheet.rows[i]
 	if r.person != g.person {
 		g.person = r.person
-		g.sayf("Now %s measures.", r.person)
+		g.sayf("%s", show.Say("study.hands", r.person))
 	}
-	what := "part " + r.part
+	what := show.Say("study.part", r.part)
 	switch {
 	case r.master != "":
-		what = "master " + r.master
+		what = show.Say("study.master", r.master)
 	case r.reference != "":
-		what = "reference value " + r.reference
+		what = show.Say("study.at", r.reference)
 	}
 	g.sayf("%s, trial %s: reading %d of %d", what, r.trial, i+1, len(g.sheet.rows))
 }
@@ -62,10 +62,10 @@ func (g *studyGuide) said(line string) error {
 	case "d":
 		r, ok := g.sheet.takeBack()
 		if !ok {
-			g.sayf("  nothing has been taken yet")
+			g.sayf("  there is no reading to discard yet")
 			return nil
 		}
-		g.sayf("  taken back: %s %s", r.value, r.unit)
+		g.sayf("  discarded: %s %s", r.value, r.unit)
 		if err := g.sheet.save(g.path); err != nil {
 			return err
 		}
@@ -73,10 +73,10 @@ func (g *studyGuide) said(line string) error {
 	}
 	value, unit, err := app.TypedValue(line)
 	if err == nil && strings.Contains(value, "..") {
-		err = fmt.Errorf("%q is an interval, and no reading of a study", value)
+		err = fmt.Errorf("%q is an interval: a study needs a single value", value)
 	}
 	if err != nil {
-		g.sayf("  %v; Enter takes the reading, d takes the last one back, q leaves", err)
+		g.sayf("  %v; Enter takes the reading, d discards the last one, q leaves", err)
 		return nil
 	}
 	if err := g.put(g.sheet.next(), value, show.UnitSymbol(unit), ""); err != nil {

@@ -105,7 +105,7 @@ func (in *recordInput) open() (*sheet, error) {
 	case begun.recorded != "":
 		return nil, fmt.Errorf("the sheet %s was recorded as study %s: name another with --sheet to measure again", in.sheet, begun.recorded)
 	case planned != nil && !planned.same(begun):
-		return nil, fmt.Errorf("the sheet %s is of another study, begun with other parts, persons, trials or seed: go on with --sheet %s alone, or name another", in.sheet, in.sheet)
+		return nil, fmt.Errorf("the sheet %s is of another study, begun with other parts, persons, trials or seed: continue with --sheet %s alone, or name another file", in.sheet, in.sheet)
 	}
 	return begun, nil
 }
@@ -152,7 +152,7 @@ func recordStudy(a *app.App, ctx context.Context, d *app.Daemon, in *recordInput
 	}
 	request := &pb.RecordStudyRequest{Input: input, By: by, Remark: in.remark}
 	if n := len(s.remarks); n > 0 {
-		request.Remark = strings.TrimPrefix(request.GetRemark()+"; "+show.Plural(n, "reading")+" taken back", "; ")
+		request.Remark = strings.TrimPrefix(request.GetRemark()+"; "+show.Plural(n, "reading")+" discarded", "; ")
 	}
 	answer, err := app.Ask(ctx, d, d.Studies.RecordStudy, request)
 	if err != nil {
@@ -226,7 +226,7 @@ func fillSheet(a *app.App, ctx context.Context, d *app.Daemon, path string, s *s
 		r, err := taker.Take(ctx)
 		switch {
 		case errors.Is(err, take.ErrInputEnded), errors.Is(err, errStudyLeft):
-			return fmt.Errorf("the study was left after %d of %d readings: the same command goes on, or gaugectl study record --sheet %s", i, len(s.rows), path)
+			return fmt.Errorf("the study was left after %d of %d readings: continue with the same command, or with gaugectl study record --sheet %s", i, len(s.rows), path)
 		case errors.Is(err, errRowChanged):
 			continue
 		case err != nil:

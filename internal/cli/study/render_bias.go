@@ -79,13 +79,13 @@ func renderLinearity(w io.Writer, in *studyInput, r *study.LinearityResult) {
 			fmt.Fprintf(tab, "  %s\t%d\t%s\t%s\t%s\t%s\n", in.exact(p.Reference), p.Count, in.number(p.Error), test, in.number(p.Line), in.spanText(&p.Band))
 		}
 	})
-	fmt.Fprintf(w, "\nChange of the error over the range: %s", in.number(r.Change))
+	fmt.Fprintf(w, "\n%s: %s", show.Say("study.figure.change"), in.number(r.Change))
 	if r.OfTolerance != nil {
 		fmt.Fprintf(w, ", %.2f %% of the tolerance", *r.OfTolerance)
 	}
 	fmt.Fprintln(w)
 	if r.Misfit != nil {
-		fmt.Fprintf(w, "Lack of fit of the line: F %s, P %s\n", study.Number(r.Misfit.F), study.Probability(r.Misfit.P))
+		fmt.Fprintf(w, "%s: F %s, P %s\n", show.Say("study.figure.misfit"), study.Number(r.Misfit.F), study.Probability(r.Misfit.P))
 	}
 	renderVerdict(w, &r.Verdict)
 	renderNotes(w, r.Notes)

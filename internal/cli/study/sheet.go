@@ -63,7 +63,7 @@ func (s *sheet) unit() string { return s.rows[0].unit }
 // put takes a reading. The unit of the first one is that of the study.
 func (s *sheet) put(i int, value, unit, seq string) error {
 	if s.unit() != "" && s.unit() != unit {
-		return fmt.Errorf("the reading is in %s, the study in %s: one study has one unit; it is not taken", unit, s.unit())
+		return errors.New(show.Says(gauge.Say("refusal.page.one-unit", gauge.Text("given", unit), gauge.Text("unit", s.unit()))))
 	}
 	if _, symbol := app.SplitUnit(s.tolerance); symbol != "" {
 		if _, err := gauge.ParseUnit(unit, gauge.KindLength); err != nil {
@@ -87,7 +87,7 @@ func (s *sheet) takeBack() (sheetRow, bool) {
 		return sheetRow{}, false
 	}
 	r := s.rows[i-1]
-	s.remarks = append(s.remarks, fmt.Sprintf("taken back: row %d, %s %s%s", i, r.value, r.unit, show.Only(r.seq != "", ", reading "+r.seq)))
+	s.remarks = append(s.remarks, fmt.Sprintf("discarded: row %d, %s %s%s", i, r.value, r.unit, show.Only(r.seq != "", ", reading "+r.seq)))
 	s.rows[i-1].value, s.rows[i-1].seq = "", ""
 	if i == 1 {
 		for k := range s.rows {
@@ -204,7 +204,7 @@ func readSheet(path string) (*sheet, error) {
 		}
 	}
 	if s.gauge == "" || s.kind == "" {
-		return nil, fmt.Errorf("%s is no sheet of a study: it does not begin with the remarks gauge and kind", path)
+		return nil, fmt.Errorf("%s is not the sheet of a study: it does not begin with the remarks gauge and kind", path)
 	}
 	return s, s.readRows(path, content)
 }

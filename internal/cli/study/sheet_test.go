@@ -14,7 +14,7 @@ import (
 // semicolons, decimal commas and remarks filled up with empty cells, goes on.
 func TestSheetOfAnotherProgram(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "sheet.csv")
-	s := &sheet{gauge: "dial", kind: study.BiasKind, tolerance: "0.1", remarks: []string{"taken back: row 1, 5.01 mm"}, rows: []sheetRow{
+	s := &sheet{gauge: "dial", kind: study.BiasKind, tolerance: "0.1", remarks: []string{"discarded: row 1, 5.01 mm"}, rows: []sheetRow{
 		{trial: "1", reference: "5", value: "5.002", unit: "mm", seq: "17"},
 		{trial: "2", reference: "5", unit: "mm"},
 	}}

@@ -128,7 +128,7 @@ func (t *CheckTaker) takeTyped(ctx context.Context) (*pb.TypedReading, error) {
 }
 
 // ErrInputEnded says that nobody is there any more who could press Enter.
-var ErrInputEnded = errors.New("the check was given up: the input ended")
+var ErrInputEnded = errors.New("the check was cancelled: the input ended")
 
 // Take waits for the next reading: of the stream, or typed.
 func (t *CheckTaker) Take(ctx context.Context) (*pb.Reading, error) {
