@@ -66,7 +66,7 @@ func newRecallRow(i *pb.RecallItem) recallRow {
 
 func (v recallValues) row() recallRow {
 	row := recallRow{
-		Before: recallOutcome(v.was), After: recallOutcome(v.is), Measured: show.LengthText(v.before), Correction: show.SignedText(v.correction), Corrected: show.LengthText(v.after),
+		Before: show.OutcomeText(v.was), After: show.OutcomeText(v.is), Measured: show.LengthText(v.before), Correction: show.SignedText(v.correction), Corrected: show.LengthText(v.after),
 		Limits: "-", Probability: "-",
 	}
 	if v.allowed.GetMin() != nil || v.allowed.GetMax() != nil {
