@@ -43,10 +43,10 @@ func TestTimesAndSizesOfLists(t *testing.T) {
 		code int
 		says string
 	}{
-		{"jobs --since=", app.ExitUsage, `--since "" is no time`},
-		{"jobs --until=", app.ExitUsage, `--until "" is no time`},
+		{"jobs --since=", app.ExitUsage, `--since "" is not a time`},
+		{"jobs --until=", app.ExitUsage, `--until "" is not a time`},
 		{"jobs --until 9999-12-31", app.ExitFine, ""},
-		{"jobs --since 0000-01-01", app.ExitUsage, "is no time"},
+		{"jobs --since 0000-01-01", app.ExitUsage, "is not a time"},
 		{"jobs --page-size -1", app.ExitUsage, "it is not a whole number such as 50"},
 		{"jobs --page-size 2", app.ExitFine, ""},
 	} {
