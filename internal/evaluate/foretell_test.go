@@ -97,13 +97,13 @@ func TestForetold(t *testing.T) {
 			"a stamped size that measures otherwise", washer, washers, "2.20",
 			procedure.Fitted{Part: "W190", Thickness: new(mm("1.62"))},
 			false, true, "thickness predicted_outside",
-			"W190 of 1.62 mm as measured would leave play 0.58 mm; allowed is play 0.10 to 0.56 mm. It does not fit.",
+			"W190 of 1.62 mm (as measured) would leave play 0.58 mm; allowed is play 0.10 to 0.56 mm. It does not fit.",
 		},
 		{
 			"measured, the tolerance of the part counts no more", washer, washers, "2.44",
 			procedure.Fitted{Part: "W230", Thickness: new(mm("2.30"))},
 			true, false, "",
-			"W230 of 2.30 mm as measured would leave play 0.14 mm; allowed is play 0.10 to 0.56 mm.",
+			"W230 of 2.30 mm (as measured) would leave play 0.14 mm; allowed is play 0.10 to 0.56 mm.",
 		},
 		{
 			"no such part", washer, washers, "2.44",
@@ -139,7 +139,7 @@ func TestForetold(t *testing.T) {
 			"a pack as measured", packs, kit, "0.45",
 			procedure.Fitted{Part: "s0.10 + s0.30", Thickness: new(mm("0.33"))},
 			false, true, "predicted_outside",
-			"s0.10 + s0.30 of 0.33 mm as measured would leave play 0.12 mm; allowed is play 0.00 to 0.10 mm. It does not fit.",
+			"s0.10 + s0.30 of 0.33 mm (as measured) would leave play 0.12 mm; allowed is play 0.00 to 0.10 mm. It does not fit.",
 		},
 		{
 			"a stated thickness", stated, kitText("1.00 1.10 1.20"), "1.12",
@@ -151,7 +151,7 @@ func TestForetold(t *testing.T) {
 			"a stated thickness, measured", stated, kitText("1.00 1.10 1.20"), "1.12",
 			procedure.Fitted{Part: "s1.10", Thickness: new(mm("1.03"))},
 			false, true, "thickness",
-			"s1.10 of 1.03 mm as measured. It does not fit.",
+			"s1.10 of 1.03 mm (as measured). It does not fit.",
 		},
 		{
 			"no part is thin enough", washer, washers, "0.05",
