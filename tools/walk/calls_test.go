@@ -44,8 +44,8 @@ var calls = []call{
 	{command: "study nested", args: "--file {root}/testdata/statistics/grr_10x3x3.csv", table: []string{"Repeatability"}, json: []string{`"components"`}},
 	{command: "study one-way", args: "--file {root}/testdata/statistics/gear_diameter.csv --group batch --value diameter", table: []string{"F"}, json: []string{`"groups"`}},
 	{command: "study stability", args: "--file {root}/testdata/statistics/individuals_flowrate.csv --value x --reference 50", table: []string{"Not stable"}, json: []string{"{"}},
-	{command: "master check", args: "--file {root}/internal/cli/testdata/checks/dial.csv --unit mm --mpe 0.004 --resolution 0.001", code: 4, table: []string{"passes", "fails"}, json: []string{"{"}},
-	{command: "recall", args: "dial --file {root}/testdata/recall/jobs.csv --error 8um --standard-uncertainty 1um", table: []string{"mm"}, json: []string{`"items"`}},
+	{command: "master check", args: "--file {root}/internal/cli/testdata/checks/dial.csv --unit mm --mpe 0.004 --resolution 0.001", code: 4, table: []string{"passed", "failed"}, json: []string{"{"}},
+	{command: "recall", args: "dial --file {root}/testdata/recall/jobs.csv --error 8um --standard-uncertainty 1um", code: 4, table: []string{"mm"}, json: []string{`"items"`}},
 	{command: "ports", args: "--config {root}/deploy/demo/station.yaml", table: []string{"depth"}, json: []string{`"depth"`}},
 	{command: "simulate", args: "{root}/deploy/demo/scenario.yaml --dir {new}", stdin: "set depth 46.4\npress depth\nquit\n", table: []string{"depth is at"}, plain: true},
 	{command: "record", args: "{new}.jsonl --layout signed-line --unit mm --port {line} --for 1s", table: []string{"+1.250"}, plain: true},
@@ -106,7 +106,7 @@ var calls = []call{
 	{command: "history file", args: "{hash}", table: []string{"procedure: output-shaft-ring"}, json: []string{`"output-shaft-ring"`}},
 
 	// Checks.
-	{command: "master leave", args: "indicator --by quality", table: []string{"No check of indicator is being made."}, json: []string{`"count"`}},
+	{command: "master leave", args: "indicator --by quality", table: []string{"No check of indicator is under way."}, json: []string{`"count"`}},
 	{command: "master begin", args: "indicator --at zero --by quality", table: []string{"indicator"}, json: []string{`"begun_seq"`}},
 	{command: "master record", args: "indicator --at zero={readings} --by quality", before: (*site).indicatorAtZero, table: []string{"zero"}, json: []string{`"zero"`}},
 	{command: "master import", on: "past", args: "dial {root}/internal/cli/testdata/checks/laboratory.csv --unit mm --by quality --dry-run", table: []string{"Laboratory A, certificate K-17", "dry run"}, json: []string{`"checks"`}},

@@ -61,6 +61,6 @@ func masterLeaveCommand(a *app.App) *cobra.Command {
 	return byGauge(a, cmd, &request.By, "who cancels it", func(ctx context.Context, d *app.Daemon, args []string) (proto.Message, string, error) {
 		request.GaugeId = args[0]
 		answer, err := app.Ask(ctx, d, d.Health.LeaveCheck, request)
-		return answer, fmt.Sprintf("The check of %s is cancelled.", args[0]), err
+		return answer, fmt.Sprintf("No check of %s is under way.", args[0]), err
 	})
 }
