@@ -42,7 +42,7 @@ func (j *Job) Try(p *procedure.Procedure, parts procedure.Parts) (Trial, error) 
 func read(p *procedure.Procedure, r procedure.Reading) (procedure.Reading, error) {
 	step, _, ok := p.Step(r.Measurement)
 	if !ok {
-		return r, noMeasurement(p, r.Measurement)
+		return r, NoMeasurement(p, r.Measurement)
 	}
 	if len(step.Codes) == 0 && r.Upper == nil && r.Unit.Kind() == step.Unit.Kind() {
 		return r, p.AcceptUnit(r.Measurement, r.Shown, r.Unit)
@@ -56,6 +56,7 @@ func read(p *procedure.Procedure, r procedure.Reading) (procedure.Reading, error
 	return typed, err
 }
 
-func noMeasurement(p *procedure.Procedure, name string) error {
+// NoMeasurement refuses the name of a measurement that a procedure does not have.
+func NoMeasurement(p *procedure.Procedure, name string) error {
 	return gauge.WrongInput("refusal.job.no-measurement", gauge.Text("procedure", p.ID), gauge.Text("measurement", name))
 }

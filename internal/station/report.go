@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"slices"
 
-	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
 )
@@ -155,7 +154,7 @@ func accepts(j *job.Job, measurement string, f gauge.Fact) error {
 	case measurement == "":
 		return notTaken(r, nothingDue(j))
 	case !ok:
-		return noMeasurement(j.Procedure, measurement)
+		return job.NoMeasurement(j.Procedure, measurement)
 	case verify && !j.AllFitted():
 		return notTaken(r, gauge.Say("because.after-fitting", of))
 	case !verify && len(j.Fitted) > 0:
@@ -185,8 +184,4 @@ func nothingDue(j *job.Job) gauge.Message {
 // notTaken refuses a reading of a job.
 func notTaken(r *gauge.Reading, why gauge.Message) error {
 	return gauge.Refused("refusal.reading.not-taken", gauge.Shown("reading", r.Shown, r.Unit), gauge.Text("gauge", r.Gauge), gauge.Nested("why", why))
-}
-
-func noMeasurement(p *procedure.Procedure, name string) error {
-	return gauge.WrongInput("refusal.job.no-measurement", gauge.Text("procedure", p.ID), gauge.Text("measurement", name))
 }

@@ -113,7 +113,7 @@ func (s *Station) bind(p *procedure.Procedure, wanted map[string]string) (map[st
 	}
 	for _, name := range slices.Sorted(maps.Keys(wanted)) {
 		if _, _, ok := p.Step(name); !ok && name != AnyMeasurement {
-			return nil, noMeasurement(p, name)
+			return nil, job.NoMeasurement(p, name)
 		}
 		if id := wanted[name]; id != "" && !slices.Contains(s.order, id) {
 			return nil, s.noGauge(id)

@@ -2,7 +2,6 @@ package show
 
 import (
 	"strings"
-	"sync"
 
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/gauge"
@@ -10,15 +9,8 @@ import (
 	"gauged/internal/words"
 )
 
-// english are the texts of this command line. The catalogue is part of the program, and
-// its tests read it.
-var english = sync.OnceValue(func() words.Words {
-	catalogue, err := words.Load()
-	if err != nil {
-		panic(err)
-	}
-	return catalogue.In(words.English)
-})
+// english are the texts of this command line.
+func english() words.Words { return words.In(words.English) }
 
 // Told words a message of the daemon; empty for none.
 func Told(m *pb.Message) string { return english().Tell(wire.FromMessage(m)) }

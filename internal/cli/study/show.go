@@ -39,11 +39,7 @@ func showStudy(a *app.App, in *studyInput, s *study.Study) error {
 
 // drawings are the charts of a study in English.
 func (in *studyInput) drawings(s *study.Study) ([]studychart.Named, error) {
-	catalogue, err := words.Load()
-	if err != nil {
-		return nil, err
-	}
-	return studychart.Of(s, in.unit, catalogue.In(words.English))
+	return studychart.Of(s, in.unit, words.In(words.English))
 }
 
 // saveSVG writes each chart into the directory that was asked for, which is made
