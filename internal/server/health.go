@@ -202,11 +202,7 @@ func (s *healthService) VoidCheck(ctx context.Context, r *gaugedv1.VoidCheckRequ
 }
 
 func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRequest) (*gaugedv1.ListChecksResponse, error) {
-	p, err := onPage(r, usualPage, mostOnPage)
-	if err != nil {
-		return nil, err
-	}
-	span, err := spanOf(r)
+	p, span, err := onTimedPage(r)
 	if err != nil {
 		return nil, err
 	}
@@ -229,11 +225,7 @@ func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRe
 }
 
 func (s *healthService) ListStandings(_ context.Context, r *gaugedv1.ListStandingsRequest) (*gaugedv1.ListStandingsResponse, error) {
-	p, err := onPage(r, usualPage, mostOnPage)
-	if err != nil {
-		return nil, err
-	}
-	span, err := spanOf(r)
+	p, span, err := onTimedPage(r)
 	if err != nil {
 		return nil, err
 	}

@@ -47,15 +47,11 @@ type entryRequest interface {
 func entries[M proto.Message](ctx context.Context, r entryRequest,
 	read func(context.Context, gauge.Query) ([]gauge.Fact, error), convert func(gauge.Fact) M,
 ) (messages []M, next string, err error) {
-	p, err := onPage(r, usualPage, mostOnPage)
+	p, span, err := onTimedPage(r)
 	if err != nil {
 		return nil, "", err
 	}
-	q := gauge.Query{Gauge: r.GetGaugeId(), After: max(r.GetAfterSeq(), p.number()), Limit: p.limit + 1}
-	if q.Times, err = spanOf(r); err != nil {
-		return nil, "", err
-	}
-	facts, err := read(ctx, q)
+	facts, err := read(ctx, gauge.Query{Gauge: r.GetGaugeId(), Times: span, After: max(r.GetAfterSeq(), p.number()), Limit: p.limit + 1})
 	if err != nil {
 		return nil, "", err
 	}
@@ -66,11 +62,7 @@ func entries[M proto.Message](ctx context.Context, r entryRequest,
 func numberOf(f gauge.Fact) uint64 { return f.Seq }
 
 func (s *historyService) ListJobFacts(ctx context.Context, r *gaugedv1.ListJobFactsRequest) (*gaugedv1.ListJobFactsResponse, error) {
-	p, err := onPage(r, usualPage, mostOnPage)
-	if err != nil {
-		return nil, err
-	}
-	span, err := spanOf(r)
+	p, span, err := onTimedPage(r)
 	if err != nil {
 		return nil, err
 	}

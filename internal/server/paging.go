@@ -68,16 +68,24 @@ func onPage(r listRequest, usual, most int) (paging, error) {
 
 // listOf tells lists apart: by the call and by everything in the request but the page.
 func listOf(r listRequest) []byte {
+	sum, err := sumOf(string(r.ProtoReflect().Descriptor().Name()), r, "page_size", "page_token")
+	if err != nil {
+		return nil // a text that is no UTF-8 does not come over the wire
+	}
+	return sum[:askedSize]
+}
+
+// sumOf tells requests of a call apart, by everything in them but some fields.
+func sumOf(call string, r proto.Message, without ...string) (sum [sha256.Size]byte, err error) {
 	bare := proto.Clone(r)
-	for _, name := range []string{"page_size", "page_token"} {
+	for _, name := range without {
 		bare.ProtoReflect().Clear(bare.ProtoReflect().Descriptor().Fields().ByTextName(name))
 	}
 	encoded, err := proto.MarshalOptions{Deterministic: true}.Marshal(bare)
 	if err != nil {
-		return nil // a text that is no UTF-8 does not come over the wire
+		return sum, err
 	}
-	sum := sha256.Sum256(append([]byte(bare.ProtoReflect().Descriptor().Name()+"\n"), encoded...))
-	return sum[:askedSize]
+	return sha256.Sum256(append([]byte(call+"\n"), encoded...)), nil
 }
 
 // token leads to the page that begins after an entry.
@@ -144,4 +152,17 @@ func spanOf(r timedRequest) (span gauge.Times, err error) {
 		return span, gauge.WrongInput("refusal.list.empty-time", gauge.Moment("until", span.Until), gauge.Moment("since", span.Since))
 	}
 	return span, nil
+}
+
+// onTimedPage is the page, and the span of time, of a list that has both.
+func onTimedPage(r interface {
+	listRequest
+	timedRequest
+},
+) (p paging, span gauge.Times, err error) {
+	if p, err = onPage(r, usualPage, mostOnPage); err != nil {
+		return p, span, err
+	}
+	span, err = spanOf(r)
+	return p, span, err
 }

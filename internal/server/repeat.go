@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"crypto/sha256"
 	"encoding/hex"
 	"slices"
 	"strings"
@@ -39,13 +38,10 @@ func asked(ctx context.Context, method string, request any) (context.Context, er
 	if len(id) > longestID || strings.ContainsFunc(id, func(c rune) bool { return c <= ' ' || c > '~' }) {
 		return ctx, gauge.WrongInput("refusal.request.id", gauge.Text("id", id), gauge.Count("most", longestID))
 	}
-	bare := proto.Clone(r)
-	bare.ProtoReflect().Clear(bare.ProtoReflect().Descriptor().Fields().ByTextName("request_id"))
-	encoded, err := proto.MarshalOptions{Deterministic: true}.Marshal(bare)
+	sum, err := sumOf(method, r, "request_id")
 	if err != nil {
 		return ctx, gauge.AsInput(err)
 	}
-	sum := sha256.Sum256(append([]byte(method+"\n"), encoded...))
 	return station.Under(ctx, id, hex.EncodeToString(sum[:])), nil
 }
 

@@ -35,19 +35,15 @@ func (s *studyService) RecordStudy(ctx context.Context, r *gaugedv1.RecordStudyR
 }
 
 func (s *studyService) ListStudies(ctx context.Context, r *gaugedv1.ListStudiesRequest) (*gaugedv1.ListStudiesResponse, error) {
-	p, err := onPage(r, usualPage, mostOnPage)
+	p, span, err := onTimedPage(r)
 	if err != nil {
-		return nil, err
-	}
-	q := gauge.Query{Gauge: r.GetGaugeId(), After: p.number(), Limit: p.limit + 1}
-	if q.Times, err = spanOf(r); err != nil {
 		return nil, err
 	}
 	kind := wire.FromStudyKind(r.GetKind())
 	if kind == "" && r.GetKind() != gaugedv1.StudyKind_STUDY_KIND_UNSPECIFIED {
 		return nil, gauge.WrongInput("refusal.list.kind", gauge.Count("kind", int32(r.GetKind())))
 	}
-	records, err := s.station.Studies(ctx, kind, q)
+	records, err := s.station.Studies(ctx, kind, gauge.Query{Gauge: r.GetGaugeId(), Times: span, After: p.number(), Limit: p.limit + 1})
 	if err != nil {
 		return nil, err
 	}
