@@ -45,7 +45,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 		},
 		"join":        func(names []string) string { return strings.Join(names, ", ") },
 		"controlled":  controlled,
-		"chance":      func(p *evaluate.Probability) string { return w.Chance(p.String()) },
+		"chance":      func(p *evaluate.Probability) string { return w.Chance(int(*p)) },
 		"tell":        w.Tell,
 		"method":      func(method string) string { return adviceMethods[method] },
 		"chart":       strings.ToLower,

@@ -162,7 +162,7 @@ func (m *maker) percent(p *evaluate.Probability) string {
 	if p == nil {
 		return "-"
 	}
-	return m.w.Chance(p.String())
+	return m.w.Chance(int(*p))
 }
 
 // uncertain writes an uncertainty with its unit.

@@ -93,7 +93,7 @@ func (w Words) arg(a gauge.Arg, form string) (string, error) {
 		}
 		return strconv.FormatInt(*a.Count, 10), nil
 	case a.Chance != nil:
-		return w.chance(*a.Chance)
+		return w.Text(chance(*a.Chance))
 	case a.Word != "":
 		return w.Text(gauge.Say(a.Word))
 	case a.List != nil:
@@ -136,20 +136,23 @@ func (w Words) list(items []gauge.Arg, form string) (string, error) {
 	return w.Text(gauge.Say("list."+form, gauge.Text("rest", strings.Join(texts[:last], between)), gauge.Text("last", texts[last])))
 }
 
-// chance writes a probability in ten-thousandths in percent, with one decimal, which
-// says neither 0 nor 100 where it is not.
-func (w Words) chance(p int) (string, error) {
+// Chance writes a probability in ten-thousandths in percent.
+func (w Words) Chance(p int) string { return w.Tell(chance(p)) }
+
+// chance is a probability in ten-thousandths in percent, with one decimal, which says
+// neither 0 nor 100 where it is not.
+func chance(p int) gauge.Message {
 	percent := func(tenths int) gauge.Arg {
 		text := fmt.Sprintf("%d.%d", tenths/10, tenths%10)
 		return gauge.Shown("percent", strings.TrimSuffix(text, ".0"), gauge.UnitUnknown)
 	}
 	switch tenths := (p + 5) / 10; {
 	case p > 0 && tenths < 1:
-		return w.Text(gauge.Say("chance.under", percent(1)))
+		return gauge.Say("chance.under", percent(1))
 	case p < 10_000 && tenths >= 1000:
-		return w.Text(gauge.Say("chance.over", percent(999)))
+		return gauge.Say("chance.over", percent(999))
 	default:
-		return w.Text(gauge.Say("chance.is", percent(tenths)))
+		return gauge.Say("chance.is", percent(tenths))
 	}
 }
 

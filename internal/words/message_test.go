@@ -64,7 +64,7 @@ func TestProbabilitiesAreNeverRoundedToCertainty(t *testing.T) {
 	for p, want := range map[int]string{
 		0: "0 %", 1: "under 0.1 %", 5: "0.1 %", 9750: "97.5 %", 9500: "95 %", 9994: "99.9 %", 9995: "over 99.9 %", 9999: "over 99.9 %", 10_000: "100 %",
 	} {
-		if got, err := w.chance(p); err != nil || got != want {
+		if got, err := w.Text(chance(p)); err != nil || got != want {
 			t.Errorf("%d: %q, %v; want %q", p, got, err, want)
 		}
 	}

@@ -1,9 +1,7 @@
 package words
 
 import (
-	"flag"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -11,8 +9,6 @@ import (
 
 	"gauged/internal/gauge"
 )
-
-var update = flag.Bool("update", false, "write the golden file anew")
 
 // exampleOf is what is filled in at a placeholder of a refusal; numbers ours.
 func exampleOf(code, name string) gauge.Arg {
@@ -127,17 +123,5 @@ func TestRefusals(t *testing.T) {
 			fmt.Fprintln(&out, text)
 		}
 	}
-	const golden = "testdata/refusals.golden"
-	if *update {
-		if err := os.WriteFile(golden, []byte(out.String()), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(golden)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if string(want) != out.String() {
-		t.Errorf("the refusals are not those of %s; they are\n%s", golden, out.String())
-	}
+	golden(t, "testdata/refusals.golden", out.String())
 }

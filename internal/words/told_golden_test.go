@@ -2,7 +2,6 @@ package words
 
 import (
 	"maps"
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -16,7 +15,6 @@ import (
 // TestEveryFindingInBothLanguages holds what findings, and what they are made of, say in each
 // language, with an example for each argument: all of them, and none that may be missing.
 func TestEveryFindingInBothLanguages(t *testing.T) {
-	const golden = "testdata/findings.golden"
 	c := load(t)
 	var text strings.Builder
 	for _, key := range findingKeys(t) {
@@ -42,24 +40,7 @@ func TestEveryFindingInBothLanguages(t *testing.T) {
 			}
 		}
 	}
-	if *update {
-		if err := os.WriteFile(golden, []byte(text.String()), 0o600); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(golden)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if string(want) != text.String() {
-		got, had := strings.Split(text.String(), "\n"), strings.Split(string(want), "\n")
-		for i, line := range got {
-			if i >= len(had) || had[i] != line {
-				t.Fatalf("%s:%d: got %q; read the difference that -update writes", golden, i+1, line)
-			}
-		}
-		t.Fatalf("%s has more than is told", golden)
-	}
+	golden(t, "testdata/findings.golden", text.String())
 }
 
 // findingKeys are the keys of findings, of what a job says of its gauges, and their parts, sorted.

@@ -250,14 +250,6 @@ func (w Words) Number(text string) string {
 	return text
 }
 
-// Chance writes a probability, given as text in English, the way the language does.
-func (w Words) Chance(text string) string {
-	if w.l == German {
-		text = strings.NewReplacer("over", "über", "under", "unter").Replace(text)
-	}
-	return w.Number(text)
-}
-
 // Typed turns what a person typed into decimal text with a point. A comma is a
 // decimal sign where the language has it as one, and is left to be refused elsewhere.
 func (w Words) Typed(text string) string {

@@ -138,12 +138,12 @@ func TestTypedIsToldAsTyped(t *testing.T) {
 
 func TestChance(t *testing.T) {
 	en, de := load(t).In(English), load(t).In(German)
-	for text, want := range map[string]string{"over 99.9 %": "über 99,9 %", "under 0.1 %": "unter 0,1 %", "97.5 %": "97,5 %"} {
-		if got := de.Chance(text); got != want {
-			t.Errorf("%q: %q", text, got)
+	for p, want := range map[int][2]string{9996: {"over 99.9 %", "über 99,9 %"}, 3: {"under 0.1 %", "unter 0,1 %"}, 9750: {"97.5 %", "97,5 %"}} {
+		if got := en.Chance(p); got != want[0] {
+			t.Errorf("%d: %q, want %q", p, got, want[0])
 		}
-		if got := en.Chance(text); got != text {
-			t.Errorf("%q: %q", text, got)
+		if got := de.Chance(p); got != want[1] {
+			t.Errorf("%d: %q, want %q", p, got, want[1])
 		}
 	}
 }

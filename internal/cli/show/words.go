@@ -9,7 +9,6 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"gauged/internal/gauge"
-	"gauged/internal/uncertainty"
 	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
@@ -127,7 +126,7 @@ func ProbabilityText(p *float64) string {
 	if p == nil {
 		return "-"
 	}
-	return uncertainty.Probability(math.Round(*p * float64(uncertainty.Certain))).String()
+	return english().Chance(int(math.Round(*p * 1e4)))
 }
 
 // RangeText writes a closed interval of lengths.
