@@ -2,8 +2,8 @@ package chart
 
 import (
 	"fmt"
-	"html"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -31,7 +31,7 @@ type Group struct {
 }
 
 // fills tell series apart in SVG; from the fourth on they come again.
-var fills = []string{"black", "#aaa", "white"}
+var fills = []string{"currentColor", "var(--line, #aaa)", ground}
 
 // The measures of the drawing.
 const (
@@ -41,20 +41,40 @@ const (
 	valueRoom   = 70 // right of the longest bar
 	charWidth   = 8  // of the font, about that of its digits
 	longestName = 40 // characters of a label that are shown
+	seriesRow   = 20
 )
 
-// most is the greatest value; 1 when all are 0.
+// farOff is how many times the middle one of the values a bar is, for it to be cut: a whole
+// one would flatten all others. The number is ours.
+const farOff = 20
+
+// most is the greatest value that is drawn whole; 1 when all are 0.
 func (b Bars) most() float64 {
-	most := 0.0
+	var values []float64
 	for _, g := range b.Groups {
 		for _, v := range g.Values {
-			most = max(most, v)
+			if v > 0 {
+				values = append(values, v)
+			}
 		}
 	}
-	if most == 0 {
+	if len(values) == 0 {
 		return 1
 	}
+	slices.Sort(values)
+	most := values[len(values)-1]
+	for _, v := range slices.Backward(values) {
+		if most = v; v <= farOff*values[(len(values)-1)/2] {
+			break
+		}
+	}
 	return most
+}
+
+// drawn is the part of the field that a value takes; one that is cut takes all of it.
+func (b Bars) drawn(v float64) (part float64, cut bool) {
+	part = max(v, 0) / b.most()
+	return min(part, 1), part > 1
 }
 
 // figure is a value with four digits.
@@ -94,18 +114,24 @@ func (b Bars) SVG() string {
 	bottom := barsTop + each*len(b.Groups)
 	height := bottom + 30
 	if len(b.Series) > 1 { // a single one is named by the axis
-		height += legendRow * len(b.Series)
+		height += seriesRow * len(b.Series)
 	}
 	var out strings.Builder
-	begin(&out, b.Title, b.Description, height)
+	begin(&out, b.Title, b.Description, height, false)
 	words := []string{heading(10, 22, b.Title)}
 	for i, g := range b.Groups {
 		top := barsTop + barsApart/2 + each*i
 		words = append(words, label(left-8, top+barHeight*len(b.Series)/2+4, "end", short(g.Label)))
 		for k, v := range g.Values {
-			y, width := top+barHeight*k, float64(field)*max(v, 0)/b.most()
+			part, cut := b.drawn(v)
+			y, width := top+barHeight*k, float64(field)*part
 			fmt.Fprintf(&out, `<rect x="%d" y="%d" width="%.1f" height="%d" fill="%s"/>`+"\n", left, y+1, width, barHeight-2, fills[k%len(fills)])
-			words = append(words, label(left+int(width)+6, y+barHeight-3, "start", written(b.Number, figure(v))))
+			after := left + int(width) + 6
+			if cut {
+				fmt.Fprintf(&out, `<path class="cut" d="M%d %dl8 %dl-8 %dz" fill="currentColor"/>`+"\n", after-3, y+1, barHeight/2-1, barHeight/2-1)
+				after += 10
+			}
+			words = append(words, label(after, y+barHeight-3, "start", written(b.Number, figure(v))))
 		}
 	}
 	fmt.Fprintf(&out, `<path d="M%d %dV%d"/>`+"\n", left, barsTop, bottom)
@@ -114,7 +140,7 @@ func (b Bars) SVG() string {
 		if len(b.Series) == 1 {
 			break
 		}
-		y := bottom + 22 + legendRow*(k+1) - 8
+		y := bottom + 22 + seriesRow*(k+1) - 8
 		fmt.Fprintf(&out, `<rect x="%d" y="%d" width="30" height="%d" fill="%s"/>`+"\n", left, y-barHeight/2, barHeight-2, fills[k%len(fills)])
 		words = append(words, label(left+42, y+4, "start", s.Name))
 	}
@@ -135,7 +161,11 @@ func (b Bars) Text(width, _ int) string {
 			if k == 0 {
 				name = short(g.Label)
 			}
-			bar := strings.Repeat(string(b.Series[k].Rune), int(math.Round(float64(field)*max(v, 0)/b.most())))
+			part, cut := b.drawn(v)
+			bar := strings.Repeat(string(b.Series[k].Rune), int(math.Round(float64(field)*part)))
+			if cut {
+				bar += ">"
+			}
 			fmt.Fprintf(&out, "%s\n", strings.TrimRight(fmt.Sprintf("%-*s |%s %s", margin, name, bar, written(b.Number, figure(v))), " "))
 		}
 	}
@@ -143,20 +173,4 @@ func (b Bars) Text(width, _ int) string {
 		fmt.Fprintf(&out, "  %c  %s\n", s.Rune, s.Name)
 	}
 	return out.String()
-}
-
-// begin opens a drawing whose lines are black on white.
-func begin(out *strings.Builder, title, description string, height int) {
-	fmt.Fprintf(out, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" role="img" aria-labelledby="title desc" font-family="sans-serif" font-size="13">`+"\n", drawingWidth, height)
-	fmt.Fprintf(out, "<title id=\"title\">%s</title>\n<desc id=\"desc\">%s</desc>\n", html.EscapeString(title), html.EscapeString(description))
-	fmt.Fprintf(out, `<rect width="%d" height="%d" fill="white"/>`+"\n<g stroke=\"black\" fill=\"none\">\n", drawingWidth, height)
-}
-
-// end writes the words over the lines and closes the drawing.
-func end(out *strings.Builder, words []string) {
-	fmt.Fprintf(out, "</g>\n<g fill=\"black\">\n%s</g>\n</svg>\n", strings.Join(words, ""))
-}
-
-func heading(x, y int, text string) string {
-	return fmt.Sprintf("<text x=\"%d\" y=\"%d\" font-size=\"15\" font-weight=\"bold\">%s</text>\n", x, y, html.EscapeString(text))
 }

@@ -44,10 +44,10 @@ func TestBarsAsSVG(t *testing.T) {
 		}
 		widths, fills = append(widths, w), fills+m[3]+" "
 	}
-	if len(widths) != 6 || fills != "black #aaa black #aaa black #aaa " || fmt.Sprintf("%.2f", widths[1]/widths[0]) != "0.25" || widths[2] != 0 {
+	if len(widths) != 6 || fills != strings.Repeat("currentColor var(--line, #aaa) ", 3) || fmt.Sprintf("%.2f", widths[1]/widths[0]) != "0.25" || widths[2] != 0 {
 		t.Errorf("widths %v, fills %s", widths, fills)
 	}
-	for _, text := range []string{"<desc id=\"desc\">of &lt;two&gt; things</desc>", ">a &amp; b</text>", ">3.142</text>", ">percent</text>", ">second</text>"} {
+	for _, text := range []string{"<desc>of &lt;two&gt; things</desc>", ">a &amp; b</text>", ">3.142</text>", ">percent</text>", ">second</text>"} {
 		if !strings.Contains(got, text) {
 			t.Errorf("%q is not in\n%s", text, got)
 		}
@@ -56,12 +56,12 @@ func TestBarsAsSVG(t *testing.T) {
 
 // TestLabelsKeepApart: no label along the axis runs into the next, or out of the drawing.
 func TestLabelsKeepApart(t *testing.T) {
-	c := Chart{From: 0, To: 11, Marks: []Marks{{Rune: 'o', Shape: Dot, Points: []Point{{1, 1}, {10, 2}}}}}
+	c := Chart{From: 0, To: 11, Marks: []Marks{{Rune: 'o', Shape: Dot, Points: []Point{{X: 1, Y: 1}, {X: 10, Y: 2}}}}}
 	for i := range 10 {
 		c.Ticks = append(c.Ticks, Tick{float64(i + 1), strings.Repeat("w", 3*i+1) + "."})
 	}
 	c.Ticks = append(c.Ticks, Tick{11, "the end of the axis, and much longer than there is room for"})
-	placed := regexp.MustCompile(`<text x="(\d+)" y="392" text-anchor="middle">(.*?)</text>`)
+	placed := regexp.MustCompile(`<text x="(\d+)" y="398" text-anchor="middle">(.*?)</text>`)
 	end, found := 0, 0
 	for _, m := range placed.FindAllStringSubmatch(c.SVG(), -1) {
 		x, err := strconv.Atoi(m[1])
@@ -87,5 +87,18 @@ func TestTicks(t *testing.T) {
 	}
 	if strings.Join(got, " ") != "2 4 6 8 10" || Ticks(1, 1, 5, nil) != nil {
 		t.Errorf("%v", got)
+	}
+}
+
+// TestFarOffBar: a bar that would flatten all others is cut, with an arrow and its value.
+func TestFarOffBar(t *testing.T) {
+	b := Bars{Title: "T", Series: []Series{{"one", '#'}}, Groups: []Group{{"a", []float64{2}}, {"b", []float64{1}}, {"far", []float64{900}}, {"c", []float64{4}}}}
+	svg := b.SVG()
+	if !strings.Contains(svg, ">900</text>") || strings.Count(svg, `class="cut"`) != 1 {
+		t.Error(svg)
+	}
+	text := b.Text(40, 0)
+	if !strings.Contains(text, "#> 900\n") || !strings.Contains(text, strings.Repeat("#", 13)+" 2\n") {
+		t.Error(text)
 	}
 }

@@ -1,12 +1,13 @@
 // Package chart draws one chart, of points or of bars, in two forms: lines of plain ASCII for a
 // terminal, and SVG with a title and a description for a browser and a screen
 // reader. Nothing is told apart by colour alone: lines differ by their dashes
-// and letters, marks by their shapes.
+// and letters, marks by their shapes. A drawing inside a page takes the colours of the page.
 package chart
 
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Chart is what is drawn.
@@ -19,7 +20,12 @@ type Chart struct {
 	Ticks       []Tick  // along the x axis; left out where there is no room for all
 	Lines       []Line  // lie under the marks, the last on top
 	Marks       []Marks
-	Number      func(string) string // writes decimal text with a point as a language does; nil: as it is
+	Flags       []Flag
+	// Near are heights, such as limits, that the drawing is scaled by: it goes on beyond them by
+	// no more than their distance. What lies further out is cut, with an arrow and its value.
+	// Empty: it holds everything.
+	Near   []float64
+	Number func(string) string // writes decimal text with a point as a language does; nil: as it is
 }
 
 // Tick is a labelled place on the x axis.
@@ -29,11 +35,33 @@ type Tick struct {
 }
 
 // Point is a place in the chart.
-type Point struct{ X, Y float64 }
+type Point struct {
+	X, Y float64
+	Bar  float64 // half the height of its error bar, such as an expanded uncertainty; 0: none
+	Note string  // what it is, in words; empty: nothing is said of it
+	Link string  // address of more about it, in SVG; it needs a note
+}
 
-// Line is a line through points in the order of x.
+// Flag marks a place of which a date or a number is said.
+type Flag struct {
+	X, Y  float64
+	Label string
+}
+
+// Tone is what a line is, which its colour on a page says too.
+type Tone string
+
+// The tones.
+const (
+	Plain Tone = ""
+	Limit Tone = "limit" // what is beyond it is wrong
+	Quiet Tone = "quiet" // beside the matter
+)
+
+// Line is a line through points in the order of x. Its name stands at its end.
 type Line struct {
-	Name   string // empty: not in the legend
+	Name   string // empty: not said
+	Tone   Tone
 	Rune   rune   // in text; ASCII
 	Dash   string // in SVG: lengths of strokes and gaps, "" for a full line
 	Points []Point
@@ -46,6 +74,7 @@ type Marks struct {
 	Shape  Shape
 	Joined bool   // in SVG a line goes through them, in the order of x
 	Dash   string // of this line
+	Tone   Tone
 	Points []Point
 }
 
@@ -66,7 +95,7 @@ const (
 // box is the range of the chart.
 type box struct{ left, right, low, high float64 }
 
-// bounds returns what holds all points, with some room above and below.
+// bounds returns what is drawn, with some room above and below: everything, or what is near.
 func (c Chart) bounds() box {
 	b := box{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
 	take := func(points []Point) {
@@ -90,11 +119,40 @@ func (c Chart) bounds() box {
 	if b.left == b.right {
 		b.left, b.right = b.left-1, b.right+1
 	}
+	b = c.near(c.barred(b))
 	room := (b.high - b.low) / 20
 	if room == 0 {
 		room = max(math.Abs(b.high), 1) / 2
 	}
 	b.low, b.high = b.low-room, b.high+room
+	return b
+}
+
+// barred makes room for error bars: for whole ones, but not for more than all else needs,
+// so that none flattens the drawing.
+func (c Chart) barred(b box) box {
+	low, high := b.low, b.high
+	for _, m := range c.Marks {
+		for _, p := range m.Points {
+			b.low, b.high = min(b.low, p.Y-p.Bar), max(b.high, p.Y+p.Bar)
+		}
+	}
+	if most := high - low; most > 0 {
+		b.low, b.high = max(b.low, low-most), min(b.high, high+most)
+	}
+	return b
+}
+
+// near cuts what is far from the heights that the drawing is scaled by.
+func (c Chart) near(b box) box {
+	if len(c.Near) == 0 {
+		return b
+	}
+	low, high := slices.Min(c.Near), slices.Max(c.Near)
+	b.low, b.high = min(b.low, low), max(b.high, high)
+	if most := high - low; most > 0 {
+		b.low, b.high = max(b.low, low-most), min(b.high, high+most)
+	}
 	return b
 }
 
@@ -150,9 +208,6 @@ func steps(low, high float64, n int) (values []float64, labels []string) {
 	return values, labels
 }
 
-// upright reports whether the line goes straight up from one point to another.
-func (l Line) upright() bool { return len(l.Points) == 2 && l.Points[0].X == l.Points[1].X }
-
 // at returns the height of the line at x; ok is false beside it.
 func (l Line) at(x float64) (y float64, ok bool) {
 	for i, p := range l.Points[:max(len(l.Points)-1, 0)] {
@@ -166,14 +221,22 @@ func (l Line) at(x float64) (y float64, ok bool) {
 
 // Scale multiplies every height, to draw in another unit.
 func (c *Chart) Scale(by float64) {
-	for _, l := range c.Lines {
-		for i := range l.Points {
-			l.Points[i].Y *= by
+	scale := func(points []Point) {
+		for i := range points {
+			points[i].Y *= by
+			points[i].Bar *= by
 		}
 	}
+	for _, l := range c.Lines {
+		scale(l.Points)
+	}
 	for _, m := range c.Marks {
-		for i := range m.Points {
-			m.Points[i].Y *= by
-		}
+		scale(m.Points)
+	}
+	for i := range c.Flags {
+		c.Flags[i].Y *= by
+	}
+	for i := range c.Near {
+		c.Near[i] *= by
 	}
 }

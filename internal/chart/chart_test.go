@@ -13,8 +13,8 @@ func sample() Chart {
 	return Chart{
 		Title: "Error <of> the gauge", Description: "three checks & a limit", Up: "error in um",
 		Ticks: []Tick{{0, "begin"}, {5, "middle"}, {10, "end"}, {99, "outside"}},
-		Lines: []Line{{Name: "limit", Rune: '=', Dash: "4 2", Points: []Point{{0, 4}, {10, 4}}}, {Name: "rise", Rune: '.', Points: []Point{{0, 0}, {10, 4}}}},
-		Marks: []Marks{{Name: "found", Rune: 'o', Shape: Circle, Points: []Point{{0, 0}, {5, 2}, {10, 3}}}, {Name: "left", Rune: 'x', Shape: Cross, Points: []Point{{5, 1}}}},
+		Lines: []Line{{Name: "limit", Rune: '=', Dash: "4 2", Points: []Point{{X: 0, Y: 4}, {X: 10, Y: 4}}}, {Name: "rise", Rune: '.', Points: []Point{{X: 0, Y: 0}, {X: 10, Y: 4}}}},
+		Marks: []Marks{{Name: "found", Rune: 'o', Shape: Circle, Points: []Point{{X: 0, Y: 0}, {X: 5, Y: 2}, {X: 10, Y: 3}}}, {Name: "left", Rune: 'x', Shape: Cross, Points: []Point{{X: 5, Y: 1}}}},
 	}
 }
 
@@ -105,8 +105,8 @@ func TestSVG(t *testing.T) {
 
 // TestOddCharts: nothing, one point, one height.
 func TestOddCharts(t *testing.T) {
-	one := Chart{Marks: []Marks{{Rune: 'o', Points: []Point{{3, -7}}}}}
-	level := Chart{Lines: []Line{{Rune: '-', Points: []Point{{0, 1e-9}, {1, 1e-9}}}, {Rune: '.'}}}
+	one := Chart{Marks: []Marks{{Rune: 'o', Points: []Point{{X: 3, Y: -7}}}}}
+	level := Chart{Lines: []Line{{Rune: '-', Points: []Point{{X: 0, Y: 1e-9}, {X: 1, Y: 1e-9}}}, {Rune: '.'}}}
 	for _, c := range []Chart{{}, one, level} {
 		text, svg := c.Text(30, 9), c.SVG()
 		if strings.Contains(svg, "NaN") || strings.Contains(svg, "Inf") || strings.Contains(text, "NaN") {

@@ -18,22 +18,24 @@ func (c Chart) Text(width, height int) string {
 		field[row][column] = mark
 	}
 	for _, l := range c.Lines {
-		if l.upright() {
-			column := place(b.across(l.Points[0].X), width)
-			for row := place(b.up(l.Points[0].Y), height); row <= place(b.up(l.Points[1].Y), height); row++ {
-				field[height-1-row][column] = l.Rune
-			}
-		}
 		for column := range width {
 			x := b.left + (b.right-b.left)*(float64(column)+0.5)/float64(width)
-			if y, ok := l.at(x); ok {
+			if y, ok := l.at(x); ok && b.inside(y) {
 				set(column, y, l.Rune)
 			}
 		}
 	}
+	for _, f := range c.Flags {
+		set(place(b.across(f.X), width), f.Y, flagRune)
+	}
 	for _, m := range c.Marks {
 		for _, p := range m.Points {
-			set(place(b.across(p.X), width), p.Y, m.Rune)
+			column := place(b.across(p.X), width)
+			if b.inside(p.Y) {
+				set(column, p.Y, m.Rune)
+				continue
+			}
+			c.setOutside(field, b, column, p.Y)
 		}
 	}
 	var out strings.Builder
@@ -51,7 +53,26 @@ func (c Chart) Text(width, height int) string {
 			fmt.Fprintf(&out, "  %c  %s\n", l.Rune, l.Name)
 		}
 	}
+	for _, f := range c.Flags {
+		fmt.Fprintf(&out, "  %c  %s\n", flagRune, f.Label)
+	}
 	return out.String()
+}
+
+// flagRune marks a flag.
+const flagRune = '@'
+
+// setOutside puts an arrow at the edge towards a value that is cut, and the value beside it
+// where there is room.
+func (c Chart) setOutside(field [][]rune, b box, column int, y float64) {
+	row, text := field[0], "^"+written(c.Number, figure(y))
+	if y < b.low {
+		row, text = field[len(field)-1], "v"+written(c.Number, figure(y))
+	}
+	if column+len(text) > len(row) || strings.TrimSpace(string(row[column:column+len(text)])) != "" {
+		text = text[:1]
+	}
+	copy(row[column:], []rune(text))
 }
 
 // place is the cell of n that holds the part of the way.

@@ -14,6 +14,7 @@ type Reviewed struct {
 	Gauge  *drift.Gauge // with the advice on intervals
 	At     *drift.Review
 	Checks []drift.Check
+	Others []drift.Series // the other points that are still checked, with their checks
 }
 
 // Review reviews a gauge at a point; without a name that is the one that decides. nil
@@ -30,7 +31,13 @@ func (t *Trend) Review(point string) *Reviewed {
 	if at < 0 {
 		return nil
 	}
-	return &Reviewed{Gauge: g, At: g.Points[at], Checks: t.series[at].Checks}
+	reviewed := &Reviewed{Gauge: g, At: g.Points[at], Checks: t.series[at].Checks}
+	for i, s := range t.series {
+		if i != at && !g.Points[i].LeftOut {
+			reviewed.Others = append(reviewed.Others, s)
+		}
+	}
+	return reviewed
 }
 
 // review is what a trend says, computed when it is first asked for. Who asks at the same

@@ -2,55 +2,100 @@ package page
 
 import (
 	"fmt"
+	"html/template"
 	"net/http"
 	"slices"
 	"strings"
+	"time"
 
+	"gauged/internal/chart"
 	"gauged/internal/health/drift"
 	"gauged/internal/health/driftchart"
+	"gauged/internal/page/say"
+	"gauged/internal/uncertainty"
 	"gauged/internal/words"
 )
 
-// Controls are the control charts that can be drawn of the gauge.
-func (g gaugePage) Controls() []string {
+// controlDrawing is a control chart as it is drawn.
+type controlDrawing struct {
+	Name string
+	SVG  template.HTML
+}
+
+// charted are the control charts that can be drawn of the gauge.
+func (g *gaugePage) charted() []string {
 	if g.Charted == nil || g.Charted.At.Charts == nil {
 		return nil
 	}
 	return driftchart.Control
 }
 
+// controlChart draws a control chart of the point whose charts are shown.
+func (g *gaugePage) controlChart(w words.Words, name string) (c chart.Chart, err error) {
+	unit, size := say.ErrorUnit(g.Unit)
+	texts, err := controlWords(w, name, unit, size)
+	if err != nil {
+		return c, err
+	}
+	var failed *error
+	texts.Title += " " + g.ID + ", " + g.Charted.At.Point
+	texts.About, failed = g.about(w)
+	if c := g.Charted.At.Charts; c.SigmaUncertainty*c.Baseline.Sigma > 0 {
+		texts.Number = func(metres float64) string {
+			written, _ := uncertainty.TwoDigits(metres/size, c.SigmaUncertainty*c.Baseline.Sigma/size)
+			return w.Number(written) + " " + unit
+		}
+	}
+	c, ok := driftchart.ControlChart(name, g.Charted.At, g.Charted.Checks, texts)
+	if !ok {
+		return c, errNoPage
+	}
+	c.Scale(1 / size)
+	c.Number = w.Number
+	return c, *failed
+}
+
 // drawControl draws a control chart of the checks.
 func (p *Page) drawControl(w http.ResponseWriter, r *request) error {
-	line, err := p.gaugeNamed(r.PathValue("id"))
-	if err != nil {
-		return err
-	}
 	name, svg := strings.CutSuffix(r.PathValue("chart"), ".svg")
-	if !svg || !slices.Contains(driftchart.Control, name) {
-		return errNoPage
-	}
-	reviewed, err := p.o.Station.Review(r.Context(), line.ID, r.FormValue("point"))
+	page, err := p.gaugeNow(r.Context(), r.PathValue("id"), r.FormValue("point"))
 	if err != nil {
 		return err
 	}
-	if reviewed == nil || reviewed.At.Charts == nil {
+	if !svg || !slices.Contains(page.charted(), name) {
 		return errNoPage
 	}
-	unit, size := drawnUnit(line.Unit)
-	texts, err := controlWords(r.words, name, unit, size)
+	c, err := page.controlChart(r.words, name)
 	if err != nil {
 		return err
 	}
-	texts.Title += " " + line.ID + ", " + reviewed.At.Point
-	chart, ok := driftchart.ControlChart(name, reviewed.At, reviewed.Checks, texts)
-	if !ok {
-		return errNoPage
+	return sendChart(w, c)
+}
+
+// signalGroup is the signals of one chart and one kind.
+type signalGroup struct {
+	drift.Signal // the newest
+	Times        int
+	First        time.Time
+}
+
+// signalGroups puts what charts say alike together, the newest first.
+func signalGroups(c *drift.Charts) (groups []signalGroup) {
+	if c == nil {
+		return nil
 	}
-	chart.Scale(1 / size)
-	chart.Number = r.words.Number
-	w.Header().Set("Content-Type", "image/svg+xml")
-	_, err = w.Write([]byte(chart.SVG()))
-	return err
+	for _, s := range slices.Backward(c.Signals) {
+		i := slices.IndexFunc(groups, func(g signalGroup) bool { return g.Chart == s.Chart && g.What.Code == s.What.Code })
+		if i < 0 {
+			groups = append(groups, signalGroup{s, 0, s.Time})
+			i = len(groups) - 1
+		}
+		groups[i].Times++
+		if s.Time.Before(groups[i].First) {
+			groups[i].First = s.Time
+		}
+	}
+	return groups
 }
 
 // controlWords are the texts of a control chart, whose heights are metres.
@@ -76,7 +121,7 @@ func controlWords(w words.Words, name, unit string, size float64) (t driftchart.
 		}
 	}
 	t.Up += " " + unit
-	t.Day = w.Day
+	t.Day = w.Date
 	t.Number = func(metres float64) string { return w.Number(fmt.Sprintf("%.4g", metres/size)) + " " + unit }
 	return t, nil
 }

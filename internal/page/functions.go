@@ -18,12 +18,13 @@ import (
 // functions are what templates can call.
 func functions(w words.Words, a assets) template.FuncMap {
 	return template.FuncMap{
-		"say": w.Say, "number": w.Number, "day": w.Day, "moment": w.Moment, "age": w.Age,
+		"say": w.Say, "number": w.Number, "day": w.Date, "moment": w.Moment, "age": w.Age,
 		"asset":     a.path,
 		"word":      words.Key,
 		"unit":      say.Unit,
 		"length":    func(l gauge.Length, u gauge.Unit) string { return say.Length(w, l, u) },
 		"percent":   func(p *float64) string { return w.Number(strconv.FormatFloat(*p*100, 'f', 1, 64)) + " %" },
+		"error":     func(x, standard float64, u gauge.Unit) string { return say.Error(w, x, standard, u) },
 		"metres":    func(x float64, u gauge.Unit) string { return signedMetres(w, x, u) },
 		"languages": func() any { return words.Languages },
 		"count":     func(n *int) int { return *n },
@@ -69,7 +70,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 // signedMetres writes a length of statistics with its sign, in the unit in which
 // errors of a gauge are read.
 func signedMetres(w words.Words, metres float64, u gauge.Unit) string {
-	unit, size := drawnUnit(u)
+	unit, size := say.ErrorUnit(u)
 	return w.Number(fmt.Sprintf("%+.3g", metres/size)) + " " + unit
 }
 

@@ -3,6 +3,7 @@ package page
 import (
 	"context"
 	"fmt"
+	"html/template"
 	"math"
 	"net/http"
 	"net/url"
@@ -12,7 +13,6 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
-	"gauged/internal/health/driftchart"
 	"gauged/internal/health/signs"
 	"gauged/internal/station"
 )
@@ -35,6 +35,9 @@ type gaugePage struct {
 	Checks    []*check.Record  // newest first
 	Reviewed  *health.Reviewed // nil: there are no checks
 	Charted   *health.Reviewed // the point whose control charts are shown: where none is asked for, one that signals
+	Errors    template.HTML    // the drawing of the errors; empty: there are no checks
+	Controls  []controlDrawing
+	Signals   []signalGroup // of the control charts, newest first
 	Signs     []signs.Sign
 	Standings []health.Standing
 	Studies   []*health.StudyRecord // newest first
@@ -103,6 +106,9 @@ func (p *Page) showGauge(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
+	if err := page.draw(r.words); err != nil {
+		return err
+	}
 	path := "/gauges/" + url.PathEscape(id)
 	page.Checks, page.CheckPager = partOf(page.Checks, checks, entriesShown, path, "checks", "#checks-title", "point", point, "studies", fmt.Sprint(studies))
 	page.Studies, page.StudyPager = partOf(page.Studies, studies, entriesShown, path, "studies", "#studies-title", "point", point, "checks", fmt.Sprint(checks))
@@ -148,46 +154,4 @@ func (p *Page) setStanding(w http.ResponseWriter, r *request) error {
 	}
 	http.Redirect(w, r.Request, "/gauges/"+id, http.StatusSeeOther)
 	return nil
-}
-
-// drawGauge draws the errors at the checks, with the limits and the trend.
-func (p *Page) drawGauge(w http.ResponseWriter, r *request) error {
-	line, err := p.gaugeNamed(r.PathValue("id"))
-	if err != nil {
-		return err
-	}
-	reviewed, err := p.o.Station.Review(r.Context(), line.ID, r.FormValue("point"))
-	if err != nil {
-		return err
-	}
-	if reviewed == nil {
-		return errNoPage
-	}
-	checks := reviewed.Checks
-	unit, size := drawnUnit(line.Unit)
-	var texts [9]string
-	for i, key := range []string{"title", "up", "trend", "upper", "lower", "found", "left", "limit", "describe"} {
-		if texts[i], err = r.words.Say("drift." + key); err != nil {
-			return err
-		}
-	}
-	scaled := func(metres float64) string { return r.words.Number(fmt.Sprintf("%+.4g", metres/size)) + " " + unit }
-	chart := driftchart.Errors(reviewed.At, checks, reviewed.At.MPE, driftchart.Words{
-		Title: texts[0] + " " + line.ID + ", " + reviewed.At.Point, Up: texts[1] + " " + unit, Trend: texts[2], Upper: texts[3], Lower: texts[4], Found: texts[5], Left: texts[6],
-		Limit: func(at float64) string { return texts[7] + " " + scaled(at) }, Day: r.words.Day,
-		Description: texts[8] + " " + scaled(checks[len(checks)-1].Found),
-	})
-	chart.Scale(1 / size)
-	chart.Number = r.words.Number
-	w.Header().Set("Content-Type", "image/svg+xml")
-	_, err = w.Write([]byte(chart.SVG()))
-	return err
-}
-
-// drawnUnit is the unit in which errors of a gauge are drawn, and its size in metres.
-func drawnUnit(u gauge.Unit) (symbol string, metres float64) {
-	if u == gauge.Inch {
-		return u.String(), u.Size().Metres()
-	}
-	return "µm", gauge.Micrometre.Size().Metres()
 }

@@ -3,6 +3,7 @@ package page
 import (
 	"context"
 	"fmt"
+	"html/template"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -38,7 +39,10 @@ type studiedPage struct {
 }
 
 // studyChart is a drawing of the study by its name, with its address.
-type studyChart struct{ Name, Address string }
+type studyChart struct {
+	Name, Address string
+	SVG           template.HTML
+}
 
 // Field is a field of what was asked.
 func (s studiedPage) Field(name string) string { return s.Ask.Get(name) }
@@ -85,7 +89,7 @@ func studied(r *health.StudyRecord, w words.Words, address, query string) (page 
 		return page, err
 	}
 	for _, c := range drawings {
-		page.Charts = append(page.Charts, studyChart{c.Name, address + "/" + c.Name + ".svg" + query})
+		page.Charts = append(page.Charts, studyChart{c.Name, address + "/" + c.Name + ".svg" + query, template.HTML(c.SVG())})
 	}
 	return page, nil
 }

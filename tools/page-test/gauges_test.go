@@ -66,7 +66,7 @@ func TestCheckAgainstMasters(t *testing.T) {
 	for _, screen := range []*screen{s, other} {
 		screen.shows("h1", "depth Depth gauge")
 		screen.shows("main", "passed")
-		screen.until(`document.querySelector("img.chart").naturalWidth > 0`)
+		screen.there("svg.chart")
 	}
 	s.look("gauge")
 }

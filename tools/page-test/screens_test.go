@@ -72,9 +72,9 @@ func TestScreens(t *testing.T) {
 		b.daily("indicator", "0.000", "0.001", "0.000", "0.002", "0.001", "0.001", "0.002", "0.001", "0.002", "0.002", "0.002")
 		s.open("/gauges")
 		s.shows("main", "Indicator on the stand", "25.214")
-	}), s.picture("7-drift", "img.chart", func() {
+	}), s.picture("7-drift", "#drift-title", func() {
 		s.open("/gauges/indicator")
-		s.until(`[...document.querySelectorAll("img.chart")].some((i) => i.naturalWidth > 0)`)
+		s.there(`section[aria-labelledby=drift-title] svg.chart`)
 	}), s.picture("8-procedure", "body", func() {
 		s.open("/procedures/ring")
 		s.shows("main", "Depth of the case", "within 0.030 mm", "Wear goggles")

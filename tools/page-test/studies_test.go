@@ -66,7 +66,7 @@ func TestStudy(t *testing.T) {
 	s.touch("#record")
 	s.shows("h1", "of gauge indicator")
 	s.shows("main", "Acceptable", "1 reading taken back")
-	s.until(`[...document.querySelectorAll("img.chart")].every((i) => i.naturalWidth > 0)`)
+	s.there("svg.chart")
 	s.look("studied")
 	other.shows("h1", "von Messmittel indicator")
 	other.shows("main", "Annehmbar", "Vergleichpräzision")
@@ -138,7 +138,7 @@ func TestGaugeChecked(t *testing.T) {
 	}
 	s.shows("main", "Signals of the charts", "beyond its limits")
 	s.touch("#control-cusum summary")
-	s.until(`document.querySelector("#control-cusum img").naturalWidth > 0`)
+	s.there("#control-cusum[open] svg.chart")
 	s.look("gauge-charts")
 	s.touch(`button[value=stability]`)
 	s.shows("main", "from its checks, not saved")

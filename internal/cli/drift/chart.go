@@ -2,9 +2,12 @@ package drift
 
 import (
 	"fmt"
+	"slices"
+	"time"
 
 	"gauged/internal/chart"
 	"gauged/internal/cli/show"
+	"gauged/internal/health/drift"
 	"gauged/internal/health/driftchart"
 )
 
@@ -59,13 +62,29 @@ func (v driftView) controlWords(name string) driftchart.ControlWords {
 
 // errors draws errors, limits, the lines of the pieces and what lies ahead.
 func (v driftView) errors() chart.Chart {
-	return driftchart.Errors(v.at, v.checks, v.at.MPE, driftchart.Words{
+	return driftchart.Errors(v.at, v.checks, v.at.MPE, v.others(), driftchart.Words{
 		Title: "Error of the gauge at its checks" + v.named(", "), Description: v.describe(), Up: v.in("error"),
 		Trend: show.Say("drift.trend"),
 		Upper: show.Say("drift.upper") + " (2 standard uncertainties)", Lower: show.Say("drift.lower"),
 		Limit: func(at float64) string { return show.Say("drift.limit") + " " + v.signed(at) },
 		Found: show.Say("drift.found"), Left: show.Say("drift.left"), Day: v.when,
+		Crossing: func(at time.Time) string { return show.Say("drift.crossing", v.when(at)) },
 	})
+}
+
+// others are the other points that are still checked.
+func (v driftView) others() (all []drift.Series) {
+	for i, s := range v.series {
+		if r := v.Points[i]; r == v.at || r.LeftOut {
+			continue
+		}
+		s.Checks = slices.Clone(s.Checks)
+		for k := range s.Checks {
+			s.Checks[k].Found += s.Origin
+		}
+		all = append(all, s)
+	}
+	return all
 }
 
 // describe says in words what the chart shows.

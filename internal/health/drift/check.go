@@ -20,6 +20,7 @@ type Check struct {
 	Unused      bool     // Uses is 0 and counted
 	Verdict     Verdict  // of the check at this point
 	Aside       bool     // it moves the trend, and ends no interval, as a zero return
+	Seq         uint64   // number of the check in a history; 0: it has none
 }
 
 // Changed says that the gauge was adjusted after the check: what follows is of

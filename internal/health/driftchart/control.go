@@ -29,6 +29,7 @@ type ControlWords struct {
 	Signal             string // a check that the chart points at
 	Number             func(float64) string
 	Day                func(time.Time) string
+	About
 }
 
 // ControlChart draws the control chart of the name, or nothing where a review has
@@ -37,7 +38,7 @@ func ControlChart(name string, r *drift.Review, checks []drift.Check, w ControlW
 	if r == nil || r.Charts == nil {
 		return c, false
 	}
-	p := control{r.Charts, w, 0.5, float64(len(checks)) + 0.5}
+	p := control{r.Charts, checks, w, 0.5, float64(len(checks)) + 0.5}
 	c = chart.Chart{Title: w.Title, Description: w.Description, Up: w.Up, Along: w.Along, From: p.from, To: p.to}
 	for i, k := range checks {
 		c.Ticks = append(c.Ticks, chart.Tick{X: float64(i + 1), Label: w.Day(k.Time)})
@@ -47,13 +48,14 @@ func ControlChart(name string, r *drift.Review, checks []drift.Check, w ControlW
 	if !ok {
 		return c, false
 	}
+	c.Near = []float64{state.High, state.Low}
 	switch name {
 	case Individuals:
 		c.Marks = []chart.Marks{p.series(w.Value, 'o', chart.Circle, func(k drift.Charted) *float64 { return &k.Found })}
 		c.Lines = []chart.Line{
-			p.course(w.Upper+" "+w.Number(state.High), '=', "12 4", func(k drift.Charted) float64 { return k.High }),
+			p.course(w.Upper+" "+w.Number(state.High), limitRune, "12 4", func(k drift.Charted) float64 { return k.High }),
 			p.course(w.Centre+" "+w.Number(b.Centre), '-', "3 3", func(k drift.Charted) float64 { return k.Centre }),
-			p.course(w.Lower+" "+w.Number(state.Low), '=', "12 4", func(k drift.Charted) float64 { return k.Low }),
+			p.course(w.Lower+" "+w.Number(state.Low), limitRune, "12 4", func(k drift.Charted) float64 { return k.Low }),
 		}
 	case EWMA:
 		c.Marks = []chart.Marks{p.series(w.Value, 'o', chart.Circle, judged(func(k drift.Charted) float64 { return b.Centre + k.Average*b.Sigma }))}
@@ -64,6 +66,7 @@ func ControlChart(name string, r *drift.Review, checks []drift.Check, w ControlW
 			p.series(w.Low, 'x', chart.Triangle, judged(func(k drift.Charted) float64 { return k.Below * b.Sigma })),
 		}
 		c.Marks[1].Dash = "3 3"
+		c.Near = []float64{state.High, 0}
 		c.Lines = []chart.Line{p.level(w.Upper, state.High), p.floor()}
 	}
 	if signals := p.signals(name, c.Marks); len(signals.Points) > 0 {
@@ -75,6 +78,7 @@ func ControlChart(name string, r *drift.Review, checks []drift.Check, w ControlW
 // control draws one chart.
 type control struct {
 	*drift.Charts
+	checks   []drift.Check
 	w        ControlWords
 	from, to float64
 }
@@ -98,7 +102,7 @@ const widest = 20
 
 // course is a line of limits, of which each judged check has its own.
 func (p control) course(name string, r rune, dash string, of func(drift.Charted) float64) chart.Line {
-	l := chart.Line{Name: name, Rune: r, Dash: dash}
+	l := chart.Line{Name: name, Tone: toneOf(r), Rune: r, Dash: dash}
 	for _, k := range p.Course {
 		if k.Judged && k.High-k.Low < widest*p.Baseline.Sigma {
 			x, y := float64(k.Check), of(k)
@@ -108,12 +112,22 @@ func (p control) course(name string, r rune, dash string, of func(drift.Charted)
 	return l
 }
 
+// limitRune is the letter of limits.
+const limitRune = '='
+
+func toneOf(r rune) chart.Tone {
+	if r == limitRune {
+		return chart.Limit
+	}
+	return chart.Quiet
+}
+
 func (p control) line(name string, r rune, dash string, y float64) chart.Line {
-	return chart.Line{Name: name, Rune: r, Dash: dash, Points: []chart.Point{{X: p.from, Y: y}, {X: p.to, Y: y}}}
+	return chart.Line{Name: name, Tone: toneOf(r), Rune: r, Dash: dash, Points: []chart.Point{{X: p.from, Y: y}, {X: p.to, Y: y}}}
 }
 
 func (p control) level(name string, y float64) chart.Line {
-	return p.line(name+" "+p.w.Number(y), '=', "12 4", y)
+	return p.line(name+" "+p.w.Number(y), limitRune, "12 4", y)
 }
 
 func (p control) centre(y float64) chart.Line {
@@ -127,7 +141,7 @@ func (p control) series(name string, r rune, shape chart.Shape, of func(drift.Ch
 	m := chart.Marks{Name: name, Rune: r, Shape: shape, Joined: true}
 	for _, k := range p.Course {
 		if y := of(k); y != nil {
-			m.Points = append(m.Points, chart.Point{X: float64(k.Check), Y: *y})
+			m.Points = append(m.Points, p.w.of(chart.Point{X: float64(k.Check), Y: *y}, p.checks[k.Check-1]))
 		}
 	}
 	return m
@@ -153,17 +167,24 @@ func (p control) signals(name string, series []chart.Marks) chart.Marks {
 			pointed[float64(s.Check)] = true
 		}
 	}
-	greatest := map[float64]float64{}
+	greatest := map[float64]chart.Point{}
 	for _, one := range series {
 		for _, at := range one.Points {
-			if before, ok := greatest[at.X]; pointed[at.X] && (!ok || at.Y > before) {
-				greatest[at.X] = at.Y
+			if before, ok := greatest[at.X]; pointed[at.X] && (!ok || at.Y > before.Y) {
+				greatest[at.X] = at
 			}
 		}
 	}
 	for _, k := range p.Course {
-		if y, ok := greatest[float64(k.Check)]; ok {
-			m.Points = append(m.Points, chart.Point{X: float64(k.Check), Y: y})
+		if at, ok := greatest[float64(k.Check)]; ok {
+			m.Points = append(m.Points, at)
+		}
+	}
+	for _, one := range series { // what lies under a signal is said once
+		for i, at := range one.Points {
+			if pointed[at.X] && at == greatest[at.X] {
+				one.Points[i].Note, one.Points[i].Link = "", ""
+			}
 		}
 	}
 	return m

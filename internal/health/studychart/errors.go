@@ -1,6 +1,8 @@
 package studychart
 
 import (
+	"math"
+
 	"gauged/internal/chart"
 	"gauged/internal/health/study"
 )
@@ -37,15 +39,15 @@ func unlabelled(int) string { return "" }
 func (p *painter) bias() chart.Chart {
 	r, n := p.Bias, len(p.Data.Rows)
 	from, to := 0.5, float64(n)+0.5
-	between := r.ByDeviation.Interval
+	between, u := r.ByDeviation.Interval, r.ByDeviation.Error
 	name := p.text("interval-of-the-bias", p.plain(100*r.Confidence))
 	return chart.Chart{
 		Title: p.title("bias"), Up: p.in("error"), Along: p.text("reading"), Ticks: counted(n, unlabelled), From: from, To: to,
-		Description: p.about("bias", n, p.number(r.Bias), p.number(between.Low), p.number(between.High), p.plain(100*r.Confidence)),
+		Description: p.about("bias", n, p.known(r.Bias, u), p.known(between.Low, u), p.known(between.High, u), p.plain(100*r.Confidence)),
 		Lines: []chart.Line{
-			level(p.text("no-error"), '-', "", from, to, 0), level(p.text("bias")+" "+p.number(r.Bias), '=', "12 4", from, to, r.Bias),
-			level(name+", "+p.text("upper-end")+" "+p.number(between.High), '\'', "2 4", from, to, between.High),
-			level(name+", "+p.text("lower-end")+" "+p.number(between.Low), ',', "2 4", from, to, between.Low),
+			level(p.text("no-error"), '-', "", from, to, 0), level(p.text("bias")+" "+p.known(r.Bias, u), '=', "12 4", from, to, r.Bias),
+			level(name+", "+p.text("upper-end")+" "+p.known(between.High, u), '\'', "2 4", from, to, between.High),
+			level(name+", "+p.text("lower-end")+" "+p.known(between.Low, u), ',', "2 4", from, to, between.Low),
 		},
 		Marks: []chart.Marks{inTurn(p.Data.Rows, p.text("error-of-a-reading"), func(r study.Row) float64 { return r.Error })},
 	}
@@ -103,6 +105,7 @@ func (p *painter) band(low, high float64) []chart.Line {
 func (p *painter) stability() chart.Chart {
 	r, rows := p.Stability, p.Data.At(p.Stability.Part) // of the worst master
 	n := len(rows)
+	u := r.Deviation / math.Sqrt(float64(n)) // of the mean, about that of the limits
 	what, y := "reading", p.value
 	if p.Data.Has(study.Reference) {
 		what, y = "error", func(row study.Row) float64 { return row.Error }
@@ -116,12 +119,12 @@ func (p *painter) stability() chart.Chart {
 	}
 	c := chart.Chart{
 		Title: title, Up: p.in(what), Along: p.text("reading"), Ticks: counted(n, func(i int) string { return rows[i].Time }), From: from, To: to,
-		Description: p.about("run-chart", n, p.number(r.Lower), p.number(r.Upper), len(r.Outside)),
+		Description: p.about("run-chart", n, p.known(r.Lower, u), p.known(r.Upper, u), len(r.Outside)),
 		Lines: []chart.Line{
-			level(p.text("upper-limit")+" "+p.number(r.Upper), '=', "12 4", from, to, r.Upper),
-			level(p.text("mean")+" "+p.number(r.Mean), '-', "3 3", from, to, r.Mean), level(p.text("lower-limit")+" "+p.number(r.Lower), '=', "12 4", from, to, r.Lower),
+			limit(p.text("upper-limit")+" "+p.known(r.Upper, u), '=', "12 4", from, to, r.Upper),
+			level(p.text("mean")+" "+p.known(r.Mean, u), '-', "3 3", from, to, r.Mean), limit(p.text("lower-limit")+" "+p.known(r.Lower, u), '=', "12 4", from, to, r.Lower),
 		},
-		Marks: []chart.Marks{series},
+		Marks: []chart.Marks{series}, Near: []float64{r.Lower, r.Upper},
 	}
 	if len(r.Outside) > 0 {
 		out := chart.Marks{Name: p.text("outside-the-limits"), Rune: 'X', Shape: chart.Square}
@@ -137,15 +140,16 @@ func (p *painter) stability() chart.Chart {
 func (p *painter) capability() chart.Chart {
 	r, n := p.Capability, len(p.Data.Rows)
 	from, to := 0.5, float64(n)+0.5
-	half := r.Percent / 200 * r.Tolerance
+	half, u := r.Percent/200*r.Tolerance, r.Deviation/math.Sqrt(float64(n))
 	share := p.text("of-the-tolerance", p.plain(r.Percent))
 	return chart.Chart{
 		Title: p.title("readings"), Up: p.in("reading"), Along: p.text("reading"), Ticks: counted(n, unlabelled), From: from, To: to,
-		Description: p.about("readings", n, p.number(*r.Reference), p.number(*r.Mean), p.number(r.Deviation), p.plain(r.Cg), p.plain(r.Cgk)),
+		Description: p.about("readings", n, p.number(*r.Reference), p.known(*r.Mean, u), p.number(r.Deviation), p.plain(r.Cg), p.plain(r.Cgk)),
 		Lines: []chart.Line{
-			level(p.text("reference-value")+" "+p.number(*r.Reference), '-', "", from, to, *r.Reference), level(p.text("mean")+" "+p.number(*r.Mean), '=', "12 4", from, to, *r.Mean),
-			level(share+", "+p.text("upper-end"), '\'', "2 4", from, to, *r.Reference+half), level(share+", "+p.text("lower-end"), ',', "2 4", from, to, *r.Reference-half),
+			level(p.text("reference-value")+" "+p.number(*r.Reference), '-', "", from, to, *r.Reference), level(p.text("mean")+" "+p.known(*r.Mean, u), '=', "12 4", from, to, *r.Mean),
+			limit(share+", "+p.text("upper-end"), '\'', "2 4", from, to, *r.Reference+half), limit(share+", "+p.text("lower-end"), ',', "2 4", from, to, *r.Reference-half),
 		},
 		Marks: []chart.Marks{inTurn(p.Data.Rows, p.text("reading"), p.value)},
+		Near:  []float64{*r.Reference - half, *r.Reference + half},
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"gauged/internal/chart"
 	"gauged/internal/health/study"
+	"gauged/internal/uncertainty"
 )
 
 // Drawing is a chart in its two forms.
@@ -124,12 +125,28 @@ func (p *painter) plain(x float64) string { return p.words.Number(study.Number(x
 // number writes a figure with the unit.
 func (p *painter) number(x float64) string { return strings.TrimSpace(p.plain(x) + " " + p.unit) }
 
+// known writes a figure of a standard uncertainty with the unit, rounded to it.
+func (p *painter) known(x, u float64) string {
+	if !(u > 0) {
+		return p.number(x)
+	}
+	written, _ := uncertainty.TwoDigits(x, u)
+	return strings.TrimSpace(p.words.Number(written) + " " + p.unit)
+}
+
 // value is a reading as it was.
 func (p *painter) value(r study.Row) float64 { return p.Data.Origin + r.Value }
 
 // level is a line at one height.
 func level(name string, r rune, dash string, from, to, y float64) chart.Line {
 	return chart.Line{Name: name, Rune: r, Dash: dash, Points: []chart.Point{{X: from, Y: y}, {X: to, Y: y}}}
+}
+
+// limit is a line that is passed only by what is wrong.
+func limit(name string, r rune, dash string, from, to, y float64) chart.Line {
+	l := level(name, r, dash, from, to, y)
+	l.Tone = chart.Limit
+	return l
 }
 
 // inOrder are the labels in the order in which they come first, and their places from 1.

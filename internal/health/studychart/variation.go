@@ -67,7 +67,8 @@ func (p *painter) ranges() chart.Chart {
 	}
 	c.Lines = append(c.Lines, level("", '-', "", from, to, 0))
 	if r := p.Variation.Ranges; r != nil {
-		c.Lines = append(c.Lines, level(p.text("upper-limit")+" "+p.number(r.UpperRange), '=', "12 4", from, to, r.UpperRange),
+		c.Near = []float64{0, r.UpperRange}
+		c.Lines = append(c.Lines, limit(p.text("upper-limit")+" "+p.number(r.UpperRange), '=', "12 4", from, to, r.UpperRange),
 			level(p.text("mean-range")+" "+p.number(r.MeanRange), '-', "3 3", from, to, r.MeanRange))
 	}
 	for i, who := range people {
