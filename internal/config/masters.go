@@ -1,6 +1,7 @@
 package config
 
 import (
+	"fmt"
 	"time"
 
 	"gauged/internal/gauge"
@@ -49,7 +50,7 @@ func readMaster(id string, v shopfile.Value) check.Master {
 	if due := m.Get("due"); due.Given() {
 		var err error
 		if one.Due, err = time.Parse(time.DateOnly, due.Text()); err != nil {
-			due.Problemf("%q is not a day: write it as 2027-06-30", due.Text())
+			due.Problemf("%q is not a day%s", due.Text(), dayRemedy(due.Text()))
 		}
 	}
 	m.Done()
@@ -129,4 +130,17 @@ func readJobPlan(p *check.Plan, m *shopfile.Map) {
 		p.ZeroWithin = &l
 	}
 	zm.Done()
+}
+
+// dayRemedy says how a text that is no day is to be written.
+func dayRemedy(text string) string {
+	if first, err := time.Parse("2006-01", text[:min(len(text), len("2006-01"))]); err == nil && len(text) == len(time.DateOnly) {
+		return fmt.Sprintf(": %s has %d days", first.Format("January 2006"), first.AddDate(0, 1, -1).Day())
+	}
+	for _, form := range []string{"2.1.2006", "2.1.06"} {
+		if day, err := time.Parse(form, text); err == nil {
+			return ": write it as " + day.Format(time.DateOnly)
+		}
+	}
+	return ": write it as year-month-day, such as 2027-06-30"
 }

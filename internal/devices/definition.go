@@ -3,6 +3,7 @@ package devices
 import (
 	"net"
 	"path/filepath"
+	"regexp"
 	"strconv"
 	"time"
 
@@ -181,6 +182,8 @@ func (g *Gauge) readPort(v shopfile.Value, m *shopfile.Map) {
 	switch {
 	case port.Given() && usb.Given():
 		usb.Problemf(`"port" and "usb" both say where the gauge is: keep one of them`)
+	case windowsPort.MatchString(g.Port):
+		port.Problemf("%s is no port of this system: write a path such as /dev/serial/by-id/...; gaugectl ports lists those that are plugged in", g.Port)
 	case port.Given() && g.Port == "":
 		port.Problemf("the port is empty")
 	case usb.Given() && g.USB == "":
@@ -191,6 +194,9 @@ func (g *Gauge) readPort(v shopfile.Value, m *shopfile.Map) {
 		v.Problemf(`the gauge has no port: write "port" with a path such as /dev/serial/by-id/..., "usb" with the USB serial number of its adapter, or "tcp" with the host:port of a serial server`)
 	}
 }
+
+// windowsPort is how another system names its ports.
+var windowsPort = regexp.MustCompile(`^(?i)COM[0-9]+:?$`)
 
 // readTCP reads the address of a serial server.
 func (g *Gauge) readTCP(key string, tcp shopfile.Value, others ...shopfile.Value) {
@@ -336,7 +342,7 @@ func (g *Gauge) readTimes(m *shopfile.Map) {
 func positive(v shopfile.Value) time.Duration {
 	d := v.Duration()
 	if v.Given() && d < 10*time.Millisecond && d >= 0 && v.Text() != "" {
-		v.Problemf("%q is too short: at least 10ms", v.Text())
+		v.Followerf("%q is too short: at least 10ms", v.Text())
 	}
 	return d
 }

@@ -57,7 +57,9 @@ func (l *Layout) checkGood(v shopfile.Value, flaws *flaws) {
 	raw := flaws.bytes(at, longestFrame+longestEnd)
 	shown := m.Need("shown")
 	want := Value{Shown: shown.Text(), Unit: m.Need("unit").SentUnit(), Status: gauge.StatusOK, Channel: m.Get("channel").Text()}
-	want.Length = m.Need("value").Length(want.Unit)
+	value := m.Need("value")
+	length, readable := value.TryLength(want.Unit)
+	want.Length = length
 	if status := m.Get("status"); status.Given() {
 		want.Status = gauge.Status(status.OneOf(string(gauge.StatusOK), string(gauge.StatusLowBattery)))
 	}
@@ -65,7 +67,7 @@ func (l *Layout) checkGood(v shopfile.Value, flaws *flaws) {
 	if shown.Given() && want.Shown == "" {
 		flaws.at(shown, "the digits as shown are empty")
 	}
-	if raw == nil || want.Shown == "" || !want.Unit.Known() {
+	if raw == nil || want.Shown == "" || !want.Unit.Known() || value.Given() && !readable {
 		flaws.found = true
 		return
 	}

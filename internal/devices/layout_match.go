@@ -51,6 +51,7 @@ func (l *Layout) readMatch(v shopfile.Value, flaws *flaws) {
 			l.groups.decimals = i
 		default:
 			flaws.at(v, "%q is not a group here: the groups are value, unit, low_battery, channel, decimals", name)
+			return
 		}
 	}
 	if l.groups.value == 0 {

@@ -11,16 +11,16 @@ import (
 // TestProcedureProblems edits a good procedure and expects the exact problem.
 func TestProcedureProblems(t *testing.T) {
 	cases := []struct{ name, old, new, want string }{
-		{"unknown key", "title: Ring for end play", "titel: Ring for end play", "ring.yaml:1:1: \"title\" is missing\nring.yaml:2:1: \"titel\" is not a key here (did you mean title?); the keys are add_after_proof, allow, cautions, choose, constants, coverage, decide, decimals, drawing, edition, examples, fit, gap, instruments, judge, keep_when, look_up, measure, other_units, part, parts, procedure, rounds, second_column, source, tables, temperature, thickness, title, together, unit, values, verify, within"},
+		{"unknown key", "title: Ring for end play", "titel: Ring for end play", "ring.yaml:2:1: \"titel\" is not a key here (did you mean title?); the keys are add_after_proof, allow, cautions, choose, constants, coverage, decide, decimals, drawing, edition, examples, fit, gap, instruments, judge, keep_when, look_up, measure, other_units, part, parts, procedure, rounds, second_column, source, tables, temperature, thickness, title, together, unit, values, verify, within"},
 		{"unknown unit", "unit: mm", "unit: inch", `ring.yaml:3:7: unknown unit "inch": use mm, in or um`},
-		{"missing link", "depth - height + gasket", "depth - hight + gasket", `ring.yaml:9:6: "hight" is not known here: name a measurement, a constant or a value that stands above`},
+		{"missing link", "depth - height + gasket", "depth - hight + gasket", `ring.yaml:9:6: "hight" is not known here: did you mean height?`},
 		{"later value", "gap: depth", "values: {a: b, b: depth}\ngap: depth", `ring.yaml:9:13: "b" is not known here: name a measurement, a constant or a value that stands above`},
 		{"name taken", "gasket: {value", "depth: {value", "ring.yaml:8:3: the name \"depth\" is taken, see ring.yaml:5:3\nring.yaml:9:6: \"gasket\" is not known here: name a measurement, a constant or a value that stands above"},
 		{"product of lengths", "depth - height + gasket", "depth * height", `ring.yaml:9:6: "depth * height" cannot be computed: a length is needed here, it is another quantity`},
 		{"min above max", "play: {min: 0.10, max: 0.20}", "play: {min: 0.20, max: 0.10}", "ring.yaml:10:15: min 0.20 is greater than max 0.10"},
 		{"one limit", "play: {min: 0.10, max: 0.20}", "play: {max: 0.20}", "ring.yaml:10:8: give both min and max: a part cannot be chosen with one limit"},
 		{"two words", "play: {min: 0.10, max: 0.20}", "play: {min: 0.10, max: 0.20}, preload: {min: 0, max: 1}", "ring.yaml:10:8: give exactly one of play, preload or result"},
-		{"decimal comma", "min: 0.10, max: 0.20", "min: \"0,10\", max: 0.20", `ring.yaml:10:21: "0,10" is not a length: the decimal sign must be a point, not a comma`},
+		{"decimal comma", "min: 0.10, max: 0.20", "min: \"0,10\", max: 0.20", `ring.yaml:10:21: "0,10" is not a length: the decimal sign must be a point, not a comma: write 0.10 (mm)`},
 		{"negative count", "repeats: 3", "repeats: -3", "ring.yaml:5:49: \"-3\" is not a whole number from 1 to 200\nring.yaml:5:60: readings can only agree when there are at least two: set repeats to 2 or more"},
 		{"not a number", "value: 0.30", "value: NaN", `ring.yaml:8:19: "NaN" is not a length: it is not a plain decimal number`},
 		{"no choice rule", "choose: {method: middle}\n", "", `ring.yaml:1:1: "choose" is missing`},

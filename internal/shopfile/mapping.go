@@ -2,6 +2,7 @@ package shopfile
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -16,6 +17,9 @@ type Map struct {
 	keys   []Value // in the order of the file
 	values map[string]Value
 	asked  map[string]bool
+
+	missing []string // keys that are needed and not there
+	tornTo  int      // the column up to which a text is torn by commas
 }
 
 // Map returns the value as a mapping, an empty one when it is something else.
@@ -51,8 +55,18 @@ func (m *Map) Need(key string) Value {
 	v := m.Get(key)
 	if !v.Given() && m.at.IsMap() {
 		m.at.Problemf("%q is missing", key)
+		m.missing = append(m.missing, key)
 	}
 	return v
+}
+
+// NeedOneOf returns the value of a key that must be there, a word of those given.
+func (m *Map) NeedOneOf(key string, words ...string) string {
+	v := m.Get(key)
+	if !v.Given() && m.at.IsMap() {
+		m.at.Problemf("%q is missing: use one of %s", key, strings.Join(words, ", "))
+	}
+	return v.OneOf(words...)
 }
 
 // Entry is one key of a mapping with its value.
@@ -74,15 +88,57 @@ func (m *Map) Entries() []Entry {
 
 // Done reports every key that was not asked for.
 func (m *Map) Done() {
+	unknown := 0
 	for _, key := range m.keys {
 		if !m.asked[key.node.Value] {
-			near := ""
-			if meant := gauge.Nearest(key.node.Value, m.known()); meant != "" {
-				near = fmt.Sprintf(" (did you mean %s?)", meant)
+			unknown++
+		}
+	}
+	for _, key := range m.keys {
+		if !m.asked[key.node.Value] {
+			if odd, at, typed := LookAlike(key.node.Value); odd != "" {
+				key.Causef("%q is not a key here: character %d is %s; type %s with the keyboard, indented with spaces", key.node.Value, at, odd, strings.TrimSpace(typed))
+				continue
 			}
+			near := ""
+			meant := m.otherWord(key.node.Value)
+			if meant == "" {
+				meant = gauge.Nearest(key.node.Value, m.known())
+			}
+			if meant == "" && unknown == 1 && len(m.missing) == 1 {
+				meant = m.missing[0]
+			}
+			if meant != "" {
+				near = fmt.Sprintf(" (did you mean %s?)", meant)
+				m.found(meant)
+			}
+			m.at.doc.caused = m.at.doc.caused || m.at.node == m.at.doc.root
 			key.Problemf("%q is not a key here%s; the keys are %s", key.node.Value, near, strings.Join(m.known(), ", "))
 		}
 	}
+}
+
+// otherWords are words that people write for keys, German ones among them.
+var otherWords = map[string]string{
+	"abmessung": "thickness", "anschluss": "port", "anzahl": "repeats", "auflösung": "resolution", "aufloesung": "resolution", "baud": "line", "baudrate": "line",
+	"beispiele": "examples", "bestand": "stock", "bezeichnung": "title", "dicke": "thickness", "einheit": "unit", "erlaubt": "allow", "genauigkeit": "error", "konstanten": "constants",
+	"messen": "measure", "messmittel": "gauges", "messuhren": "gauges", "quelle": "source", "schnittstelle": "port", "spalt": "gap", "teile": "parts", "teil": "part",
+	"teilenummer": "part", "titel": "title", "toleranz": "tolerance", "verfahren": "procedure", "wahl": "choose", "werte": "values", "wiederholungen": "repeats",
+}
+
+// otherWord is the key that a word stands for, where that key is known.
+func (m *Map) otherWord(word string) string {
+	if key := otherWords[strings.ToLower(word)]; m.asked[key] {
+		return key
+	}
+	return ""
+}
+
+// found takes back that a key is missing, which stands there misspelt.
+func (m *Map) found(key string) {
+	missing := Problem{m.at.doc.name, m.at.node.Line, m.at.node.Column, fmt.Sprintf("%q is missing", key)}
+	owner := m.at.doc.owner()
+	owner.problems = slices.DeleteFunc(owner.problems, func(p Problem) bool { return p == missing })
 }
 
 func (m *Map) known() []string {

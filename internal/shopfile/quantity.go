@@ -54,7 +54,7 @@ func (v Value) TryLength(u gauge.Unit) (l gauge.Length, ok bool) {
 	}
 	l, err := gauge.ParseLength(v.node.Value, u)
 	if err != nil {
-		v.Problemf("%v", err)
+		v.Problemf("%v%s", err, remedy(v.node.Value, u))
 	}
 	return l, err == nil
 }

@@ -59,7 +59,10 @@ type Document struct {
 	content  []byte
 	root     *yaml.Node
 	problems Problems
-	cut      bool // of lengths in two units, the coarser column has digits cut off
+	cut      bool                // of lengths in two units, the coarser column has digits cut off
+	told     map[*yaml.Node]bool // values whose problem has been reported
+	caused   bool                // a problem is told from which those in follow come
+	follow   Problems            // told only where nothing else caused them
 	tables   map[string]*attached
 	into     *Document // that takes the problems; nil: this one
 }
@@ -129,11 +132,25 @@ func (d *Document) add(line, column int, format string, args ...any) {
 	if len(message) > longestText {
 		message = strings.ToValidUTF8(message[:longestText], "") + " ..."
 	}
-	owner := d
-	if d.into != nil {
-		owner = d.into
-	}
+	owner := d.owner()
 	owner.problems = append(owner.problems, Problem{d.name, line, column, message})
+}
+
+// owner is the document that takes the problems.
+func (d *Document) owner() *Document {
+	if d.into != nil {
+		return d.into
+	}
+	return d
+}
+
+// followers adds the problems that may come of others, where no others are: else those
+// are to be mended first.
+func (d *Document) followers() {
+	if !d.caused {
+		d.problems = append(d.problems, d.follow...)
+	}
+	d.follow = nil
 }
 
 // Root returns the document's top value.
@@ -142,6 +159,7 @@ func (d *Document) Root() Value { return Value{d, d.root} }
 // Err returns the problems found so far, nil when there are none.
 func (d *Document) Err() error {
 	d.unused()
+	d.followers()
 	if len(d.problems) == 0 {
 		return nil
 	}

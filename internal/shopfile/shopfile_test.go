@@ -34,7 +34,7 @@ func TestProblemsNameEveryPlace(t *testing.T) {
 			"shop.yaml:3:8: \"0\" is not a whole number from 1 to 9\n" +
 			"shop.yaml:4:7: \"3\" is not a time: write a number and a unit, such as 250ms, 3s or 2h\n" +
 			"shop.yaml:5:6: \"most\" is not known here: use middle, thickest"},
-		{"comma", "id: a\nunit: mm\nsize: 1,5\n", `shop.yaml:3:7: "1,5" is not a length: the decimal sign must be a point, not a comma`},
+		{"comma", "id: a\nunit: mm\nsize: 1,5\n", `shop.yaml:3:7: "1,5" is not a length: the decimal sign must be a point, not a comma: write 1.5 (mm)`},
 		{"exponent", "id: a\nunit: mm\nsize: 1e3\n", `shop.yaml:3:7: "1e3" is not a length: it is not a plain decimal number`},
 		{"twice", "id: a\nid: b\nunit: mm\n", `shop.yaml:2:1: "id" stands here twice`},
 		{"alias", "id: &x a\nunit: mm\naim: *x\n", "shop.yaml:3:6: anchors and aliases are not used in these files: write the value out"},
@@ -150,7 +150,7 @@ func TestUnitsOfOtherKinds(t *testing.T) {
 		{"mm", "{mm: 1.500, in: 0.0591}", ""},
 		{"nm", "1", `shop.yaml:1:7: unknown unit "nm": ` + all},
 		{"[N]", "1", "shop.yaml:1:7: a unit, such as mm or N m, is needed here"},
-		{"lbf in", "1,5", `shop.yaml:2:7: "1,5" is not a torque: the decimal sign must be a point, not a comma`},
+		{"lbf in", "1,5", `shop.yaml:2:7: "1,5" is not a torque: the decimal sign must be a point, not a comma: write 1.5 (lbf in)`},
 		{"degC", "2000000", `shop.yaml:2:7: "2000000" is not a temperature: it is larger than a million`},
 		{"N m", "{N m: 1, lbf in: 8.85}", "shop.yaml:2:7: a torque is needed here"},
 	}

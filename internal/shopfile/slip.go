@@ -40,6 +40,9 @@ var slips = []struct{ said, remedy string }{
 	{"found character that cannot start any token", "a text cannot begin with this character: put it in quotes"},
 	{"did not find expected ',' or '}'", "the { before this has no } where one is expected: close it, and put a text with { } [ ] : or , in quotes"},
 	{"did not find expected ',' or ']'", "the [ before this has no ] where one is expected: close it, and put a text with { } [ ] : or , in quotes"},
+	{"found unknown escape character", `in double quotes a backslash is a sign of its own: put a text with a backslash in single quotes, as '\d+'`},
+	{"did not find expected key", "this line is indented differently from the line above: begin all keys of one mapping in the same column"},
+	{"could not find expected ':'", "the line above has no colon: write key: value, with a space after the colon"},
 	{"found unexpected end of stream", "the file ends inside a text in quotes: close the quotes"},
 }
 
@@ -93,16 +96,44 @@ func (m *Map) torn(key, value *yaml.Node) bool {
 		}
 	}
 	at := Value{m.at.doc, key}
+	if before.Line == key.Line && key.Column < m.tornTo {
+		return true // of a text that has been told
+	}
 	whole := *before
-	if leadingDigits.MatchString(before.Value) && trailingDigits.MatchString(key.Value) {
+	rest := ""
+	if line := []rune(nthLine(string(m.at.doc.content), before.Line)); before.Column-1 <= len(line) {
+		rest = string(line[before.Column-1:])
+	}
+	raw := before.Value + ", " + key.Value
+	if end := key.Column - before.Column + len([]rune(key.Value)); before.Line == key.Line && end <= len([]rune(rest)) {
+		raw = string([]rune(rest)[:end])
+	}
+	start := Value{m.at.doc, before}
+	if limits, after, ok := asLimits(rest); ok && strings.ContainsAny(after[:min(1, len(after))], ",}") {
+		text := strings.TrimSpace(rest[:len(rest)-len(after)])
+		start.Causef("%s is one text with commas: for two limits write %s", text, limits)
+		m.tornTo = before.Column + len([]rune(text))
+		m.at.doc.tell(&whole)
+	} else if one := withUnit.FindStringSubmatch(raw); one != nil {
+		start.Problemf("%s is written as a number alone, with a decimal point: %s", raw, point(one[1]))
+		m.at.doc.tell(&whole)
+	} else if leadingDigits.MatchString(before.Value) && trailingDigits.MatchString(key.Value) {
 		whole.Value = before.Value + "." + key.Value
 		at.Problemf("%s,%s is written with a decimal point: %s", before.Value, key.Value, whole.Value)
 	} else {
-		whole.Value = before.Value + ", " + key.Value
+		whole.Value = raw
 		at.Problemf("a comma ends a text in { }: if %q belongs to the text before it, put the text in quotes, as %q", key.Value, whole.Value)
 	}
 	m.values[m.keys[len(m.keys)-1].node.Value] = Value{m.at.doc, &whole}
 	return true
+}
+
+// tell marks a value whose problem has been reported, so that no reader tells it again.
+func (d *Document) tell(n *yaml.Node) {
+	if d.told == nil {
+		d.told = map[*yaml.Node]bool{}
+	}
+	d.told[n] = true
 }
 
 // NameIn is the name that a file gives itself under a key, also when it has
@@ -111,6 +142,11 @@ func (m *Map) torn(key, value *yaml.Node) bool {
 func NameIn(content []byte, key string) string {
 	if root := Parse("", content).Root(); root.IsMap() {
 		return root.Map().Get(key).Text()
+	}
+	for line := range strings.Lines(string(content)) { // a file that is no YAML
+		if name, ok := strings.CutPrefix(line, key+":"); ok {
+			return strings.Trim(strings.TrimSpace(name), `"'`)
+		}
 	}
 	return ""
 }

@@ -1,6 +1,7 @@
 package shopfile
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 	"time"
@@ -22,6 +23,23 @@ func (v Value) Given() bool { return v.node != nil }
 func (v Value) Problemf(format string, args ...any) {
 	if v.Given() {
 		v.doc.add(v.node.Line, v.node.Column, format, args...)
+	}
+}
+
+// Followerf reports what may come of another mistake, such as a name that is not known
+// because the key over it is misspelt: it is told only where no such mistake is.
+func (v Value) Followerf(format string, args ...any) {
+	if v.Given() {
+		owner := v.doc.owner()
+		owner.follow = append(owner.follow, Problem{v.doc.name, v.node.Line, v.node.Column, fmt.Sprintf(format, args...)})
+	}
+}
+
+// Causef reports a mistake that others follow from, such as one in what gives a name: who
+// uses the name is then not told that there is none.
+func (v Value) Causef(format string, args ...any) {
+	if v.Problemf(format, args...); v.Given() {
+		v.doc.owner().caused = true
 	}
 }
 
@@ -76,7 +94,14 @@ func (v Value) is(kind yaml.Kind, what string) bool {
 		v.Problemf("anchors and aliases are not used in these files: write the value out")
 		return false
 	}
+	if v.doc.told[v.node] {
+		return false
+	}
 	if v.node.Kind != kind || v.node.Tag == "!!null" {
+		if limits, rest, ok := asLimits(v.node.Value); ok && rest == "" && kind == yaml.MappingNode {
+			v.Causef("%q is one text: for two limits write %s", v.node.Value, limits)
+			return false
+		}
 		v.Problemf("%s is needed here", what)
 		return false
 	}
@@ -165,7 +190,11 @@ func (v Value) Duration() time.Duration {
 	}
 	d, err := time.ParseDuration(v.node.Value)
 	if err != nil || d < 0 {
-		v.Problemf("%q is not a time: write a number and a unit, such as 250ms, 3s or 2h", v.node.Value)
+		as := "write a number and a unit, such as 250ms, 3s or 2h"
+		if _, err := time.ParseDuration(point(v.node.Value)); err == nil {
+			as = "the decimal sign must be a point, not a comma: write " + point(v.node.Value)
+		}
+		v.Causef("%q is not a time: %s", v.node.Value, as)
 		return 0
 	}
 	return d

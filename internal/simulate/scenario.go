@@ -53,7 +53,7 @@ func readGauge(name string, v shopfile.Value, layouts func(string) (*devices.Lay
 	g.readMode(m.Get("mode"))
 	if every := m.Get("every"); every.Given() {
 		if g.Every = every.Duration(); g.Every < time.Millisecond {
-			every.Problemf("%q is too short: at least 1ms", every.Text())
+			every.Followerf("%q is too short: at least 1ms", every.Text())
 		}
 	}
 	g.Value = m.Need("value").Length(g.Unit)

@@ -2,6 +2,7 @@ package formula
 
 import (
 	"fmt"
+	"maps"
 	"math/big"
 	"slices"
 	"strings"
@@ -51,7 +52,7 @@ func Parse(text string, u gauge.Unit, names Scope, want *Dimension) (*Expression
 		return nil, err
 	}
 	if t := p.peek(); t.kind != tokenEnd {
-		return nil, fmt.Errorf("%q is not expected at character %d", t.text, t.at+1)
+		return nil, p.unexpected(t)
 	}
 	e := &Expression{text: text, tokens: tokens, Root: root, lists: map[string]bool{}, bare: map[int]bool{}, Linear: true}
 	c := checker{e: e, unit: u, names: names}
@@ -72,6 +73,24 @@ func Parse(text string, u gauge.Unit, names Scope, want *Dimension) (*Expression
 		return nil, fmt.Errorf("%v is needed here, it is %v", *want, of)
 	}
 	return e, nil
+}
+
+// unexpected says what stands where an operation or the end is needed, and what was
+// perhaps meant.
+func (p *parser) unexpected(t token) error {
+	before, after := p.tokens[p.next-1], p.tokens[min(p.next+1, len(p.tokens)-1)]
+	remedy := ""
+	switch {
+	case t.text == "," && before.kind == tokenNumber && after.kind == tokenNumber:
+		remedy = fmt.Sprintf(": a number is written with a decimal point, %s.%s", before.text, after.text)
+	case t.kind == tokenName && after.kind == tokenNumber && (t.text == "x" || t.text == "X"):
+		remedy = ": multiply with *"
+	case t.kind == tokenName && before.kind == tokenName:
+		remedy = fmt.Sprintf(": put + - * or / between %s and %s, or _ where they are one name", before.text, t.text)
+	case t.kind == tokenName && before.kind == tokenNumber:
+		remedy = ": write a number without its unit, or put + - * or / between"
+	}
+	return fmt.Errorf("%q is not expected at character %d%s", t.text, t.at+1, remedy)
 }
 
 // String returns the expression as it was written; nothing for none.
@@ -180,7 +199,7 @@ func (c *checker) measured(n *Node, of Dimension) (*Node, error) {
 // use takes up a name.
 func (c *checker) use(name string) error {
 	if _, ok := c.names[name]; !ok {
-		return &UnknownNameError{name}
+		return &UnknownNameError{name, gauge.Nearest(name, slices.Collect(maps.Keys(c.names)))}
 	}
 	if !slices.Contains(c.e.names, name) {
 		c.e.names = append(c.e.names, name)
@@ -240,10 +259,13 @@ func (c *checker) call(n *Node) (of Dimension, bare bool, err error) {
 }
 
 // UnknownNameError is a name that an expression may not use.
-type UnknownNameError struct{ name string }
+type UnknownNameError struct{ name, near string }
 
 // Error says the name, and which names are known.
 func (e *UnknownNameError) Error() string {
+	if e.near != "" {
+		return fmt.Sprintf("%q is not known here: did you mean %s?", e.name, e.near)
+	}
 	return fmt.Sprintf("%q is not known here: name a measurement, a constant or a value that stands above", e.name)
 }
 

@@ -69,7 +69,7 @@ func TestExpressionErrors(t *testing.T) {
 	cases := []struct{ text, want string }{
 		{"", "it ends where a name or a number is needed"},
 		{"a -", "it ends where a name or a number is needed"},
-		{"a b", `"b" is not expected at character 3`},
+		{"a b", `"b" is not expected at character 3: put + - * or / between a and b, or _ where they are one name`},
 		{"a ** b", `"*" stands at character 4 where a name or a number is needed`},
 		{"(a", "the parenthesis at character 1 is not closed"},
 		{"a)", `")" is not expected at character 2`},
@@ -87,7 +87,9 @@ func TestExpressionErrors(t *testing.T) {
 		{"a / (1 - 1)", "division by zero (character 3)"},
 		{"a ^ b", `the character '^' has no place in a sum`},
 		{"1.2.3 + a", `"1.2.3" is not a number`},
-		{"3,5 + a", `"," is not expected at character 2`},
+		{"3,5 + a", `"," is not expected at character 2: a number is written with a decimal point, 3.5`},
+		{"a x 2", `"x" is not expected at character 3: multiply with *`},
+		{"a − b", `character 3 is a printed minus sign, not the sign of the keyboard: write a - b`},
 	}
 	for _, c := range cases {
 		_, err := Parse(c.text, gauge.Millimetre, names, &Length)

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"gauged/internal/shopfile"
 )
 
 type tokenKind uint8
@@ -51,6 +53,9 @@ func scan(text string) ([]token, error) {
 			}
 			tokens = append(tokens, token{tokenNumber, number, at})
 		default:
+			if odd, _, typed := shopfile.LookAlike(text); odd != "" {
+				return nil, fmt.Errorf("character %d is %s, not the sign of the keyboard: write %s", len([]rune(text[:at]))+1, odd, strings.Join(strings.Fields(typed), " "))
+			}
 			return nil, fmt.Errorf("the character %q has no place in a sum", []rune(text[at:])[0])
 		}
 		at += len(tokens[len(tokens)-1].text)

@@ -56,7 +56,11 @@ func (r *procedureReader) example(v shopfile.Value) Example {
 func (r *procedureReader) printed(key, v shopfile.Value) []Reading {
 	s, _, ok := r.p.Step(key.Text())
 	if !ok {
-		key.Problemf("there is no measurement %q", key.Text())
+		var there []string
+		for _, s := range slices.Concat(r.p.Measure, r.p.Verify) {
+			there = append(there, s.Name)
+		}
+		key.Followerf("%s", gauge.None("measurement", key.Text(), there))
 		return nil
 	}
 	list := []shopfile.Value{v}

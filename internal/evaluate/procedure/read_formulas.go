@@ -181,7 +181,7 @@ func (r *procedureReader) formula(v shopfile.Value, want *formula.Dimension) *fo
 	var unknown *formula.UnknownNameError
 	switch {
 	case errors.As(err, &unknown):
-		v.Problemf("%v", err)
+		v.Followerf("%v", err)
 		return nil
 	case err != nil:
 		v.Problemf("%q cannot be computed: %v", shortened(text), err)

@@ -132,7 +132,7 @@ func (r *procedureReader) byGap(m *shopfile.Map, p *Place) {
 		return
 	}
 	if p.Word == WordResult || !p.Allowed.Given() {
-		m.Need("allow").Problemf("a part is chosen, so give the allowed play or preload")
+		m.Need("allow").Followerf("a part is chosen, so give the allowed play or preload")
 	} else if p.Allowed.Min == nil && p.Allowed.MinOf == nil || p.Allowed.Max == nil && p.Allowed.MaxOf == nil {
 		m.Get("allow").Problemf("give both min and max: a part cannot be chosen with one limit")
 	}
@@ -249,8 +249,7 @@ func (r *procedureReader) method(m *shopfile.Map, c *Choose) (how shopfile.Value
 		c.Aim = AimPlay
 		return aim
 	}
-	method = m.Need("method")
-	c.Aim = Aim(method.OneOf("middle", "thickest", "thinnest", "likeliest", "table", "marks", "chart", "nearest", "next thicker", "next thinner"))
+	c.Aim = Aim(m.NeedOneOf("method", "middle", "thickest", "thinnest", "likeliest", "table", "marks", "chart", "nearest", "next thicker", "next thinner"))
 	return method
 }
 

@@ -96,7 +96,7 @@ func (r *procedureReader) name(key shopfile.Value) string {
 	name := key.Text()
 	switch {
 	case !formula.IsName(name):
-		key.Problemf("%q cannot stand in a sum: use letters, digits and _, beginning with a letter", name)
+		key.Causef("%q cannot stand in a sum: use letters, digits and _, beginning with a letter", name)
 	case formula.IsFunction(name):
 		key.Problemf("%q is a function: give it another name", name)
 	}
