@@ -54,16 +54,16 @@ func nextStep(j *pb.Job) string {
 		return fmt.Sprintf("measure %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), j.GetId())
 	case pb.JobStage_JOB_STAGE_CHOOSE:
 		if j.GetEvaluation().GetOutcome() != pb.Outcome_OUTCOME_FIT_PART {
-			return fmt.Sprintf("check the set-up and measure again, or choose a part yourself: gaugectl job choose %d PART --reason WHY", j.GetId())
+			return fmt.Sprintf("check the set-up and measure again, or choose a part yourself: gaugectl job choose %d PART%s --reason WHY", j.GetId(), placeFlag(j, true))
 		}
 		return fmt.Sprintf("choose the part: gaugectl job choose %d", j.GetId())
 	case pb.JobStage_JOB_STAGE_FIT:
-		return fmt.Sprintf("fit %s, measure its thickness, and record it: gaugectl job fit %d [PART] --thickness VALUE",
-			cmp.Or(chosenText(j), "the part"), j.GetId())
+		return fmt.Sprintf("fit %s, measure its thickness, and record it: gaugectl job fit %d [PART]%s --thickness VALUE",
+			cmp.Or(chosenText(j), "the part"), j.GetId(), placeFlag(j, false))
 	case pb.JobStage_JOB_STAGE_DECIDED:
 		if badProof(j) && j.GetRound() > 0 {
 			if j.GetNoNextRound() != nil {
-				return fmt.Sprintf("find the cause. %s %s Or fit another part and record it: gaugectl job fit %d PART --thickness VALUE", show.Say("job.round.none"), show.Sentence(j.GetNoNextRound()), j.GetId())
+				return fmt.Sprintf("find the cause. %s %s Or fit another part and record it: gaugectl job fit %d PART%s --thickness VALUE", show.Say("job.round.none"), show.Sentence(j.GetNoNextRound()), j.GetId(), placeFlag(j, true))
 			}
 			return fmt.Sprintf("find the cause, then %s: gaugectl job round %d; or take more readings, or close the job: gaugectl job close %d --reason WHY", show.Small(show.Say("job.round")), j.GetId(), j.GetId())
 		}
@@ -71,7 +71,7 @@ func nextStep(j *pb.Job) string {
 			return fmt.Sprintf("take more readings of a measurement: gaugectl job capture %d --measurement NAME; or close the job: gaugectl job close %d --reason WHY", j.GetId(), j.GetId())
 		}
 		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM && allFittedText(j.GetEvaluation()) != "" {
-			return fmt.Sprintf("find the cause, fit another part and record it: gaugectl job fit %d PART --thickness VALUE", j.GetId())
+			return fmt.Sprintf("find the cause, fit another part and record it: gaugectl job fit %d PART%s --thickness VALUE", j.GetId(), placeFlag(j, true))
 		}
 		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_WRONG_PART {
 			return fmt.Sprintf("get the right part, discard the reading of the wrong one and measure the right one: gaugectl job discard %d READING --reason WHY", j.GetId())
@@ -83,6 +83,21 @@ func nextStep(j *pb.Job) string {
 	default:
 		return ""
 	}
+}
+
+// placeFlag is the flag that says which of several places a part is for: the first
+// where none is fitted yet or, where the person decides which one it is, a word for it.
+func placeFlag(j *pb.Job, decides bool) string {
+	fits := j.GetEvaluation().GetFits()
+	if len(fits) < 2 {
+		return ""
+	}
+	for _, f := range fits {
+		if f.GetFitted() == nil && !decides {
+			return " --place " + f.GetPlace()
+		}
+	}
+	return " --place PLACE"
 }
 
 func nextWithoutMeasuring(j *pb.Job) string {
