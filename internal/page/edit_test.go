@@ -13,7 +13,7 @@ import (
 )
 
 // edit sends a copy of the file that is in force.
-func (r *rig) edit(address, text, do string, more url.Values) (int, string) {
+func (r *rig) edit(address, text, do string, more url.Values, headers ...string) (int, string) {
 	r.Helper()
 	kind, id, _ := strings.Cut(strings.TrimPrefix(address, "/"), "/")
 	if kind == "procedures" {
@@ -27,7 +27,7 @@ func (r *rig) edit(address, text, do string, more url.Values) (int, string) {
 	for key, values := range more {
 		form[key] = values
 	}
-	return r.post(address+"/edit", form)
+	return r.post(address+"/edit", form, headers...)
 }
 
 func (r *rig) disk(name string) string {
@@ -146,6 +146,8 @@ func TestTryCopy(t *testing.T) {
 	r.shows(status, body, `<td>R160</td><td>R155</td>`)
 	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {"measurement,value,unit\ndepth,25,000,mm\n"}})
 	r.shows(status, body, "No result", "write a point as the decimal sign, and put quotes around a text with a comma in it")
+	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {"measurement,value,unit\ndepth,25,000,mm\nwidth,1,mm\n"}}, "Accept-Language", "de")
+	r.shows(status, body, "die Zeile hat 4 Zellen, 1 mehr als Spaltennamen: als Dezimalzeichen einen Punkt schreiben", "Spalte measurement: Verfahren ring hat keine Messung „width“")
 	status, body = r.edit("/procedures/ring", changed, "try", nil)
 	r.shows(status, body, "Choose a job or fill in readings.")
 	if status, _ := r.edit("/procedures/ring", changed, "try", url.Values{"job": {"7"}}); status != http.StatusNotFound {

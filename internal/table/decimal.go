@@ -1,9 +1,9 @@
 package table
 
 import (
-	"errors"
-	"fmt"
 	"strings"
+
+	"gauged/internal/gauge"
 )
 
 // Decimal is how numbers are written in one table: with a point or with a comma.
@@ -41,13 +41,13 @@ func (d *Decimal) Point(text string, line int) (string, error) {
 	case commas == 0 && points > parts: // such as 01.02.2026: no number
 		return text, nil
 	case commas > 0 && points > 0 || commas > parts:
-		return "", fmt.Errorf("%q has more than one decimal sign: write the number without signs between the thousands", text)
+		return "", wrong("file.decimal.several", quoted(text))
 	case commas > 0 && d.said == '.':
-		return "", fmt.Errorf("%q has a comma, and a remark of the file says that the decimal sign is a point: write a point", text)
+		return "", wrong("file.decimal.said-point", quoted(text))
 	case points > 0 && d.said == ',':
-		return "", fmt.Errorf("%q has a point, and a remark of the file says that the decimal sign is a comma: write a comma, and nothing between the thousands", text)
+		return "", wrong("file.decimal.said-comma", quoted(text))
 	case commas > 0 && d.said == 0 && d.separator != ';':
-		return "", fmt.Errorf(`%q may be a number with a decimal comma, or thousands: write a point as the decimal sign, or write the line "# decimal: comma" above the column names`, text)
+		return "", wrong("file.decimal.comma", quoted(text))
 	}
 	sign := byte('.')
 	if commas > 0 {
@@ -57,11 +57,9 @@ func (d *Decimal) Point(text string, line int) (string, error) {
 	case d.seen == 0:
 		d.seen, d.line = sign, line
 	case d.seen != sign && sign == ',':
-		return "", fmt.Errorf("%q has a comma, and in line %d the decimal sign is a point: write all numbers alike, and nothing between the thousands", text, d.line)
+		return "", wrong("file.decimal.seen-point", quoted(text), gauge.Count("line", d.line))
 	case d.seen != sign:
-		return "", fmt.Errorf("%q has a point, and in line %d the decimal sign is a comma: write all numbers alike, and nothing between the thousands", text, d.line)
+		return "", wrong("file.decimal.seen-comma", quoted(text), gauge.Count("line", d.line))
 	}
 	return strings.ReplaceAll(text, ",", "."), nil
 }
-
-var errNotText = errors.New("this is no text file, but perhaps a workbook: save the sheet as CSV (UTF-8), and give that file")

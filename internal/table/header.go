@@ -3,6 +3,8 @@ package table
 import (
 	"slices"
 	"strings"
+
+	"gauged/internal/gauge"
 )
 
 // readHeader reads the line of column names.
@@ -15,7 +17,7 @@ func (t *Table) readHeader() {
 	t.records.remark = t.decimal.say
 	if !t.records.next() {
 		if !t.problems.Any() {
-			t.problems.Add(Problem{Err: errorf("the file is empty: it begins with a line of column names%s", t.wanted())})
+			t.problems.Add(Problem{Err: wrong("file.empty", t.wanted()...)})
 		}
 		return
 	}
@@ -56,7 +58,7 @@ func (t *Table) name(i int) error {
 		key = name
 	}
 	if key == "" {
-		return errorf("column %d has no name: give it one, or take the column out", i+1)
+		return wrong("file.column-unnamed", gauge.Count("number", i+1))
 	}
 	at := t.form.find(key)
 	if at >= 0 {
@@ -66,13 +68,13 @@ func (t *Table) name(i int) error {
 	united := t.form.find(plainName(bare))
 	switch {
 	case slices.ContainsFunc(t.header[:i], func(other string) bool { return other == name || !t.form.Written && Alike(other, name) }):
-		return errorf("the column %s is there twice: give each column a name of its own", shown(name))
+		return wrong("file.column-twice", gauge.Text("column", shown(name)))
 	case at < 0 && united >= 0 && !t.form.Others:
 		t.broken = true
 		t.columns[t.form.Columns[united].Name] = i // it is not missing
-		return errorf("the column %s is not known: write %s alone, without a unit", shown(name), t.form.called(t.form.Columns[united].Name))
+		return wrong("file.column-with-unit", gauge.Text("column", shown(name)), gauge.Text("known", t.form.called(t.form.Columns[united].Name)))
 	case at < 0 && !t.form.Others:
-		return errorf("the column %s is not known: leave it out, or use %s", shown(name), strings.Join(t.form.known(), ", "))
+		return wrong("file.column-unknown", gauge.Text("column", shown(name)), gauge.Texts("known", t.form.known()))
 	case at < 0:
 		t.others = append(t.others, name)
 		if slices.ContainsFunc(t.form.Columns, func(c Column) bool { return c.Name == key }) {
@@ -106,21 +108,20 @@ func (t *Table) missing(columns []string, remedy string) {
 	}
 	p := t.records.place(0)
 	p.Char = 1
-	what, add := "is no column", "add it"
-	if len(columns) > 1 {
-		what, add = "are no columns", "add them"
+	args := []gauge.Arg{gauge.Texts("gone", gone), gauge.Count("count", len(gone)), gauge.Texts("there", there)}
+	switch {
+	case remedy != "":
+		p.Err = wrong("file.column-needed", append(args, gauge.Text("remedy", remedy))...)
+	case t.form.Renamed != "":
+		p.Err = wrong("file.column-missing", append(args, gauge.Texts("or", todo))...)
+	default:
+		p.Err = wrong("file.column-missing", args...)
 	}
-	if remedy != "" {
-		add = remedy
-	} else if t.form.Renamed != "" {
-		add += ", or " + strings.Join(todo, ", ")
-	}
-	p.Err = errorf("there %s %s among %s: %s", what, strings.Join(gone, ", "), strings.Join(there, ", "), add)
 	t.problems.Add(p)
 }
 
 // wanted lists the needed columns of an empty file.
-func (t *Table) wanted() string {
+func (t *Table) wanted() []gauge.Arg {
 	var names []string
 	for _, c := range t.form.Columns {
 		if c.Needed {
@@ -128,7 +129,7 @@ func (t *Table) wanted() string {
 		}
 	}
 	if len(names) == 0 {
-		return ""
+		return nil
 	}
-	return ", here " + strings.Join(names, ", ") + " at least"
+	return []gauge.Arg{gauge.Texts("needed", names)}
 }

@@ -6,6 +6,9 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // most is how many problems are told; the rest of a file with more is not read.
@@ -14,7 +17,7 @@ const most = 20
 // longest is how many characters of a problem are told; the middle of more is left out.
 const longest = 600
 
-// Problem is something wrong at one place of a file.
+// Problem is something wrong at one place of a file. It is an error that tells a message.
 type Problem struct {
 	File   string
 	Line   int    // from 1
@@ -38,7 +41,64 @@ func (p *Problem) Error() string {
 // Unwrap gives what is wrong without its place.
 func (p *Problem) Unwrap() error { return p.Err }
 
-func errorf(format string, args ...any) error { return fmt.Errorf(format, args...) }
+// Tell gives the same as a message, for whoever reads it in another language. What is
+// wrong is told by a message where its error has one, else by its text.
+func (p *Problem) Tell() gauge.Message {
+	args := []gauge.Arg{gauge.Text("file", p.File), gauge.Count("line", p.Line), gauge.Count("char", p.Char)}
+	if p.Column != "" {
+		args = append(args, gauge.Text("column", shown(p.Column)))
+	}
+	why := gauge.Because("why", p.Err)
+	if len([]rune(p.Err.Error())) > longest {
+		why = cut(why)
+	}
+	return gauge.Say("file.problem", append(args, why)...)
+}
+
+// cut leaves out the middle of long texts of an argument.
+func cut(a gauge.Arg) gauge.Arg {
+	const each = 200
+	short := func(text string) string {
+		if letters := []rune(text); len(letters) > each {
+			return string(letters[:each/2]) + " ... " + string(letters[len(letters)-each/2:])
+		}
+		return text
+	}
+	all := func(args []gauge.Arg) []gauge.Arg {
+		var cuts []gauge.Arg
+		for _, one := range args {
+			cuts = append(cuts, cut(one))
+		}
+		return cuts
+	}
+	if len(a.Digits) > each {
+		a = gauge.Text(a.Name, a.Digits)
+	}
+	a.Text, a.List = short(a.Text), all(a.List)
+	if a.Message != nil {
+		a.Message = &gauge.Message{Code: a.Message.Code, Args: all(a.Message.Args)}
+	}
+	return a
+}
+
+// fault is what is wrong, as a message. Its own text is that in English.
+type fault struct {
+	message gauge.Message
+	cause   error // nil: none
+}
+
+func (f *fault) Error() string       { return words.In(words.English).Tell(f.message) }
+func (f *fault) Tell() gauge.Message { return f.message }
+func (f *fault) Unwrap() error       { return f.cause }
+
+func wrong(code string, args ...gauge.Arg) error { return &fault{message: gauge.Say(code, args...)} }
+
+// quoted is a text of the file as it stands between quotes: control characters and
+// quotes are escaped.
+func quoted(text string) gauge.Arg {
+	text = strconv.Quote(text)
+	return gauge.Text("text", text[1:len(text)-1])
+}
 
 // shown is a name of the file that can be printed: control characters are escaped.
 func shown(name string) string {
@@ -69,7 +129,7 @@ func (ps *Problems) Add(p Problem) {
 	p.File, p.Line, p.Char = ps.file, max(p.Line, 1), max(p.Char, 1)
 	if ps.all = append(ps.all, &p); ps.Full() {
 		more := p
-		more.Column, more.Err = "", errorf("the file was read no further than its first %d problems: correct these, and read it again", most)
+		more.Column, more.Err = "", wrong("file.more", gauge.Count("most", most))
 		ps.all = append(ps.all, &more)
 	}
 }

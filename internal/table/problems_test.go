@@ -3,13 +3,20 @@ package table
 import (
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"flag"
 	"fmt"
+	"io"
 	"os"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
+	"testing/iotest"
 	"unicode/utf16"
+
+	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 var update = flag.Bool("update", false, "write the golden file anew")
@@ -24,10 +31,10 @@ func utf16Text(text, mark string, order binary.AppendByteOrder) string {
 
 const good = "name,value,unit\n"
 
-// TestProblems: everything that can be wrong with a table, as it is told.
+// TestProblems: everything that can be wrong with a table, as it is told in each language.
 func TestProblems(t *testing.T) {
 	long := strings.Repeat("x", 10<<20)
-	var out strings.Builder
+	told := tellings{map[words.Language]*strings.Builder{words.English: {}, words.German: {}}, map[string]bool{}}
 	for _, c := range []struct{ name, content string }{
 		{"an empty file", ""},
 		{"only a byte order mark", "\xef\xbb\xbf"},
@@ -66,10 +73,15 @@ func TestProblems(t *testing.T) {
 		{"several lines in a cell", good + "\"one\ntwo ä\",x,mm\n"},
 		{"a comma that may be thousands", good + "A,\"1,234\",mm\nB,\"1,234\",mm\n"},
 		{"decimal signs that differ", "name;value;unit\nA;1,5;mm\nB;1.5;mm\nC;1.234,5;mm\n"},
+		{"a comma where a remark says point", "# decimal: point\nname;value;unit\nA;1,5;mm\n"},
+		{"a point where a remark says comma", "# decimal: comma\nname;value;unit\nA;1.5;mm\n"},
+		{"a comma after a point", "name;value;unit\nA;1.5;mm\nB;1,5;mm\n"},
+		{"a text with a semicolon in it", "name;value;unit\nA;1;mm;B\n"},
+		{"a tab too many", "name\tvalue\tunit\nA\t1\tmm\t\n"},
+		{"no time", good[:len(good)-1] + ",time\nA,1,mm,03/04/2026\n"},
 		{"a very long value", good + "A," + strings.Repeat("7", 5000) + "x,mm\n"},
 		{"many problems", good + strings.Repeat("A,x,mm\n", 30)},
 	} {
-		fmt.Fprintf(&out, "== %s\n", c.name)
 		table := New("f.csv", strings.NewReader(c.content), Form{Columns: append(Needed("name", "value", "unit"), Optional("time")...)})
 		for row := range table.Rows() {
 			Parse(row, "value", func(text string) (float64, error) {
@@ -79,30 +91,94 @@ func TestProblems(t *testing.T) {
 				}
 				return x, err
 			})
+			if row.Text("time") != "" {
+				Parse(row, "time", Time)
+			}
 		}
-		if table.Err() == nil {
-			t.Errorf("%s: no problem was found", c.name)
-			continue
+		told.add(t, c.name, table.Err())
+	}
+	broken := iotest.ErrReader(errors.New("broken"))
+	for i, name := range []string{"a file that cannot be read", "a file that breaks off"} {
+		content := []io.Reader{broken, io.MultiReader(strings.NewReader(good), broken)}
+		table := New("f.csv", content[i], Form{Columns: Needed("name", "value", "unit")})
+		for range table.Rows() {
+			t.Errorf("%s has rows", name)
 		}
-		fmt.Fprintln(&out, table.Err())
+		told.add(t, name, table.Err())
 	}
 	renamed := New("f.csv", strings.NewReader("day,deviation\n1,2\n"), Form{Columns: Needed("time"), Names: map[string]string{"time": "date"}, Others: true, Renamed: "say which it is with --column %s=NAME"})
 	renamed.Need("error", "")
 	needed := New("f.csv", strings.NewReader("day\n1\n"), Form{Others: true})
 	needed.Need("error", "write how far the gauge was off")
-	fmt.Fprintf(&out, "== a column that was said to be there\n%v\n== a column that is needed here\n%v\n", renamed.Err(), needed.Err())
+	told.add(t, "a column that was said to be there", renamed.Err())
+	told.add(t, "a column that is needed here", needed.Err())
+	told.compare(t)
+}
 
-	const golden = "testdata/problems.golden"
-	if *update {
-		if err := os.WriteFile(golden, []byte(out.String()), 0o644); err != nil {
-			t.Fatal(err)
+// tellings are problems as they are told in each language, and their codes.
+type tellings struct {
+	texts map[words.Language]*strings.Builder
+	codes map[string]bool
+}
+
+// add takes the problems of a table. In English they read as the error does.
+func (all *tellings) add(t *testing.T, name string, err error) {
+	t.Helper()
+	if err == nil {
+		t.Errorf("%s: no problem was found", name)
+		return
+	}
+	m := gauge.Told(err)
+	all.count(m)
+	for l, out := range all.texts {
+		said, wrong := words.In(l).Text(m)
+		if wrong != nil || l == words.English && len(err.Error()) < longest && said != err.Error() {
+			t.Errorf("%s: %q, %v, and the error is %q", name, said, wrong, err)
+		}
+		fmt.Fprintf(out, "== %s\n%s\n", name, said)
+	}
+}
+
+// count notes the codes of a message.
+func (all *tellings) count(m gauge.Message) {
+	all.codes[m.Code] = true
+	var each func(args []gauge.Arg)
+	each = func(args []gauge.Arg) {
+		for _, a := range args {
+			all.codes[a.Word] = true
+			if each(a.List); a.Message != nil {
+				all.count(*a.Message)
+			}
 		}
 	}
-	want, err := os.ReadFile(golden)
+	each(m.Args)
+}
+
+// compare holds the texts against the golden files, and finds codes that no case tells.
+func (all *tellings) compare(t *testing.T) {
+	t.Helper()
+	for l, out := range all.texts {
+		golden := "testdata/problems." + string(l) + ".golden"
+		if *update {
+			if err := os.WriteFile(golden, []byte(out.String()), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want, err := os.ReadFile(golden)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(want, []byte(out.String())) {
+			t.Errorf("the problems are not those of %s:\n%s", golden, out.String())
+		}
+	}
+	content, err := os.ReadFile("../words/messages/files.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !bytes.Equal(want, []byte(out.String())) {
-		t.Errorf("the problems are not those of %s:\n%s", golden, out.String())
+	for _, m := range regexp.MustCompile(`(?m)^(file\.[a-z0-9.-]+):`).FindAllStringSubmatch(string(content), -1) {
+		if !all.codes[m[1]] {
+			t.Errorf("no case tells %s", m[1])
+		}
 	}
 }

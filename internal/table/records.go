@@ -3,10 +3,13 @@ package table
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"gauged/internal/gauge"
 )
 
 // longestRow is how many bytes a row may have. What is longer is no row of a table,
@@ -44,7 +47,7 @@ func (r *records) next() bool {
 		r.line = r.source.line
 		switch {
 		case errors.Is(err, errTooLong):
-			r.tell(0, "the line is longer than %d bytes, which no row of a table is: look whether the file has ends of lines", longestRow)
+			r.tell(0, "file.long-line", gauge.Count("most", longestRow))
 			return true
 		case err != nil:
 			return false
@@ -72,7 +75,7 @@ func (r *records) more() (err error) {
 	if err != nil && !errors.Is(err, errTooLong) {
 		r.over = true
 		if !errors.Is(err, io.EOF) {
-			r.problems.Add(Problem{Line: r.source.line + 1, Char: 1, Err: errorf("the file cannot be read to its end: %w", err)})
+			r.problems.Add(Problem{Line: r.source.line + 1, Char: 1, Err: &fault{gauge.Say("file.no-end", gauge.Because("why", err)), err}})
 		}
 	}
 	return err
@@ -103,7 +106,7 @@ func (r *records) separated() bool {
 		}
 	}
 	if found[0] && found[1] || found[2] && (found[0] || found[1]) {
-		r.tell(0, "the column names are separated by more than one of comma, semicolon and tab: separate all cells by one of them, and put quotes around a name that has it")
+		r.tell(0, "file.several-signs")
 		return false
 	}
 	return true
@@ -137,12 +140,12 @@ func (r *records) cell(at int) (next int, last bool) {
 		end++
 	}
 	if end < len(r.raw) && r.raw[end] == '"' {
-		r.tell(end, `a quote stands inside a cell: put quotes around the whole cell and write each quote in it twice, or leave it out (for inch write in)`)
+		r.tell(end, "file.quote-inside")
 		return end, true
 	}
 	text := trimRight(r.raw[at:end])
 	if cr := bytes.IndexByte(text, '\r'); cr >= 0 {
-		r.tell(at+cr, "a carriage return stands alone here: save the file with ends of lines as this system has them")
+		r.tell(at+cr, "file.carriage-return")
 		return end, true
 	}
 	r.cells = append(r.cells, cell{start: at, from: at, to: at + len(text)})
@@ -175,7 +178,7 @@ func (r *records) goesOn(at int) bool {
 	if r.more() == nil {
 		return true
 	}
-	r.tell(at, "the quote that opens here is not closed, and nothing after it was read: write a second one at the end of the cell, or leave it out")
+	r.tell(at, "file.quote-open")
 	r.over = true
 	return false
 }
@@ -191,14 +194,14 @@ func (r *records) after(at int) (next int, last bool) {
 	case r.raw[at] == r.separator:
 		return at + 1, false
 	}
-	r.tell(at, "more stands here behind the closing quote of the cell: put quotes around the whole cell and write each quote in it twice")
+	r.tell(at, "file.quote-behind")
 	return at, true
 }
 
 // letters looks for bytes that are no text in UTF-8.
 func (r *records) letters() {
 	if nul := bytes.IndexByte(r.raw, 0); nul >= 0 {
-		r.tell(nul, "a byte of zero stands here: the file is damaged, or is no text; save it again as CSV in UTF-8")
+		r.tell(nul, "file.zero-byte")
 		return
 	}
 	if utf8.Valid(r.raw) {
@@ -214,12 +217,11 @@ func (r *records) letters() {
 	}
 	if r.failed = true; !r.coded { // one is told, for the file has one form
 		r.coded = true
-		b := r.raw[at]
-		if b >= 0xa0 {
-			r.tell(at, "the file is not in UTF-8: the byte %X stands here, in Latin-1 the letter %q; save it as CSV in UTF-8, or write it without such letters", b, rune(b))
-		} else {
-			r.tell(at, "the file is not in UTF-8: the byte %X stands here; save it as CSV in UTF-8, or write it without such letters", b)
+		args := []gauge.Arg{gauge.Text("byte", fmt.Sprintf("%X", r.raw[at]))}
+		if b := r.raw[at]; b >= 0xa0 {
+			args = append(args, gauge.Text("letter", string(rune(b))))
 		}
+		r.tell(at, "file.not-utf8", args...)
 	}
 }
 
@@ -264,10 +266,10 @@ func (r *records) at(i int) Problem {
 }
 
 // tell adds a problem at a byte of the record.
-func (r *records) tell(i int, format string, args ...any) {
+func (r *records) tell(i int, code string, args ...gauge.Arg) {
 	r.failed = true
 	p := r.at(i)
-	p.Err = errorf(format, args...)
+	p.Err = wrong(code, args...)
 	r.problems.Add(p)
 }
 

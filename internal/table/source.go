@@ -4,8 +4,9 @@ import (
 	"bufio"
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
+
+	"gauged/internal/gauge"
 )
 
 // source gives the lines of a file.
@@ -21,13 +22,13 @@ func (s *source) begin() error {
 	head, err := s.r.Peek(4)
 	switch {
 	case err != nil && !errors.Is(err, io.EOF):
-		return fmt.Errorf("the file cannot be read: %w", err)
+		return &fault{gauge.Say("file.unreadable", gauge.Because("why", err)), err}
 	case bytes.HasPrefix(head, []byte("\xef\xbb\xbf")):
 		_, _ = s.r.Discard(3) // it is in the buffer
 	case bytes.HasPrefix(head, []byte("\xff\xfe")), bytes.HasPrefix(head, []byte("\xfe\xff")), bytes.IndexByte(head, 0) >= 0 && bytes.IndexByte(head, 0) < 2:
-		return errors.New("the file is in UTF-16, two bytes a character: save it as CSV in UTF-8")
+		return wrong("file.utf16")
 	case bytes.HasPrefix(head, []byte("PK\x03\x04")), bytes.HasPrefix(head, []byte("\xd0\xcf\x11\xe0")):
-		return errNotText
+		return wrong("file.workbook")
 	}
 	return nil
 }

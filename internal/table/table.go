@@ -18,10 +18,11 @@
 package table
 
 import (
-	"fmt"
 	"io"
 	"iter"
 	"strings"
+
+	"gauged/internal/gauge"
 )
 
 // Form says which columns a table has.
@@ -138,7 +139,7 @@ func (t *Table) Rows() iter.Seq[*Row] {
 			}
 		}
 		if !t.broken && rows == 0 && !t.problems.Any() {
-			t.problems.Add(Problem{Line: t.records.line, Char: 1, Err: errorf("there are no rows under the line of column names: write one for each line of the table")})
+			t.problems.Add(Problem{Line: t.records.line, Char: 1, Err: wrong("file.no-rows")})
 		}
 		t.broken = true // what was read is read
 	}
@@ -157,11 +158,11 @@ func (t *Table) counts() bool {
 			rest = append(rest, "...")
 		}
 		p := t.records.end()
-		p.Err = errorf("the line has %d of %d cells; missing: %s. Write a %s for each cell, also for an empty one", len(cells), len(names), strings.Join(rest, ", "), separatorName(t.records.separator))
+		p.Err = wrong("file.few-cells", gauge.Count("cells", len(cells)), gauge.Count("names", len(names)), gauge.Texts("missing", rest), t.records.sign())
 		t.problems.Add(p)
 	case len(cells) > len(names):
 		p := t.records.place(len(names))
-		p.Err = errorf("the line has %d cells, %d more than there are column names: %s", len(cells), len(cells)-len(names), t.extra())
+		p.Err = wrong("file.many-cells", gauge.Count("cells", len(cells)), gauge.Count("more", len(cells)-len(names)), gauge.Nested("remedy", t.extra()))
 		t.problems.Add(p)
 	default:
 		return true
@@ -170,15 +171,14 @@ func (t *Table) counts() bool {
 }
 
 // extra says what to do with more cells than columns.
-func (t *Table) extra() string {
-	separator := separatorName(t.records.separator)
+func (t *Table) extra() gauge.Message {
 	switch {
 	case t.records.empty(len(t.header)):
-		return fmt.Sprintf("take the last %s away", separator)
+		return gauge.Say("file.extra.last", t.records.sign())
 	case t.records.separator == ',':
-		return "write a point as the decimal sign, and put quotes around a text with a comma in it"
+		return gauge.Say("file.extra.comma")
 	}
-	return fmt.Sprintf("put quotes around a text with a %s in it", separator)
+	return gauge.Say("file.extra.quotes", t.records.sign())
 }
 
 // Err is everything that is wrong with the table, in the order of the file; nil when
@@ -188,8 +188,9 @@ func (t *Table) Err() error { return t.problems.Err() }
 // OK reports whether nothing is wrong so far.
 func (t *Table) OK() bool { return !t.problems.Any() }
 
-func separatorName(separator byte) string {
-	return map[byte]string{',': "comma", ';': "semicolon", '\t': "tab"}[separator]
+// sign is what separates the cells, as an argument.
+func (r *records) sign() gauge.Arg {
+	return gauge.Word("sign", map[byte]string{',': "file.sign.comma", ';': "file.sign.semicolon", '\t': "file.sign.tab"}[r.separator])
 }
 
 // Alike reports whether two names are of one column.

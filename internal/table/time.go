@@ -1,9 +1,6 @@
 package table
 
-import (
-	"fmt"
-	"time"
-)
+import "time"
 
 // Time reads a time as tables have it: a day, a day with the time of day, or RFC 3339;
 // the first two are in UTC, as is what it returns. Forms that are read otherwise in
@@ -14,5 +11,5 @@ func Time(text string) (time.Time, error) {
 			return t.UTC(), nil
 		}
 	}
-	return time.Time{}, fmt.Errorf("%q is not a time: write 2026-03-31 or 2026-03-31 14:05, these in UTC, or 2026-03-31T14:05:00+02:00", text)
+	return time.Time{}, wrong("file.time", quoted(text))
 }

@@ -58,6 +58,11 @@ func (p *Procedure) AcceptUnit(measurement, shown string, u gauge.Unit) error {
 	return &UnitError{shown, u, p.ID, measurement, wanted, converts}
 }
 
+// noMeasurement is that the procedure has no measurement of a name.
+func (p *Procedure) noMeasurement(name string) error {
+	return gauge.Worded(fmt.Sprintf("procedure %s has no measurement %q", p.ID, name), gauge.Say("refusal.job.no-measurement", gauge.Text("procedure", p.ID), gauge.Text("measurement", name)))
+}
+
 // Unreadable is what is typed for a mark that cannot be read.
 const Unreadable = "unreadable"
 
@@ -67,7 +72,7 @@ const Unreadable = "unreadable"
 func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, error) {
 	s, _, ok := p.Step(measurement)
 	if !ok {
-		return Reading{}, gauge.Worded(fmt.Sprintf("procedure %s has no measurement %q", p.ID, measurement), gauge.Say("refusal.job.no-measurement", gauge.Text("procedure", p.ID), gauge.Text("measurement", measurement)))
+		return Reading{}, p.noMeasurement(measurement)
 	}
 	r := Reading{Measurement: measurement, Shown: shown, Unit: u}
 	switch {

@@ -33,7 +33,7 @@ func (p *Procedure) reading(row *table.Row) Reading {
 	name := row.Text("measurement")
 	s, _, ok := p.Step(name)
 	if !ok {
-		row.Wrongf("measurement", "procedure %s has no measurement %q", p.ID, name)
+		row.Wrong("measurement", p.noMeasurement(name))
 		return Reading{}
 	}
 	bare := len(s.Codes) > 0
