@@ -132,6 +132,34 @@ func (f *fakeStation) VerifyJob(context.Context, *pb.VerifyJobRequest) (*pb.Veri
 	return &pb.VerifyJobResponse{Job: j}, err
 }
 
+func (f *fakeStation) SetJobAside(_ context.Context, r *pb.SetJobAsideRequest) (*pb.SetJobAsideResponse, error) {
+	j, err := f.change("aside", func(j *pb.Job) error {
+		j.Stage, j.Measuring = pb.JobStage_JOB_STAGE_ASIDE, ""
+		j.Aside = &pb.JobAside{Reason: r.GetReason(), MeantFor: r.GetMeantFor(), By: j.GetBy(), Time: clitest.At(59)}
+		return nil
+	})
+	return &pb.SetJobAsideResponse{Job: j}, err
+}
+
+func (f *fakeStation) ResumeJob(_ context.Context, r *pb.ResumeJobRequest) (*pb.ResumeJobResponse, error) {
+	j, err := f.change("resume", func(j *pb.Job) error {
+		j.By, j.Aside = r.GetBy(), nil
+		for measurement, id := range r.GetGaugeIds() {
+			j.GaugeIds[measurement] = id
+		}
+		return nil
+	})
+	return &pb.ResumeJobResponse{Job: j}, err
+}
+
+func (f *fakeStation) CorrectUnitSerial(_ context.Context, r *pb.CorrectUnitSerialRequest) (*pb.CorrectUnitSerialResponse, error) {
+	j, err := f.change("serial", func(j *pb.Job) error {
+		j.EarlierUnitSerials, j.UnitSerial = append(j.GetEarlierUnitSerials(), j.GetUnitSerial()), r.GetUnitSerial()
+		return nil
+	})
+	return &pb.CorrectUnitSerialResponse{Job: j}, err
+}
+
 func (f *fakeStation) CloseJob(_ context.Context, r *pb.CloseJobRequest) (*pb.CloseJobResponse, error) {
 	j, err := f.change("close", func(j *pb.Job) error {
 		j.Stage, j.CloseReason, j.CloseTime = pb.JobStage_JOB_STAGE_CLOSED, r.GetReason(), clitest.At(59)

@@ -27,7 +27,8 @@ type Query struct {
 // JobQuery chooses jobs, the newest first. What is empty chooses nothing.
 type JobQuery struct {
 	Open      bool   // only those that are not closed
-	Unit      string // serial number
+	Aside     bool   // only those that are set aside
+	Unit      string // serial number, as it is compared; also one that was put right later
 	Procedure string // id
 	Outcome   string
 	Gauge     string // that gave it a reading
@@ -35,6 +36,13 @@ type JobQuery struct {
 	Before    uint64 // only jobs with lower numbers; 0: all
 	After     uint64 // only jobs with higher numbers, and of them the lowest ones; 0: all
 	Limit     int
+}
+
+// Worked is that a job was begun on a unit.
+type Worked struct {
+	Serial  string // as it was put right
+	Job     uint64
+	Started time.Time
 }
 
 // Request is what a caller asked to be stored, under an id of the caller's. Each id

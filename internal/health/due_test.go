@@ -1,17 +1,26 @@
 package health
 
 import (
+	"encoding/json"
 	"testing"
 	"time"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
-	"gauged/internal/job"
 	"gauged/internal/words"
 )
 
 // Days are shown in the zone of who reads them.
 func init() { time.Local = time.UTC }
+
+func marshal(t testing.TB, data CheckedData) []byte {
+	t.Helper()
+	encoded, err := json.Marshal(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return encoded
+}
 
 // german words a message in German.
 func german(t *testing.T, m gauge.Message) string {
@@ -74,7 +83,7 @@ func TestDueInGerman(t *testing.T) {
 func TestPartialOfBefore(t *testing.T) {
 	for stored, want := range map[string]string{
 		`{"partial":"2 readings at block"}`: "2 readings at block",
-		string(job.Marshal(CheckedData{Partial: gauge.Say("partial.readings_falling", gauge.Count("readings", 2), gauge.Text("master", "block"))})): "2 Messwerte an block von oben",
+		string(marshal(t, CheckedData{Partial: gauge.Say("partial.readings_falling", gauge.Count("readings", 2), gauge.Text("master", "block"))})): "2 Messwerte an block von oben",
 		`{}`: "",
 	} {
 		data, err := Unmarshal[CheckedData](&gauge.GaugeFact{Data: []byte(stored)})

@@ -10,7 +10,6 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
-	"gauged/internal/job"
 )
 
 // TestStandingOfTurnsInAnyOrder: whatever order they come in, the standing is the one
@@ -54,11 +53,11 @@ func TestStandingOfTurnsInAnyOrder(t *testing.T) {
 }
 
 // pastFacts are checks of the past as they are stored.
-func pastFacts(n int, verdict check.Verdict) (all []gauge.Fact) {
+func pastFacts(t testing.TB, n int, verdict check.Verdict) (all []gauge.Fact) {
 	for i := range n {
 		at := time.Unix(int64(i)*3600, 0)
 		data := CheckedData{Past: &PastData{Time: at}, Result: check.Result{Verdict: verdict}}
-		all = append(all, gauge.Fact{Seq: uint64(i + 1), Gauge: &gauge.GaugeFact{Gauge: "clock", Time: at, Kind: KindChecked, Data: job.Marshal(data)}})
+		all = append(all, gauge.Fact{Seq: uint64(i + 1), Gauge: &gauge.GaugeFact{Gauge: "clock", Time: at, Kind: KindChecked, Data: marshal(t, data)}})
 	}
 	return all
 }
@@ -67,7 +66,7 @@ func pastFacts(n int, verdict check.Verdict) (all []gauge.Fact) {
 // memory, and not sixteen times.
 func TestFoldIsLinear(t *testing.T) {
 	allocated := func(n int, verdict check.Verdict) uint64 {
-		facts := pastFacts(n, verdict)
+		facts := pastFacts(t, n, verdict)
 		h := &Gauge{Standing: InService}
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)

@@ -77,18 +77,60 @@ func TestBatches(t *testing.T) {
 func TestJobsOfEarlierHistories(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "history.db")
 	s := historytest.OpenAt(t, path)
-	begin := gauge.Fact{Seq: 1, Job: &gauge.JobFact{Job: 1, Kind: "started", Data: []byte("{}")}}
+	begin := gauge.Fact{Seq: 1, Job: &gauge.JobFact{Job: 1, Kind: "started", Data: []byte(`{"unit_serial":"SC-1"}`)}}
 	mustAppend(t, s, begin, reading(2, "dial", 1),
 		gauge.Fact{Seq: 3, Job: &gauge.JobFact{Job: 1, Kind: "taken", Data: []byte(`{"reading":2}`)}},
 		gauge.Fact{Seq: 4, Job: &gauge.JobFact{Job: 1, Kind: "taken", Data: []byte("not JSON")}})
 	closeStore(t, s)
-	execSQL(t, path, `DROP TRIGGER job_gauges_note; DROP TABLE job_gauges; DROP VIEW fact_times; DROP TABLE spans; DROP TABLE jobs; DROP TABLE requests; DROP TABLE stretches;
+	execSQL(t, path, `DROP TRIGGER job_gauges_note; DROP TABLE job_gauges; DROP VIEW fact_times; DROP TABLE spans; DROP TABLE jobs; DROP TABLE job_units; DROP TABLE requests; DROP TABLE stretches;
 		DROP INDEX gauge_facts_kind; DROP INDEX states_gauge;
-		DROP TRIGGER jobs_start; DROP TRIGGER jobs_change; DROP TRIGGER jobs_close; DROP TRIGGER jobs_speak;
+		DROP TRIGGER jobs_start; DROP TRIGGER jobs_change; DROP TRIGGER jobs_close; DROP TRIGGER jobs_speak; DROP TRIGGER jobs_aside; DROP TRIGGER jobs_serial;
 		DELETE FROM goose_db_version WHERE version_id >= 4`)
 	s = historytest.OpenAt(t, path)
 	got, err := s.StartsWith(t.Context(), "dial", time.Time{}, 0, 10)
 	if diff := cmp.Diff([]gauge.Fact{begin}, got); err != nil || diff != "" {
 		t.Errorf("%v\n%s", err, diff)
+	}
+	if jobs, err := s.JobNumbers(t.Context(), gauge.JobQuery{Unit: "sc 1", Limit: 9}); err != nil || len(jobs) != 1 {
+		t.Errorf("by its unit: %v, %v", jobs, err)
+	}
+}
+
+// TestUnitsOfJobs: a job is found by every serial number that was said of its unit, however
+// it is written, and whether it waits.
+func TestUnitsOfJobs(t *testing.T) {
+	s := historytest.Open(t)
+	fact := func(seq, job uint64, kind, data string) gauge.Fact {
+		return gauge.Fact{Seq: seq, Job: &gauge.JobFact{Job: job, Time: start.Add(time.Duration(seq) * time.Hour), Kind: kind, Data: []byte(data)}}
+	}
+	mustAppend(t, s, fact(1, 1, "started", `{"unit_serial":"SC-OO42"}`), fact(2, 2, "started", `{"unit_serial":"SC-1"}`), fact(3, 3, "started", "not JSON"),
+		fact(4, 1, "serial", `{"unit_serial":"SC-0042","before":"SC-OO42","reason":"typo"}`), fact(5, 2, "aside", `{"reason":"ordered"}`), fact(6, 1, "aside", `{"reason":"shift"}`), fact(7, 1, "resumed", "{}"))
+	numbers := func(q gauge.JobQuery) []uint64 {
+		t.Helper()
+		q.Limit = 9
+		jobs, err := s.JobNumbers(t.Context(), q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return jobs
+	}
+	for serial, job := range map[string]uint64{"sc oo42": 1, "SC0042": 1, "sc-1": 2} {
+		if got := numbers(gauge.JobQuery{Unit: serial}); len(got) != 1 || got[0] != job {
+			t.Errorf("%s finds %v, want %d", serial, got, job)
+		}
+	}
+	if got := numbers(gauge.JobQuery{Aside: true}); len(got) != 1 || got[0] != 2 {
+		t.Errorf("%v wait", got)
+	}
+	mustAppend(t, s, fact(8, 2, "closed", "{}"))
+	if got := numbers(gauge.JobQuery{Aside: true}); len(got) != 0 {
+		t.Errorf("%v wait", got)
+	}
+	units, err := s.RecentUnits(t.Context(), start.Add(2*time.Hour), 9)
+	if diff := cmp.Diff([]gauge.Worked{{Job: 3, Started: start.Add(3 * time.Hour)}, {Serial: "SC-1", Job: 2, Started: start.Add(2 * time.Hour)}}, units); err != nil || diff != "" {
+		t.Errorf("%v\n%s", err, diff)
+	}
+	if units, err = s.RecentUnits(t.Context(), start, 9); err != nil || units[2].Serial != "SC-0042" {
+		t.Errorf("%v, %v", units, err)
 	}
 }

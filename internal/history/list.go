@@ -93,8 +93,11 @@ func (s *Store) JobNumbers(ctx context.Context, q gauge.JobQuery) (jobs []uint64
 	if q.Open {
 		where("closed = 0")
 	}
+	if q.Aside {
+		where("aside = 1")
+	}
 	if q.Unit != "" {
-		where("unit = ?", q.Unit)
+		where("job IN (SELECT job FROM job_units WHERE key = ?)", gauge.SerialKey(q.Unit))
 	}
 	if q.Procedure != "" {
 		where("procedure = ?", q.Procedure)

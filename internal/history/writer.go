@@ -15,6 +15,7 @@ type writer struct {
 	conn    *sqlite3.Conn // nil after a failure that a rollback could not undo
 	inserts [len(tables)]insert
 	request *sqlite3.Stmt // stores a request
+	unit    *sqlite3.Stmt // stores by what serial number a job is found
 	span    *sqlite3.Stmt // stores between which times the facts of a block lie
 }
 
@@ -42,6 +43,7 @@ func (w *writer) reopen() error {
 		sql  string
 	}{
 		{&w.request, "INSERT INTO requests (id, hash, first, last) VALUES (?, ?, ?, ?)"},
+		{&w.unit, "INSERT OR IGNORE INTO job_units (key, job) VALUES (?, ?)"},
 		{&w.span, "INSERT INTO spans (last, least, most) SELECT ?1, min(time), max(time) FROM fact_times WHERE seq > ?2 AND seq <= ?1"},
 	} {
 		if *s.stmt, _, err = conn.PrepareFlags(s.sql, sqlite3.PREPARE_PERSISTENT); err != nil {
@@ -78,6 +80,9 @@ func (w *writer) append(facts []gauge.Fact, requests []gauge.Request) error {
 func (w *writer) insert(facts []gauge.Fact) error {
 	for i := range facts {
 		if err := w.inserts[tableOf(&facts[i])].fact(&facts[i]); err != nil {
+			return err
+		}
+		if err := w.unitOf(facts[i].Job); err != nil {
 			return err
 		}
 		if seq := facts[i].Seq; seq%block == 0 {

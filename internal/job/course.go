@@ -19,9 +19,13 @@ type CourseStep struct {
 	Place   string
 	Part    string
 	Reason  string
-	Outcome evaluate.Outcome // of a verdict, or of the round that is over
-	Round   int              // that begins
-	Reading *CourseReading   // of a step that took one
+	Outcome evaluate.Outcome  // of a verdict, or of the round that is over
+	Round   int               // that begins
+	For     string            // who is to take up a job that is set aside; empty: anybody
+	Serial  string            // that was said wrongly before
+	Before  string            // what was said
+	Gauges  map[string]string // of measurements that have others from here on; empty: typed in
+	Reading *CourseReading    // of a step that took one
 }
 
 // CourseReading is a reading that was taken into a job, with what became of it.
@@ -108,6 +112,18 @@ func (step *CourseStep) tell(ctx context.Context, store Store, f *gauge.JobFact,
 		if step.Outcome = data.Outcome; data.Outcome == evaluate.Measuring {
 			step.Kind, step.Outcome = "withdrawn", ""
 		}
+		return err
+	case KindAside:
+		data, err := Unmarshal[AsideData](f)
+		step.Reason, step.For = data.Reason, data.For
+		return err
+	case KindSerial:
+		data, err := Unmarshal[SerialData](f)
+		step.Reason, step.Serial, step.Before = data.Reason, data.Serial, data.Before
+		return err
+	case KindResumed:
+		data, err := Unmarshal[ResumedData](f)
+		step.Gauges = data.Gauges
 		return err
 	case KindClosed:
 		data, err := Unmarshal[ClosedData](f)

@@ -25,13 +25,14 @@ const (
 	StageVerify  Stage = "verify"
 	StageDecided Stage = "decided" // a verdict stands
 	StageClosed  Stage = "closed"
+	StageAside   Stage = "aside" // it waits, and holds no gauge
 )
 
 // Job is one unit on the bench. A Job never changes: each fact gives a new one.
 type Job struct {
 	ID          uint64
-	UnitSerial  string
-	Technician  string
+	UnitSerial  string               // as it was put right
+	Technician  string               // who has it now
 	Procedure   *procedure.Procedure // in the version of the start
 	Families    procedure.Families   // that the procedure chooses from, in the version of the start
 	Gauges      map[string]string    // gauge id by measurement; a measurement without one is typed in
@@ -46,7 +47,10 @@ type Job struct {
 	Verified    bool
 	// Acknowledged is who has read the cautions; empty: nobody yet.
 	Acknowledged string
-	LastSeq      uint64
+	Aside        *Aside // nil: it is on the bench
+	// EarlierSerials are those that were said of the unit before, in their order.
+	EarlierSerials []string
+	LastSeq        uint64
 	// Notice says why the last reading of one of the job's gauges was not
 	// taken, or the last press of a switch did nothing. It is not a fact and not kept over a restart.
 	Notice gauge.Message
@@ -63,6 +67,7 @@ type Job struct {
 	Evaluated []byte                   // JSON of Evaluation
 	Spoke     time.Time                // when the last verdict was given
 
+	letGo          []string             // gauges that it is bound to and does not hold
 	firstProcedure *procedure.Procedure // that of the first round; nil in it
 	past           []uint64             // readings of earlier rounds that do not count in this one
 	// Readings of verification that were taken before this many readings
@@ -178,9 +183,11 @@ func (j *Job) take(f *gauge.JobFact, t Taken) error {
 		if err != nil {
 			return err
 		}
-		j.Closed, j.CloseReason = f.Time, data.Reason
+		j.Closed, j.CloseReason, j.Aside = f.Time, data.Reason, nil
 		j.Told = append(slices.Clip(j.Told), data.Warnings...)
 		j.Warnings = j.Told
+	default:
+		return j.waits(f)
 	}
 	return nil
 }
@@ -241,6 +248,8 @@ func (j *Job) stage() Stage {
 	switch o := j.Evaluation.Outcome; {
 	case !j.Closed.IsZero():
 		return StageClosed
+	case j.Aside != nil:
+		return StageAside
 	case o.Decided():
 		return StageDecided
 	case j.AllFitted() && (o == evaluate.VerifyFit || o == evaluate.MeasureAgain && j.IsMeasured()):
@@ -361,16 +370,6 @@ func (j *Job) HasTaken(seq uint64) bool {
 // hasNow reports whether a reading counts in this round, or was discarded in it.
 func (j *Job) hasNow(seq uint64) bool {
 	return slices.ContainsFunc(j.Counting(), func(r procedure.Reading) bool { return r.Seq == seq })
-}
-
-// Uses reports whether any measurement of the job is bound to the gauge.
-func (j *Job) Uses(gaugeID string) bool {
-	for _, g := range j.Gauges {
-		if g == gaugeID {
-			return true
-		}
-	}
-	return false
 }
 
 // Speaks reports whether the job's evaluation is news beside that of before, which

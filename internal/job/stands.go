@@ -16,9 +16,16 @@ func (j *Job) Over() bool {
 // Unproven reports that all is done in a job whose procedure has no proof.
 func (j *Job) Unproven() bool { return j.Stage == StageVerify && len(j.Procedure.Verify) == 0 }
 
-// Verdict is how a job stands: the outcome of its evaluation, that it ends without a
+// Verdict is how a job stands: the outcome of its evaluation, that it is set aside, that it ends without a
 // proof, or why it was closed before it had a verdict.
 func (j *Job) Verdict() gauge.Message {
+	if a := j.Aside; a != nil {
+		args := []gauge.Arg{gauge.WordOf("verdict", "outcome", j.Evaluation.Outcome), gauge.Text("reason", a.Reason)}
+		if a.For != "" {
+			args = append(args, gauge.Text("for", a.For))
+		}
+		return gauge.Say("stands.aside", args...)
+	}
 	o := j.Evaluation.Outcome
 	switch {
 	case j.CloseReason != "" && slices.Contains(open, o):
@@ -38,6 +45,8 @@ var open = []evaluate.Outcome{evaluate.Measuring, evaluate.MeasureAgain, evaluat
 func (j *Job) Missing() gauge.Arg {
 	next := gauge.Say("because.next.fit")
 	switch {
+	case j.Stage == StageAside:
+		next = gauge.Say("because.next.take-up")
 	case j.Measuring != "":
 		next = gauge.Say("because.next.measure", gauge.Text("measurement", j.Measuring))
 	case j.Unproven():

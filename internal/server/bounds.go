@@ -29,6 +29,7 @@ var mostOf = map[protoreflect.FullName]int{
 	"gauged.v1.PastCheck.left":                    10_000,
 	"gauged.v1.RecallRequest.points":              1000,
 	"gauged.v1.StartJobRequest.gauge_ids":         1000,
+	"gauged.v1.ResumeJobRequest.gauge_ids":        1000,
 	"gauged.v1.StudyInput.rows":                   10_000,
 }
 

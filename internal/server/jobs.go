@@ -22,6 +22,7 @@ type jobService struct {
 func (s *jobService) StartJob(ctx context.Context, r *gaugedv1.StartJobRequest) (*gaugedv1.StartJobResponse, error) {
 	j, err := s.station.StartJob(ctx, station.StartRequest{
 		Procedure: r.GetProcedureId(), UnitSerial: r.GetUnitSerial(), Technician: r.GetBy(), Gauges: r.GetGaugeIds(),
+		Confirmed: r.GetUnitSerialConfirmed(),
 	})
 	if err != nil {
 		return nil, err
@@ -160,6 +161,30 @@ func (s *jobService) CloseJob(ctx context.Context, r *gaugedv1.CloseJobRequest) 
 	return &gaugedv1.CloseJobResponse{Job: message.Job(j)}, nil
 }
 
+func (s *jobService) SetJobAside(ctx context.Context, r *gaugedv1.SetJobAsideRequest) (*gaugedv1.SetJobAsideResponse, error) {
+	j, err := s.station.SetAside(ctx, r.GetJobId(), r.GetReason(), r.GetMeantFor(), r.GetBy())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.SetJobAsideResponse{Job: message.Job(j)}, nil
+}
+
+func (s *jobService) ResumeJob(ctx context.Context, r *gaugedv1.ResumeJobRequest) (*gaugedv1.ResumeJobResponse, error) {
+	j, err := s.station.TakeUp(ctx, station.ResumeRequest{Job: r.GetJobId(), By: r.GetBy(), Gauges: r.GetGaugeIds()})
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.ResumeJobResponse{Job: message.Job(j)}, nil
+}
+
+func (s *jobService) CorrectUnitSerial(ctx context.Context, r *gaugedv1.CorrectUnitSerialRequest) (*gaugedv1.CorrectUnitSerialResponse, error) {
+	j, err := s.station.CorrectSerial(ctx, r.GetJobId(), r.GetUnitSerial(), r.GetReason(), r.GetBy())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.CorrectUnitSerialResponse{Job: message.Job(j)}, nil
+}
+
 func (s *jobService) GetJob(ctx context.Context, r *gaugedv1.GetJobRequest) (*gaugedv1.GetJobResponse, error) {
 	j, err := s.station.Job(ctx, r.GetJobId())
 	if err != nil {
@@ -174,7 +199,7 @@ func (s *jobService) ListJobs(ctx context.Context, r *gaugedv1.ListJobsRequest) 
 		return nil, err
 	}
 	q := gauge.JobQuery{
-		Open: r.GetOpenOnly(), Unit: r.GetUnitSerial(), Procedure: r.GetProcedureId(), Outcome: string(wire.FromOutcome(r.GetOutcome())),
+		Open: r.GetOpenOnly(), Aside: r.GetAsideOnly(), Unit: r.GetUnitSerial(), Procedure: r.GetProcedureId(), Outcome: string(wire.FromOutcome(r.GetOutcome())),
 		Gauge: r.GetGaugeId(), Before: p.number(), Limit: p.limit + 1,
 	}
 	if q.Outcome == "" && r.GetOutcome() != gaugedv1.Outcome_OUTCOME_UNSPECIFIED {

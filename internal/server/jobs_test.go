@@ -173,7 +173,7 @@ func TestJobErrors(t *testing.T) {
 		{call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", By: "M"})), codes.InvalidArgument, "a job needs the serial number of the unit"},
 		{
 			call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "U2", By: "M", GaugeIds: map[string]string{"*": "button"}})),
-			codes.FailedPrecondition, "the button of gauge button feeds job 1 (unit U1), which is still open; close that job first",
+			codes.FailedPrecondition, "the button of gauge button feeds job 1 (unit U1), which is still open; close it or set it aside first",
 		},
 		{call(r.jobs.CaptureReading(ctx, &gaugedv1.CaptureReadingRequest{JobId: id})), codes.FailedPrecondition, "gauge button sends at the press of its button; press it"},
 		{call(r.jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: id, Shown: "1,5", Unit: mm})), codes.InvalidArgument, `"1,5" is not a length: the decimal sign must be a point, not a comma`},

@@ -94,6 +94,12 @@ func jobAgain(request any, j *gaugedv1.Job, stored station.Stored) any {
 		return &gaugedv1.VerifyJobResponse{Job: j}
 	case *gaugedv1.BeginRoundRequest:
 		return &gaugedv1.BeginRoundResponse{Job: j}
+	case *gaugedv1.SetJobAsideRequest:
+		return &gaugedv1.SetJobAsideResponse{Job: j}
+	case *gaugedv1.ResumeJobRequest:
+		return &gaugedv1.ResumeJobResponse{Job: j}
+	case *gaugedv1.CorrectUnitSerialRequest:
+		return &gaugedv1.CorrectUnitSerialResponse{Job: j}
 	case *gaugedv1.CloseJobRequest:
 		return &gaugedv1.CloseJobResponse{Job: j}
 	}

@@ -126,6 +126,20 @@ func TestRepeatedRequests(t *testing.T) {
 	r.Report(station.Report{State: &gauge.StateChange{Gauge: "line", Time: time.Now(), State: gauge.StateLive}})
 	r.report("line", "23.305")
 	ok(jobs.CaptureReading(ctx, &gaugedv1.CaptureReadingRequest{JobId: id}))
+	ok(jobs.SetJobAside(ctx, &gaugedv1.SetJobAsideRequest{JobId: id, Reason: "ring ordered", MeantFor: "N"}))
+	resume := &gaugedv1.ResumeJobRequest{JobId: id, By: "N", GaugeIds: map[string]string{"end_play": "line"}, ValidateOnly: true}
+	tried, err := r.jobs.ResumeJob(ctx, resume)
+	if ok(tried, err); tried.GetJob().GetAside() != nil || tried.GetJob().GetGaugeIds()["end_play"] != "line" {
+		t.Errorf("%v", tried)
+	}
+	if waits, err := jobs.GetJob(ctx, &gaugedv1.GetJobRequest{JobId: id}); err != nil || waits.GetJob().GetStage() != gaugedv1.JobStage_JOB_STAGE_ASIDE || waits.GetJob().GetAside().GetMeantFor() != "N" {
+		t.Errorf("%v, %v", waits, err)
+	}
+	ok(jobs.ResumeJob(ctx, &gaugedv1.ResumeJobRequest{JobId: id, By: "N"}))
+	corrected, err := jobs.CorrectUnitSerial(ctx, &gaugedv1.CorrectUnitSerialRequest{JobId: id, UnitSerial: "U-1", Reason: "smudged"})
+	if ok(corrected, err); corrected.GetJob().GetUnitSerial() != "U-1" || !slices.Equal(corrected.GetJob().GetEarlierUnitSerials(), []string{"U"}) || corrected.GetJob().GetBy() != "N" {
+		t.Errorf("%v", corrected.GetJob())
+	}
 	ok(jobs.ChoosePart(ctx, &gaugedv1.ChoosePartRequest{JobId: id}))
 	ok(jobs.RecordFittedPart(ctx, &gaugedv1.RecordFittedPartRequest{JobId: id, Thickness: "1.551", Unit: mm}))
 	enter("0.22")

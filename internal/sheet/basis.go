@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"strings"
 
@@ -118,10 +119,16 @@ func (m *maker) course() *Section {
 		if step.Round > 0 {
 			text = m.say("sheet.round", step.Round) + " " + text
 		}
-		for _, detail := range []string{step.Place, step.Part, step.Reason} {
+		for _, detail := range []string{step.Place, step.Part, step.Reason, step.For} {
 			if detail != "" {
 				text += ", " + detail
 			}
+		}
+		if step.Serial != "" {
+			text += ": " + step.Before + " → " + step.Serial
+		}
+		for _, measurement := range slices.Sorted(maps.Keys(step.Gauges)) {
+			text += ", " + m.in.Job.Titled(measurement) + ": " + cmp.Or(step.Gauges[measurement], m.say("start.typed"))
 		}
 		if step.Outcome != "" && step.Round == 0 {
 			text += ": " + m.say("outcome."+words.Key(step.Outcome))

@@ -75,6 +75,9 @@ func (s *Station) moves(ctx context.Context, r CaptureRequest) (bool, error) {
 	if err != nil {
 		return false, err
 	}
+	if err := onBench(j); err != nil {
+		return false, err
+	}
 	step, _, _ := j.Procedure.Step(cmp.Or(r.Measurement, j.Measuring))
 	return step.Moving != nil, nil
 }
@@ -126,7 +129,7 @@ func (r CaptureRequest) from(j *job.Job, measurement string) string {
 	if r.Gauge != "" || measurement != "" {
 		return cmp.Or(r.Gauge, j.Gauges[measurement])
 	}
-	if ids := slices.Collect(maps.Keys(gaugesOf(j.Gauges))); len(ids) == 1 {
+	if ids := slices.Collect(maps.Keys(job.GaugesOf(j.Gauges))); len(ids) == 1 {
 		return ids[0]
 	}
 	return ""

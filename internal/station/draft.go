@@ -69,8 +69,17 @@ func (g *GaugeStatus) isSeen() bool {
 	return g.Last.Reading != nil || g.State != "" || len(g.Rejected) > 0
 }
 
-// openJob returns a job as the batch has it so far, if it is open.
+// openJob returns a job as the batch has it so far, if it is open and on the bench.
 func (d *draft) openJob(id uint64) (*job.Job, error) {
+	j, err := d.unclosed(id)
+	if err != nil {
+		return nil, err
+	}
+	return j, onBench(j)
+}
+
+// unclosed returns a job as the batch has it so far, if it is not closed.
+func (d *draft) unclosed(id uint64) (*job.Job, error) {
 	j, ok := d.jobs[id]
 	if !ok {
 		j, ok = d.s.jobs[id]
@@ -127,7 +136,7 @@ func (d *draft) step(j *job.Job, f gauge.JobFact, t job.Taken) (*job.Job, error)
 		d.add(gauge.Fact{Job: &gauge.JobFact{Job: f.Job, Time: f.Time, Kind: job.KindVerdict, Data: next.Evaluated}})
 		next.LastSeq, next.Spoke = d.nextSeq-1, f.Time
 	}
-	next = warned(next, d.healthOf, f.Time)
+	next = next.Warned(d.healthOf, f.Time)
 	d.jobs[f.Job] = next
 	return next, nil
 }

@@ -2,7 +2,6 @@ package station
 
 import (
 	"context"
-	"fmt"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
@@ -38,7 +37,7 @@ func (s *Station) asOfNow(ctx context.Context, id uint64, files *job.Files) (*jo
 	if err != nil || j.Closed.IsZero() {
 		return j, err
 	}
-	return warned(j, s.healthOf, s.o.Now()), nil // a check may have failed since
+	return j.Warned(s.healthOf, s.o.Now()), nil // a check may have failed since
 }
 
 // healthOf is the committed health of a gauge; nil when there is none.
@@ -82,7 +81,7 @@ func (s *Station) Jobs(ctx context.Context, q gauge.JobQuery) ([]*job.Job, error
 			if err != nil {
 				return nil, err
 			}
-			if (q.Outcome == "" || q.Outcome == string(j.Evaluation.Outcome)) && (!q.Open || j.Closed.IsZero()) {
+			if (q.Outcome == "" || q.Outcome == string(j.Evaluation.Outcome)) && (!q.Open || j.Closed.IsZero()) && (!q.Aside || j.Aside != nil) {
 				jobs = append(jobs, j)
 			}
 		}
@@ -104,34 +103,23 @@ func (s *Station) OpenJobs() int {
 	return len(s.jobs)
 }
 
-// Replay is the outcome of computing stored verdicts again.
-type Replay struct {
-	Jobs, Verdicts int
-	Differences    []string // one line each
+// Aside returns how many jobs are set aside.
+func (s *Station) Aside() (n int) {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	for _, j := range s.jobs {
+		if j.Aside != nil {
+			n++
+		}
+	}
+	return n
 }
 
 // ReplayVerdicts computes the verdicts of a job again from the stored facts,
 // or of all jobs when id is 0, and compares them byte for byte.
-func (s *Station) ReplayVerdicts(ctx context.Context, id uint64) (Replay, error) {
-	first, last := id, id
-	if id == 0 {
-		s.mu.RLock()
-		first, last = 1, s.lastJob
-		s.mu.RUnlock()
+func (s *Station) ReplayVerdicts(ctx context.Context, id uint64) (job.Replay, error) {
+	if id != 0 {
+		return job.ReplayVerdicts(ctx, s.o.Store, id, id)
 	}
-	var r Replay
-	files := job.NewFiles(s.o.Store)
-	for id := first; id <= last; id++ {
-		_, err := job.Load(ctx, s.o.Store, id, files, func(j *job.Job, f *gauge.JobFact) {
-			r.Verdicts++
-			if j == nil || string(j.Evaluated) != string(f.Data) {
-				r.Differences = append(r.Differences, fmt.Sprintf("job %d: the verdict of %s comes out otherwise", id, f.Time.UTC().Format("2006-01-02T15:04:05Z")))
-			}
-		})
-		if err != nil {
-			return r, err
-		}
-		r.Jobs++
-	}
-	return r, nil
+	return job.ReplayVerdicts(ctx, s.o.Store, 1, s.LastJob())
 }

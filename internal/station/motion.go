@@ -38,6 +38,9 @@ func (s *Station) CaptureMotion(ctx context.Context, r CaptureRequest, progress 
 	if err != nil {
 		return nil, nil, err
 	}
+	if err := onBench(j); err != nil {
+		return nil, nil, err
+	}
 	r.Measurement = cmp.Or(r.Measurement, j.Measuring)
 	r.Gauge = cmp.Or(r.Gauge, j.Gauges[r.Measurement])
 	step, _, _ := j.Procedure.Step(r.Measurement)

@@ -47,12 +47,12 @@ func (s *Station) Press(ctx context.Context, p Press) error {
 	return errors.Join(err, failed)
 }
 
-// openWith lists the open jobs that use one of the gauges; all when none is named.
+// openWith lists the open jobs on the bench that use one of the gauges; all when none is named.
 func (s *Station) openWith(gauges []string) (found []*job.Job) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	for _, j := range s.jobs {
-		if len(gauges) == 0 || slices.ContainsFunc(gauges, j.Uses) {
+		if j.Aside == nil && (len(gauges) == 0 || slices.ContainsFunc(gauges, j.Uses)) {
 			found = append(found, j)
 		}
 	}

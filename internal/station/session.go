@@ -24,6 +24,7 @@ type StartRequest struct {
 	UnitSerial string
 	Technician string
 	Gauges     map[string]string // gauge by measurement
+	Confirmed  bool              // the serial number is meant, although it looks like that of another unit
 }
 
 // Bind gives each measurement of a procedure its gauge, as a start does, with what is known of it now.
@@ -58,7 +59,7 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error
 	if data.Warnings, err = s.usable(gauges); err != nil {
 		return nil, err
 	}
-	for _, id := range slices.Sorted(maps.Keys(gaugesOf(gauges))) {
+	for _, id := range slices.Sorted(maps.Keys(job.GaugesOf(gauges))) {
 		if s.has(id, gauge.ModeTyped) {
 			data.Typed = append(data.Typed, id)
 		}
@@ -74,6 +75,9 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error
 		}
 	}
 	return s.change(ctx, func(d *draft) (*job.Job, error) {
+		if err := s.meant(ctx, r); err != nil {
+			return nil, err
+		}
 		for id := range maps.Values(gauges) {
 			if err := d.free(id); err != nil {
 				return nil, err
@@ -290,7 +294,7 @@ func (s *Station) Verify(ctx context.Context, id uint64, by string) (*job.Job, e
 // CloseJob ends a job. One without a verdict needs a reason.
 func (s *Station) CloseJob(ctx context.Context, id uint64, reason, by string) (*job.Job, error) {
 	return s.change(ctx, func(d *draft) (*job.Job, error) {
-		j, err := d.openJob(id)
+		j, err := d.unclosed(id)
 		if err != nil {
 			return nil, err
 		}

@@ -132,7 +132,7 @@ func (s *Station) loadJobs(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		s.jobs[id] = warned(j, s.healthOf, s.o.Now())
+		s.jobs[id] = j.Warned(s.healthOf, s.o.Now())
 	}
 	return nil
 }

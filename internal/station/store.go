@@ -33,6 +33,7 @@ type Store interface {
 	requestStore
 	job.FileStore
 	jobStore
+	unitStore
 	job.StartStore
 	gaugeStore
 	lookback.Store

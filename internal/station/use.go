@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"maps"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
@@ -32,7 +33,7 @@ func (d *draft) used(next *job.Job, f gauge.Fact, t job.Taken) {
 	}
 	switch {
 	case f.Job.Kind == job.KindStarted:
-		for id := range gaugesOf(next.Gauges) {
+		for id := range job.GaugesOf(next.Gauges) {
 			note(id, func(u *health.Use) { u.Start(next.ID, f.Seq) })
 		}
 	case f.Job.Kind == job.KindTaken && t.Reading != nil:
@@ -46,15 +47,6 @@ func (d *draft) healthOf(id string) *health.Gauge {
 		return h
 	}
 	return d.s.health[id]
-}
-
-// gaugesOf are the gauges of a job, each once.
-func gaugesOf(byMeasurement map[string]string) map[string]bool {
-	ids := map[string]bool{}
-	for _, id := range byMeasurement {
-		ids[id] = true
-	}
-	return ids
 }
 
 // startQueue gives the starts of the jobs in the order of the history.
@@ -107,7 +99,7 @@ func (known startedGauges) of(f *gauge.JobFact) (map[string]bool, error) {
 	if err != nil {
 		return nil, err
 	}
-	known[string(set)] = gaugesOf(data.Gauges)
+	known[string(set)] = job.GaugesOf(data.Gauges)
 	return known[string(set)], nil
 }
 
@@ -155,6 +147,15 @@ func (s *Station) loadLastUse(ctx context.Context) error {
 				if start, err = job.Unmarshal[job.StartedData](f.Job); err != nil {
 					return err
 				}
+			case job.KindResumed:
+				data, err := job.Unmarshal[job.ResumedData](f.Job)
+				if err != nil {
+					return err
+				}
+				if start.Gauges == nil {
+					start.Gauges = map[string]string{}
+				}
+				maps.Copy(start.Gauges, data.Gauges)
 			case job.KindTaken:
 				data, err := job.Unmarshal[job.TakenData](f.Job)
 				if err != nil {

@@ -131,6 +131,9 @@ var jobChanges = []Pair[string, gaugedv1.JobChangeKind]{
 	{"verified", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_VERIFIED},
 	{"round", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_ROUND},
 	{"closed", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_CLOSED},
+	{"aside", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_ASIDE},
+	{"resumed", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_RESUMED},
+	{"serial", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_UNIT_SERIAL},
 }
 
 // JobChangeKind returns the kind of a job's fact in the contract.

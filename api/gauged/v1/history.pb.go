@@ -667,6 +667,9 @@ type JobFact struct {
 	//	*JobFact_VerdictSigned
 	//	*JobFact_Round
 	//	*JobFact_Closed
+	//	*JobFact_SetAside
+	//	*JobFact_Resumed
+	//	*JobFact_UnitSerialCorrected
 	Step          isJobFact_Step `protobuf_oneof:"step"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -820,6 +823,33 @@ func (x *JobFact) GetClosed() *JobClosed {
 	return nil
 }
 
+func (x *JobFact) GetSetAside() *JobSetAside {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_SetAside); ok {
+			return x.SetAside
+		}
+	}
+	return nil
+}
+
+func (x *JobFact) GetResumed() *JobResumed {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_Resumed); ok {
+			return x.Resumed
+		}
+	}
+	return nil
+}
+
+func (x *JobFact) GetUnitSerialCorrected() *UnitSerialCorrected {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_UnitSerialCorrected); ok {
+			return x.UnitSerialCorrected
+		}
+	}
+	return nil
+}
+
 type isJobFact_Step interface {
 	isJobFact_Step()
 }
@@ -874,6 +904,21 @@ type JobFact_Closed struct {
 	Closed *JobClosed `protobuf:"bytes,13,opt,name=closed,proto3,oneof"`
 }
 
+type JobFact_SetAside struct {
+	// The job was set aside.
+	SetAside *JobSetAside `protobuf:"bytes,14,opt,name=set_aside,json=setAside,proto3,oneof"`
+}
+
+type JobFact_Resumed struct {
+	// The job was taken up again, by whom by says.
+	Resumed *JobResumed `protobuf:"bytes,15,opt,name=resumed,proto3,oneof"`
+}
+
+type JobFact_UnitSerialCorrected struct {
+	// The serial number of the unit was put right.
+	UnitSerialCorrected *UnitSerialCorrected `protobuf:"bytes,16,opt,name=unit_serial_corrected,json=unitSerialCorrected,proto3,oneof"`
+}
+
 func (*JobFact_Started) isJobFact_Step() {}
 
 func (*JobFact_CautionsRead) isJobFact_Step() {}
@@ -893,6 +938,213 @@ func (*JobFact_VerdictSigned) isJobFact_Step() {}
 func (*JobFact_Round) isJobFact_Step() {}
 
 func (*JobFact_Closed) isJobFact_Step() {}
+
+func (*JobFact_SetAside) isJobFact_Step() {}
+
+func (*JobFact_Resumed) isJobFact_Step() {}
+
+func (*JobFact_UnitSerialCorrected) isJobFact_Step() {}
+
+// JobSetAside is why a job waits.
+type JobSetAside struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Why.
+	Reason string `protobuf:"bytes,1,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Who is to take it up; empty: anybody.
+	MeantFor      string `protobuf:"bytes,2,opt,name=meant_for,json=meantFor,proto3" json:"meant_for,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *JobSetAside) Reset() {
+	*x = JobSetAside{}
+	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *JobSetAside) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*JobSetAside) ProtoMessage() {}
+
+func (x *JobSetAside) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use JobSetAside.ProtoReflect.Descriptor instead.
+func (*JobSetAside) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{9}
+}
+
+func (x *JobSetAside) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *JobSetAside) GetMeantFor() string {
+	if x != nil {
+		return x.MeantFor
+	}
+	return ""
+}
+
+// JobResumed is what a job was taken up with.
+type JobResumed struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Gauges of measurements that have others from then on; empty: it is typed in.
+	GaugeIds map[string]string `protobuf:"bytes,1,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// What was known then of these gauges, by their measurements.
+	Abilities map[string]*GaugeAbility `protobuf:"bytes,2,rep,name=abilities,proto3" json:"abilities,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// Ids of those without a connection.
+	TypedGaugeIds []string `protobuf:"bytes,3,rep,name=typed_gauge_ids,json=typedGaugeIds,proto3" json:"typed_gauge_ids,omitempty"`
+	// Ids of gauges of which nothing more was wanted, and that were not free or could not be used: the job does not hold them.
+	LetGoGaugeIds []string `protobuf:"bytes,4,rep,name=let_go_gauge_ids,json=letGoGaugeIds,proto3" json:"let_go_gauge_ids,omitempty"`
+	// What there was to know, such as a procedure that was changed meanwhile.
+	Warnings      []*Message `protobuf:"bytes,5,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *JobResumed) Reset() {
+	*x = JobResumed{}
+	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *JobResumed) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*JobResumed) ProtoMessage() {}
+
+func (x *JobResumed) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use JobResumed.ProtoReflect.Descriptor instead.
+func (*JobResumed) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *JobResumed) GetGaugeIds() map[string]string {
+	if x != nil {
+		return x.GaugeIds
+	}
+	return nil
+}
+
+func (x *JobResumed) GetAbilities() map[string]*GaugeAbility {
+	if x != nil {
+		return x.Abilities
+	}
+	return nil
+}
+
+func (x *JobResumed) GetTypedGaugeIds() []string {
+	if x != nil {
+		return x.TypedGaugeIds
+	}
+	return nil
+}
+
+func (x *JobResumed) GetLetGoGaugeIds() []string {
+	if x != nil {
+		return x.LetGoGaugeIds
+	}
+	return nil
+}
+
+func (x *JobResumed) GetWarnings() []*Message {
+	if x != nil {
+		return x.Warnings
+	}
+	return nil
+}
+
+// UnitSerialCorrected is that a unit has another serial number than was said.
+type UnitSerialCorrected struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Serial number from then on.
+	UnitSerial string `protobuf:"bytes,1,opt,name=unit_serial,json=unitSerial,proto3" json:"unit_serial,omitempty"`
+	// What was said before.
+	Before string `protobuf:"bytes,2,opt,name=before,proto3" json:"before,omitempty"`
+	// Why it was another one.
+	Reason        string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *UnitSerialCorrected) Reset() {
+	*x = UnitSerialCorrected{}
+	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *UnitSerialCorrected) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*UnitSerialCorrected) ProtoMessage() {}
+
+func (x *UnitSerialCorrected) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use UnitSerialCorrected.ProtoReflect.Descriptor instead.
+func (*UnitSerialCorrected) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *UnitSerialCorrected) GetUnitSerial() string {
+	if x != nil {
+		return x.UnitSerial
+	}
+	return ""
+}
+
+func (x *UnitSerialCorrected) GetBefore() string {
+	if x != nil {
+		return x.Before
+	}
+	return ""
+}
+
+func (x *UnitSerialCorrected) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
 
 // JobStarted is what a job was started with.
 type JobStarted struct {
@@ -917,7 +1169,7 @@ type JobStarted struct {
 
 func (x *JobStarted) Reset() {
 	*x = JobStarted{}
-	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	mi := &file_gauged_v1_history_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -929,7 +1181,7 @@ func (x *JobStarted) String() string {
 func (*JobStarted) ProtoMessage() {}
 
 func (x *JobStarted) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	mi := &file_gauged_v1_history_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -942,7 +1194,7 @@ func (x *JobStarted) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobStarted.ProtoReflect.Descriptor instead.
 func (*JobStarted) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *JobStarted) GetUnitSerial() string {
@@ -1021,7 +1273,7 @@ type GaugeAbility struct {
 
 func (x *GaugeAbility) Reset() {
 	*x = GaugeAbility{}
-	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	mi := &file_gauged_v1_history_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1033,7 +1285,7 @@ func (x *GaugeAbility) String() string {
 func (*GaugeAbility) ProtoMessage() {}
 
 func (x *GaugeAbility) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	mi := &file_gauged_v1_history_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1046,7 +1298,7 @@ func (x *GaugeAbility) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GaugeAbility.ProtoReflect.Descriptor instead.
 func (*GaugeAbility) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *GaugeAbility) GetResolution() *Quantity {
@@ -1121,7 +1373,7 @@ type CautionsRead struct {
 
 func (x *CautionsRead) Reset() {
 	*x = CautionsRead{}
-	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	mi := &file_gauged_v1_history_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1133,7 +1385,7 @@ func (x *CautionsRead) String() string {
 func (*CautionsRead) ProtoMessage() {}
 
 func (x *CautionsRead) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	mi := &file_gauged_v1_history_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1146,7 +1398,7 @@ func (x *CautionsRead) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CautionsRead.ProtoReflect.Descriptor instead.
 func (*CautionsRead) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{14}
 }
 
 // ReadingTaken is a reading that was taken into a measurement.
@@ -1164,7 +1416,7 @@ type ReadingTaken struct {
 
 func (x *ReadingTaken) Reset() {
 	*x = ReadingTaken{}
-	mi := &file_gauged_v1_history_proto_msgTypes[12]
+	mi := &file_gauged_v1_history_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1176,7 +1428,7 @@ func (x *ReadingTaken) String() string {
 func (*ReadingTaken) ProtoMessage() {}
 
 func (x *ReadingTaken) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[12]
+	mi := &file_gauged_v1_history_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1189,7 +1441,7 @@ func (x *ReadingTaken) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReadingTaken.ProtoReflect.Descriptor instead.
 func (*ReadingTaken) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *ReadingTaken) GetReadingSeq() uint64 {
@@ -1226,7 +1478,7 @@ type ReadingDiscarded struct {
 
 func (x *ReadingDiscarded) Reset() {
 	*x = ReadingDiscarded{}
-	mi := &file_gauged_v1_history_proto_msgTypes[13]
+	mi := &file_gauged_v1_history_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1238,7 +1490,7 @@ func (x *ReadingDiscarded) String() string {
 func (*ReadingDiscarded) ProtoMessage() {}
 
 func (x *ReadingDiscarded) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[13]
+	mi := &file_gauged_v1_history_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1251,7 +1503,7 @@ func (x *ReadingDiscarded) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReadingDiscarded.ProtoReflect.Descriptor instead.
 func (*ReadingDiscarded) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *ReadingDiscarded) GetReadingSeq() uint64 {
@@ -1283,7 +1535,7 @@ type PartChosen struct {
 
 func (x *PartChosen) Reset() {
 	*x = PartChosen{}
-	mi := &file_gauged_v1_history_proto_msgTypes[14]
+	mi := &file_gauged_v1_history_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1295,7 +1547,7 @@ func (x *PartChosen) String() string {
 func (*PartChosen) ProtoMessage() {}
 
 func (x *PartChosen) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[14]
+	mi := &file_gauged_v1_history_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1308,7 +1560,7 @@ func (x *PartChosen) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PartChosen.ProtoReflect.Descriptor instead.
 func (*PartChosen) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *PartChosen) GetPlace() string {
@@ -1347,7 +1599,7 @@ type PartFitted struct {
 
 func (x *PartFitted) Reset() {
 	*x = PartFitted{}
-	mi := &file_gauged_v1_history_proto_msgTypes[15]
+	mi := &file_gauged_v1_history_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1359,7 +1611,7 @@ func (x *PartFitted) String() string {
 func (*PartFitted) ProtoMessage() {}
 
 func (x *PartFitted) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[15]
+	mi := &file_gauged_v1_history_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1372,7 +1624,7 @@ func (x *PartFitted) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PartFitted.ProtoReflect.Descriptor instead.
 func (*PartFitted) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *PartFitted) GetPlace() string {
@@ -1409,7 +1661,7 @@ type VerdictReached struct {
 
 func (x *VerdictReached) Reset() {
 	*x = VerdictReached{}
-	mi := &file_gauged_v1_history_proto_msgTypes[16]
+	mi := &file_gauged_v1_history_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1421,7 +1673,7 @@ func (x *VerdictReached) String() string {
 func (*VerdictReached) ProtoMessage() {}
 
 func (x *VerdictReached) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[16]
+	mi := &file_gauged_v1_history_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1434,7 +1686,7 @@ func (x *VerdictReached) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerdictReached.ProtoReflect.Descriptor instead.
 func (*VerdictReached) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *VerdictReached) GetOutcome() Outcome {
@@ -1460,7 +1712,7 @@ type VerdictSigned struct {
 
 func (x *VerdictSigned) Reset() {
 	*x = VerdictSigned{}
-	mi := &file_gauged_v1_history_proto_msgTypes[17]
+	mi := &file_gauged_v1_history_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1472,7 +1724,7 @@ func (x *VerdictSigned) String() string {
 func (*VerdictSigned) ProtoMessage() {}
 
 func (x *VerdictSigned) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[17]
+	mi := &file_gauged_v1_history_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1485,7 +1737,7 @@ func (x *VerdictSigned) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerdictSigned.ProtoReflect.Descriptor instead.
 func (*VerdictSigned) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{20}
 }
 
 // RoundBegun is that the next round began.
@@ -1505,7 +1757,7 @@ type RoundBegun struct {
 
 func (x *RoundBegun) Reset() {
 	*x = RoundBegun{}
-	mi := &file_gauged_v1_history_proto_msgTypes[18]
+	mi := &file_gauged_v1_history_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1517,7 +1769,7 @@ func (x *RoundBegun) String() string {
 func (*RoundBegun) ProtoMessage() {}
 
 func (x *RoundBegun) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[18]
+	mi := &file_gauged_v1_history_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1530,7 +1782,7 @@ func (x *RoundBegun) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RoundBegun.ProtoReflect.Descriptor instead.
 func (*RoundBegun) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *RoundBegun) GetOver() uint32 {
@@ -1574,7 +1826,7 @@ type JobClosed struct {
 
 func (x *JobClosed) Reset() {
 	*x = JobClosed{}
-	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	mi := &file_gauged_v1_history_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1586,7 +1838,7 @@ func (x *JobClosed) String() string {
 func (*JobClosed) ProtoMessage() {}
 
 func (x *JobClosed) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	mi := &file_gauged_v1_history_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1599,7 +1851,7 @@ func (x *JobClosed) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobClosed.ProtoReflect.Descriptor instead.
 func (*JobClosed) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *JobClosed) GetReason() string {
@@ -1629,7 +1881,7 @@ type ListJobFactsResponse struct {
 
 func (x *ListJobFactsResponse) Reset() {
 	*x = ListJobFactsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[20]
+	mi := &file_gauged_v1_history_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1641,7 +1893,7 @@ func (x *ListJobFactsResponse) String() string {
 func (*ListJobFactsResponse) ProtoMessage() {}
 
 func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[20]
+	mi := &file_gauged_v1_history_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1654,7 +1906,7 @@ func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobFactsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobFactsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *ListJobFactsResponse) GetFacts() []*JobFact {
@@ -1682,7 +1934,7 @@ type GetFileRequest struct {
 
 func (x *GetFileRequest) Reset() {
 	*x = GetFileRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[21]
+	mi := &file_gauged_v1_history_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1694,7 +1946,7 @@ func (x *GetFileRequest) String() string {
 func (*GetFileRequest) ProtoMessage() {}
 
 func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[21]
+	mi := &file_gauged_v1_history_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1707,7 +1959,7 @@ func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileRequest.ProtoReflect.Descriptor instead.
 func (*GetFileRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *GetFileRequest) GetHash() string {
@@ -1734,7 +1986,7 @@ type GetFileResponse struct {
 
 func (x *GetFileResponse) Reset() {
 	*x = GetFileResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[22]
+	mi := &file_gauged_v1_history_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1746,7 +1998,7 @@ func (x *GetFileResponse) String() string {
 func (*GetFileResponse) ProtoMessage() {}
 
 func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[22]
+	mi := &file_gauged_v1_history_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1759,7 +2011,7 @@ func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileResponse.ProtoReflect.Descriptor instead.
 func (*GetFileResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *GetFileResponse) GetKind() FileKind {
@@ -1801,7 +2053,7 @@ type ReplayVerdictsRequest struct {
 
 func (x *ReplayVerdictsRequest) Reset() {
 	*x = ReplayVerdictsRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[23]
+	mi := &file_gauged_v1_history_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1813,7 +2065,7 @@ func (x *ReplayVerdictsRequest) String() string {
 func (*ReplayVerdictsRequest) ProtoMessage() {}
 
 func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[23]
+	mi := &file_gauged_v1_history_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1826,7 +2078,7 @@ func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsRequest.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ReplayVerdictsRequest) GetJobId() uint64 {
@@ -1851,7 +2103,7 @@ type ReplayVerdictsResponse struct {
 
 func (x *ReplayVerdictsResponse) Reset() {
 	*x = ReplayVerdictsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[24]
+	mi := &file_gauged_v1_history_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1863,7 +2115,7 @@ func (x *ReplayVerdictsResponse) String() string {
 func (*ReplayVerdictsResponse) ProtoMessage() {}
 
 func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[24]
+	mi := &file_gauged_v1_history_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1876,7 +2128,7 @@ func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsResponse.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ReplayVerdictsResponse) GetJobCount() uint32 {
@@ -1960,7 +2212,7 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
 	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x06 \x01(\tR\tpageToken\"\xff\x04\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\xbf\x06\n" +
 	"\aJobFact\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -1975,8 +2227,32 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	" \x01(\v2\x19.gauged.v1.VerdictReachedH\x00R\averdict\x12A\n" +
 	"\x0everdict_signed\x18\v \x01(\v2\x18.gauged.v1.VerdictSignedH\x00R\rverdictSigned\x12-\n" +
 	"\x05round\x18\f \x01(\v2\x15.gauged.v1.RoundBegunH\x00R\x05round\x12.\n" +
-	"\x06closed\x18\r \x01(\v2\x14.gauged.v1.JobClosedH\x00R\x06closedB\x06\n" +
-	"\x04step\"\xf4\x03\n" +
+	"\x06closed\x18\r \x01(\v2\x14.gauged.v1.JobClosedH\x00R\x06closed\x125\n" +
+	"\tset_aside\x18\x0e \x01(\v2\x16.gauged.v1.JobSetAsideH\x00R\bsetAside\x121\n" +
+	"\aresumed\x18\x0f \x01(\v2\x15.gauged.v1.JobResumedH\x00R\aresumed\x12T\n" +
+	"\x15unit_serial_corrected\x18\x10 \x01(\v2\x1e.gauged.v1.UnitSerialCorrectedH\x00R\x13unitSerialCorrectedB\x06\n" +
+	"\x04step\"B\n" +
+	"\vJobSetAside\x12\x16\n" +
+	"\x06reason\x18\x01 \x01(\tR\x06reason\x12\x1b\n" +
+	"\tmeant_for\x18\x02 \x01(\tR\bmeantFor\"\xa7\x03\n" +
+	"\n" +
+	"JobResumed\x12@\n" +
+	"\tgauge_ids\x18\x01 \x03(\v2#.gauged.v1.JobResumed.GaugeIdsEntryR\bgaugeIds\x12B\n" +
+	"\tabilities\x18\x02 \x03(\v2$.gauged.v1.JobResumed.AbilitiesEntryR\tabilities\x12&\n" +
+	"\x0ftyped_gauge_ids\x18\x03 \x03(\tR\rtypedGaugeIds\x12'\n" +
+	"\x10let_go_gauge_ids\x18\x04 \x03(\tR\rletGoGaugeIds\x12.\n" +
+	"\bwarnings\x18\x05 \x03(\v2\x12.gauged.v1.MessageR\bwarnings\x1a;\n" +
+	"\rGaugeIdsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1aU\n" +
+	"\x0eAbilitiesEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12-\n" +
+	"\x05value\x18\x02 \x01(\v2\x17.gauged.v1.GaugeAbilityR\x05value:\x028\x01\"f\n" +
+	"\x13UnitSerialCorrected\x12\x1f\n" +
+	"\vunit_serial\x18\x01 \x01(\tR\n" +
+	"unitSerial\x12\x16\n" +
+	"\x06before\x18\x02 \x01(\tR\x06before\x12\x16\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\"\xf4\x03\n" +
 	"\n" +
 	"JobStarted\x12\x1f\n" +
 	"\vunit_serial\x18\x01 \x01(\tR\n" +
@@ -2080,7 +2356,7 @@ func file_gauged_v1_history_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_history_proto_rawDescData
 }
 
-var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 27)
+var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 32)
 var file_gauged_v1_history_proto_goTypes = []any{
 	(*ListReadingsRequest)(nil),      // 0: gauged.v1.ListReadingsRequest
 	(*ListReadingsResponse)(nil),     // 1: gauged.v1.ListReadingsResponse
@@ -2091,96 +2367,108 @@ var file_gauged_v1_history_proto_goTypes = []any{
 	(*ListStateChangesResponse)(nil), // 6: gauged.v1.ListStateChangesResponse
 	(*ListJobFactsRequest)(nil),      // 7: gauged.v1.ListJobFactsRequest
 	(*JobFact)(nil),                  // 8: gauged.v1.JobFact
-	(*JobStarted)(nil),               // 9: gauged.v1.JobStarted
-	(*GaugeAbility)(nil),             // 10: gauged.v1.GaugeAbility
-	(*CautionsRead)(nil),             // 11: gauged.v1.CautionsRead
-	(*ReadingTaken)(nil),             // 12: gauged.v1.ReadingTaken
-	(*ReadingDiscarded)(nil),         // 13: gauged.v1.ReadingDiscarded
-	(*PartChosen)(nil),               // 14: gauged.v1.PartChosen
-	(*PartFitted)(nil),               // 15: gauged.v1.PartFitted
-	(*VerdictReached)(nil),           // 16: gauged.v1.VerdictReached
-	(*VerdictSigned)(nil),            // 17: gauged.v1.VerdictSigned
-	(*RoundBegun)(nil),               // 18: gauged.v1.RoundBegun
-	(*JobClosed)(nil),                // 19: gauged.v1.JobClosed
-	(*ListJobFactsResponse)(nil),     // 20: gauged.v1.ListJobFactsResponse
-	(*GetFileRequest)(nil),           // 21: gauged.v1.GetFileRequest
-	(*GetFileResponse)(nil),          // 22: gauged.v1.GetFileResponse
-	(*ReplayVerdictsRequest)(nil),    // 23: gauged.v1.ReplayVerdictsRequest
-	(*ReplayVerdictsResponse)(nil),   // 24: gauged.v1.ReplayVerdictsResponse
-	nil,                              // 25: gauged.v1.JobStarted.GaugeIdsEntry
-	nil,                              // 26: gauged.v1.JobStarted.AbilitiesEntry
-	(*timestamppb.Timestamp)(nil),    // 27: google.protobuf.Timestamp
-	(*Reading)(nil),                  // 28: gauged.v1.Reading
-	(RejectReason)(0),                // 29: gauged.v1.RejectReason
-	(*Message)(nil),                  // 30: gauged.v1.Message
-	(*StateChange)(nil),              // 31: gauged.v1.StateChange
-	(*Quantity)(nil),                 // 32: gauged.v1.Quantity
-	(Outcome)(0),                     // 33: gauged.v1.Outcome
-	(*Evaluation)(nil),               // 34: gauged.v1.Evaluation
-	(*FittedPart)(nil),               // 35: gauged.v1.FittedPart
-	(FileKind)(0),                    // 36: gauged.v1.FileKind
+	(*JobSetAside)(nil),              // 9: gauged.v1.JobSetAside
+	(*JobResumed)(nil),               // 10: gauged.v1.JobResumed
+	(*UnitSerialCorrected)(nil),      // 11: gauged.v1.UnitSerialCorrected
+	(*JobStarted)(nil),               // 12: gauged.v1.JobStarted
+	(*GaugeAbility)(nil),             // 13: gauged.v1.GaugeAbility
+	(*CautionsRead)(nil),             // 14: gauged.v1.CautionsRead
+	(*ReadingTaken)(nil),             // 15: gauged.v1.ReadingTaken
+	(*ReadingDiscarded)(nil),         // 16: gauged.v1.ReadingDiscarded
+	(*PartChosen)(nil),               // 17: gauged.v1.PartChosen
+	(*PartFitted)(nil),               // 18: gauged.v1.PartFitted
+	(*VerdictReached)(nil),           // 19: gauged.v1.VerdictReached
+	(*VerdictSigned)(nil),            // 20: gauged.v1.VerdictSigned
+	(*RoundBegun)(nil),               // 21: gauged.v1.RoundBegun
+	(*JobClosed)(nil),                // 22: gauged.v1.JobClosed
+	(*ListJobFactsResponse)(nil),     // 23: gauged.v1.ListJobFactsResponse
+	(*GetFileRequest)(nil),           // 24: gauged.v1.GetFileRequest
+	(*GetFileResponse)(nil),          // 25: gauged.v1.GetFileResponse
+	(*ReplayVerdictsRequest)(nil),    // 26: gauged.v1.ReplayVerdictsRequest
+	(*ReplayVerdictsResponse)(nil),   // 27: gauged.v1.ReplayVerdictsResponse
+	nil,                              // 28: gauged.v1.JobResumed.GaugeIdsEntry
+	nil,                              // 29: gauged.v1.JobResumed.AbilitiesEntry
+	nil,                              // 30: gauged.v1.JobStarted.GaugeIdsEntry
+	nil,                              // 31: gauged.v1.JobStarted.AbilitiesEntry
+	(*timestamppb.Timestamp)(nil),    // 32: google.protobuf.Timestamp
+	(*Reading)(nil),                  // 33: gauged.v1.Reading
+	(RejectReason)(0),                // 34: gauged.v1.RejectReason
+	(*Message)(nil),                  // 35: gauged.v1.Message
+	(*StateChange)(nil),              // 36: gauged.v1.StateChange
+	(*Quantity)(nil),                 // 37: gauged.v1.Quantity
+	(Outcome)(0),                     // 38: gauged.v1.Outcome
+	(*Evaluation)(nil),               // 39: gauged.v1.Evaluation
+	(*FittedPart)(nil),               // 40: gauged.v1.FittedPart
+	(FileKind)(0),                    // 41: gauged.v1.FileKind
 }
 var file_gauged_v1_history_proto_depIdxs = []int32{
-	27, // 0: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	27, // 1: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
-	28, // 2: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
-	27, // 3: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
-	27, // 4: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
-	27, // 5: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
-	29, // 6: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
-	30, // 7: gauged.v1.Reject.detail:type_name -> gauged.v1.Message
+	32, // 0: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	32, // 1: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	33, // 2: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
+	32, // 3: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
+	32, // 4: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
+	32, // 5: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
+	34, // 6: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
+	35, // 7: gauged.v1.Reject.detail:type_name -> gauged.v1.Message
 	3,  // 8: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
-	27, // 9: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
-	27, // 10: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
-	31, // 11: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
-	27, // 12: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
-	27, // 13: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
-	27, // 14: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
-	9,  // 15: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
-	11, // 16: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
-	12, // 17: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
-	13, // 18: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
-	14, // 19: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
-	15, // 20: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
-	16, // 21: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
-	17, // 22: gauged.v1.JobFact.verdict_signed:type_name -> gauged.v1.VerdictSigned
-	18, // 23: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
-	19, // 24: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
-	25, // 25: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
-	26, // 26: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
-	30, // 27: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
-	32, // 28: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
-	32, // 29: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
-	32, // 30: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
-	32, // 31: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
-	32, // 32: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
-	32, // 33: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
-	33, // 34: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
-	34, // 35: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
-	33, // 36: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
-	35, // 37: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
-	30, // 38: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
-	8,  // 39: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
-	36, // 40: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
-	27, // 41: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
-	10, // 42: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
-	0,  // 43: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
-	2,  // 44: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
-	5,  // 45: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
-	7,  // 46: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
-	21, // 47: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
-	23, // 48: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
-	1,  // 49: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
-	4,  // 50: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
-	6,  // 51: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
-	20, // 52: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
-	22, // 53: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
-	24, // 54: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
-	49, // [49:55] is the sub-list for method output_type
-	43, // [43:49] is the sub-list for method input_type
-	43, // [43:43] is the sub-list for extension type_name
-	43, // [43:43] is the sub-list for extension extendee
-	0,  // [0:43] is the sub-list for field type_name
+	32, // 9: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
+	32, // 10: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
+	36, // 11: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
+	32, // 12: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
+	32, // 13: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
+	32, // 14: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
+	12, // 15: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
+	14, // 16: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
+	15, // 17: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
+	16, // 18: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
+	17, // 19: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
+	18, // 20: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
+	19, // 21: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
+	20, // 22: gauged.v1.JobFact.verdict_signed:type_name -> gauged.v1.VerdictSigned
+	21, // 23: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
+	22, // 24: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
+	9,  // 25: gauged.v1.JobFact.set_aside:type_name -> gauged.v1.JobSetAside
+	10, // 26: gauged.v1.JobFact.resumed:type_name -> gauged.v1.JobResumed
+	11, // 27: gauged.v1.JobFact.unit_serial_corrected:type_name -> gauged.v1.UnitSerialCorrected
+	28, // 28: gauged.v1.JobResumed.gauge_ids:type_name -> gauged.v1.JobResumed.GaugeIdsEntry
+	29, // 29: gauged.v1.JobResumed.abilities:type_name -> gauged.v1.JobResumed.AbilitiesEntry
+	35, // 30: gauged.v1.JobResumed.warnings:type_name -> gauged.v1.Message
+	30, // 31: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
+	31, // 32: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
+	35, // 33: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
+	37, // 34: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
+	37, // 35: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
+	37, // 36: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
+	37, // 37: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
+	37, // 38: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
+	37, // 39: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
+	38, // 40: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
+	39, // 41: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
+	38, // 42: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
+	40, // 43: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
+	35, // 44: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
+	8,  // 45: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
+	41, // 46: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
+	32, // 47: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
+	13, // 48: gauged.v1.JobResumed.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	13, // 49: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	0,  // 50: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
+	2,  // 51: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
+	5,  // 52: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
+	7,  // 53: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
+	24, // 54: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
+	26, // 55: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
+	1,  // 56: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
+	4,  // 57: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
+	6,  // 58: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
+	23, // 59: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
+	25, // 60: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
+	27, // 61: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
+	56, // [56:62] is the sub-list for method output_type
+	50, // [50:56] is the sub-list for method input_type
+	50, // [50:50] is the sub-list for extension type_name
+	50, // [50:50] is the sub-list for extension extendee
+	0,  // [0:50] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_history_proto_init() }
@@ -2204,15 +2492,18 @@ func file_gauged_v1_history_proto_init() {
 		(*JobFact_VerdictSigned)(nil),
 		(*JobFact_Round)(nil),
 		(*JobFact_Closed)(nil),
+		(*JobFact_SetAside)(nil),
+		(*JobFact_Resumed)(nil),
+		(*JobFact_UnitSerialCorrected)(nil),
 	}
-	file_gauged_v1_history_proto_msgTypes[10].OneofWrappers = []any{}
+	file_gauged_v1_history_proto_msgTypes[13].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_history_proto_rawDesc), len(file_gauged_v1_history_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   27,
+			NumMessages:   32,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -42,6 +42,8 @@ const (
 	JobStage_JOB_STAGE_DECIDED JobStage = 5
 	// Closed.
 	JobStage_JOB_STAGE_CLOSED JobStage = 6
+	// Set aside: take it up again to go on where it was.
+	JobStage_JOB_STAGE_ASIDE JobStage = 7
 )
 
 // Enum value maps for JobStage.
@@ -54,6 +56,7 @@ var (
 		4: "JOB_STAGE_VERIFY",
 		5: "JOB_STAGE_DECIDED",
 		6: "JOB_STAGE_CLOSED",
+		7: "JOB_STAGE_ASIDE",
 	}
 	JobStage_value = map[string]int32{
 		"JOB_STAGE_UNSPECIFIED": 0,
@@ -63,6 +66,7 @@ var (
 		"JOB_STAGE_VERIFY":      4,
 		"JOB_STAGE_DECIDED":     5,
 		"JOB_STAGE_CLOSED":      6,
+		"JOB_STAGE_ASIDE":       7,
 	}
 )
 
@@ -120,6 +124,12 @@ const (
 	JobChangeKind_JOB_CHANGE_KIND_ROUND JobChangeKind = 9
 	// It was closed.
 	JobChangeKind_JOB_CHANGE_KIND_CLOSED JobChangeKind = 10
+	// It was set aside.
+	JobChangeKind_JOB_CHANGE_KIND_ASIDE JobChangeKind = 11
+	// It was taken up again.
+	JobChangeKind_JOB_CHANGE_KIND_RESUMED JobChangeKind = 12
+	// The serial number of its unit was put right.
+	JobChangeKind_JOB_CHANGE_KIND_UNIT_SERIAL JobChangeKind = 13
 )
 
 // Enum value maps for JobChangeKind.
@@ -136,6 +146,9 @@ var (
 		8:  "JOB_CHANGE_KIND_VERIFIED",
 		9:  "JOB_CHANGE_KIND_ROUND",
 		10: "JOB_CHANGE_KIND_CLOSED",
+		11: "JOB_CHANGE_KIND_ASIDE",
+		12: "JOB_CHANGE_KIND_RESUMED",
+		13: "JOB_CHANGE_KIND_UNIT_SERIAL",
 	}
 	JobChangeKind_value = map[string]int32{
 		"JOB_CHANGE_KIND_UNSPECIFIED":  0,
@@ -149,6 +162,9 @@ var (
 		"JOB_CHANGE_KIND_VERIFIED":     8,
 		"JOB_CHANGE_KIND_ROUND":        9,
 		"JOB_CHANGE_KIND_CLOSED":       10,
+		"JOB_CHANGE_KIND_ASIDE":        11,
+		"JOB_CHANGE_KIND_RESUMED":      12,
+		"JOB_CHANGE_KIND_UNIT_SERIAL":  13,
 	}
 )
 
@@ -228,9 +244,13 @@ type Job struct {
 	// The earlier rounds.
 	EarlierRounds []*Round `protobuf:"bytes,21,rep,name=earlier_rounds,json=earlierRounds,proto3" json:"earlier_rounds,omitempty"`
 	// Why no next round can begin now, in words; empty: BeginRound would begin it, unless nothing was felt.
-	NoNextRound   *Message `protobuf:"bytes,22,opt,name=no_next_round,json=noNextRound,proto3" json:"no_next_round,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	NoNextRound *Message `protobuf:"bytes,22,opt,name=no_next_round,json=noNextRound,proto3" json:"no_next_round,omitempty"`
+	// Why it waits; absent: it is on the bench, or closed.
+	Aside *JobAside `protobuf:"bytes,23,opt,name=aside,proto3" json:"aside,omitempty"`
+	// Serial numbers that were said of the unit before unit_serial was put right, in their order.
+	EarlierUnitSerials []string `protobuf:"bytes,24,rep,name=earlier_unit_serials,json=earlierUnitSerials,proto3" json:"earlier_unit_serials,omitempty"`
+	unknownFields      protoimpl.UnknownFields
+	sizeCache          protoimpl.SizeCache
 }
 
 func (x *Job) Reset() {
@@ -417,6 +437,93 @@ func (x *Job) GetNoNextRound() *Message {
 	return nil
 }
 
+func (x *Job) GetAside() *JobAside {
+	if x != nil {
+		return x.Aside
+	}
+	return nil
+}
+
+func (x *Job) GetEarlierUnitSerials() []string {
+	if x != nil {
+		return x.EarlierUnitSerials
+	}
+	return nil
+}
+
+// JobAside is that a job waits.
+type JobAside struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Why, in the words of who set it aside.
+	Reason string `protobuf:"bytes,1,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Who is to take it up; empty: anybody.
+	MeantFor string `protobuf:"bytes,2,opt,name=meant_for,json=meantFor,proto3" json:"meant_for,omitempty"`
+	// Who set it aside.
+	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	// When.
+	Time          *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=time,proto3" json:"time,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *JobAside) Reset() {
+	*x = JobAside{}
+	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *JobAside) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*JobAside) ProtoMessage() {}
+
+func (x *JobAside) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use JobAside.ProtoReflect.Descriptor instead.
+func (*JobAside) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *JobAside) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *JobAside) GetMeantFor() string {
+	if x != nil {
+		return x.MeantFor
+	}
+	return ""
+}
+
+func (x *JobAside) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *JobAside) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
 // ChosenPart is a part that was settled on.
 type ChosenPart struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -430,7 +537,7 @@ type ChosenPart struct {
 
 func (x *ChosenPart) Reset() {
 	*x = ChosenPart{}
-	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	mi := &file_gauged_v1_job_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -442,7 +549,7 @@ func (x *ChosenPart) String() string {
 func (*ChosenPart) ProtoMessage() {}
 
 func (x *ChosenPart) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	mi := &file_gauged_v1_job_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -455,7 +562,7 @@ func (x *ChosenPart) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChosenPart.ProtoReflect.Descriptor instead.
 func (*ChosenPart) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{1}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *ChosenPart) GetPlace() string {
@@ -491,7 +598,7 @@ type Round struct {
 
 func (x *Round) Reset() {
 	*x = Round{}
-	mi := &file_gauged_v1_job_proto_msgTypes[2]
+	mi := &file_gauged_v1_job_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -503,7 +610,7 @@ func (x *Round) String() string {
 func (*Round) ProtoMessage() {}
 
 func (x *Round) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[2]
+	mi := &file_gauged_v1_job_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -516,7 +623,7 @@ func (x *Round) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Round.ProtoReflect.Descriptor instead.
 func (*Round) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{2}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Round) GetNumber() uint32 {
@@ -570,14 +677,17 @@ type StartJobRequest struct {
 	ValidateOnly bool `protobuf:"varint,5,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
 	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
 	// id it stores nothing twice. Empty: it is not known again.
-	RequestId     string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	RequestId string `protobuf:"bytes,6,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// The serial number is meant although it looks like that of a unit that was worked on lately: without this a start is
+	// refused with SERIAL_ALIKE, which names that unit.
+	UnitSerialConfirmed bool `protobuf:"varint,7,opt,name=unit_serial_confirmed,json=unitSerialConfirmed,proto3" json:"unit_serial_confirmed,omitempty"`
+	unknownFields       protoimpl.UnknownFields
+	sizeCache           protoimpl.SizeCache
 }
 
 func (x *StartJobRequest) Reset() {
 	*x = StartJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[3]
+	mi := &file_gauged_v1_job_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -589,7 +699,7 @@ func (x *StartJobRequest) String() string {
 func (*StartJobRequest) ProtoMessage() {}
 
 func (x *StartJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[3]
+	mi := &file_gauged_v1_job_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -602,7 +712,7 @@ func (x *StartJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StartJobRequest.ProtoReflect.Descriptor instead.
 func (*StartJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *StartJobRequest) GetProcedureId() string {
@@ -647,6 +757,13 @@ func (x *StartJobRequest) GetRequestId() string {
 	return ""
 }
 
+func (x *StartJobRequest) GetUnitSerialConfirmed() bool {
+	if x != nil {
+		return x.UnitSerialConfirmed
+	}
+	return false
+}
+
 // StartJobResponse has the new job.
 type StartJobResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -658,7 +775,7 @@ type StartJobResponse struct {
 
 func (x *StartJobResponse) Reset() {
 	*x = StartJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[4]
+	mi := &file_gauged_v1_job_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -670,7 +787,7 @@ func (x *StartJobResponse) String() string {
 func (*StartJobResponse) ProtoMessage() {}
 
 func (x *StartJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[4]
+	mi := &file_gauged_v1_job_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -683,7 +800,7 @@ func (x *StartJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StartJobResponse.ProtoReflect.Descriptor instead.
 func (*StartJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{4}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *StartJobResponse) GetJob() *Job {
@@ -709,7 +826,7 @@ type AcknowledgeCautionsRequest struct {
 
 func (x *AcknowledgeCautionsRequest) Reset() {
 	*x = AcknowledgeCautionsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	mi := &file_gauged_v1_job_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -721,7 +838,7 @@ func (x *AcknowledgeCautionsRequest) String() string {
 func (*AcknowledgeCautionsRequest) ProtoMessage() {}
 
 func (x *AcknowledgeCautionsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	mi := &file_gauged_v1_job_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -734,7 +851,7 @@ func (x *AcknowledgeCautionsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcknowledgeCautionsRequest.ProtoReflect.Descriptor instead.
 func (*AcknowledgeCautionsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *AcknowledgeCautionsRequest) GetJobId() uint64 {
@@ -769,7 +886,7 @@ type AcknowledgeCautionsResponse struct {
 
 func (x *AcknowledgeCautionsResponse) Reset() {
 	*x = AcknowledgeCautionsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	mi := &file_gauged_v1_job_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -781,7 +898,7 @@ func (x *AcknowledgeCautionsResponse) String() string {
 func (*AcknowledgeCautionsResponse) ProtoMessage() {}
 
 func (x *AcknowledgeCautionsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	mi := &file_gauged_v1_job_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -794,7 +911,7 @@ func (x *AcknowledgeCautionsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcknowledgeCautionsResponse.ProtoReflect.Descriptor instead.
 func (*AcknowledgeCautionsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *AcknowledgeCautionsResponse) GetJob() *Job {
@@ -824,7 +941,7 @@ type CaptureReadingRequest struct {
 
 func (x *CaptureReadingRequest) Reset() {
 	*x = CaptureReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	mi := &file_gauged_v1_job_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -836,7 +953,7 @@ func (x *CaptureReadingRequest) String() string {
 func (*CaptureReadingRequest) ProtoMessage() {}
 
 func (x *CaptureReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	mi := &file_gauged_v1_job_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -849,7 +966,7 @@ func (x *CaptureReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureReadingRequest.ProtoReflect.Descriptor instead.
 func (*CaptureReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *CaptureReadingRequest) GetJobId() uint64 {
@@ -900,7 +1017,7 @@ type CaptureReadingResponse struct {
 
 func (x *CaptureReadingResponse) Reset() {
 	*x = CaptureReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[8]
+	mi := &file_gauged_v1_job_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -912,7 +1029,7 @@ func (x *CaptureReadingResponse) String() string {
 func (*CaptureReadingResponse) ProtoMessage() {}
 
 func (x *CaptureReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[8]
+	mi := &file_gauged_v1_job_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -925,7 +1042,7 @@ func (x *CaptureReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureReadingResponse.ProtoReflect.Descriptor instead.
 func (*CaptureReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *CaptureReadingResponse) GetJob() *Job {
@@ -962,7 +1079,7 @@ type CaptureMotionRequest struct {
 
 func (x *CaptureMotionRequest) Reset() {
 	*x = CaptureMotionRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[9]
+	mi := &file_gauged_v1_job_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -974,7 +1091,7 @@ func (x *CaptureMotionRequest) String() string {
 func (*CaptureMotionRequest) ProtoMessage() {}
 
 func (x *CaptureMotionRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[9]
+	mi := &file_gauged_v1_job_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -987,7 +1104,7 @@ func (x *CaptureMotionRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureMotionRequest.ProtoReflect.Descriptor instead.
 func (*CaptureMotionRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *CaptureMotionRequest) GetJobId() uint64 {
@@ -1041,7 +1158,7 @@ type CaptureMotionResponse struct {
 
 func (x *CaptureMotionResponse) Reset() {
 	*x = CaptureMotionResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[10]
+	mi := &file_gauged_v1_job_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1053,7 +1170,7 @@ func (x *CaptureMotionResponse) String() string {
 func (*CaptureMotionResponse) ProtoMessage() {}
 
 func (x *CaptureMotionResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[10]
+	mi := &file_gauged_v1_job_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1066,7 +1183,7 @@ func (x *CaptureMotionResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureMotionResponse.ProtoReflect.Descriptor instead.
 func (*CaptureMotionResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *CaptureMotionResponse) GetEvent() isCaptureMotionResponse_Event {
@@ -1133,7 +1250,7 @@ type MotionProgress struct {
 
 func (x *MotionProgress) Reset() {
 	*x = MotionProgress{}
-	mi := &file_gauged_v1_job_proto_msgTypes[11]
+	mi := &file_gauged_v1_job_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1145,7 +1262,7 @@ func (x *MotionProgress) String() string {
 func (*MotionProgress) ProtoMessage() {}
 
 func (x *MotionProgress) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[11]
+	mi := &file_gauged_v1_job_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1158,7 +1275,7 @@ func (x *MotionProgress) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MotionProgress.ProtoReflect.Descriptor instead.
 func (*MotionProgress) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *MotionProgress) GetCapture() CaptureKind {
@@ -1227,7 +1344,7 @@ type EnterReadingRequest struct {
 
 func (x *EnterReadingRequest) Reset() {
 	*x = EnterReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[12]
+	mi := &file_gauged_v1_job_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1239,7 +1356,7 @@ func (x *EnterReadingRequest) String() string {
 func (*EnterReadingRequest) ProtoMessage() {}
 
 func (x *EnterReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[12]
+	mi := &file_gauged_v1_job_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1252,7 +1369,7 @@ func (x *EnterReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EnterReadingRequest.ProtoReflect.Descriptor instead.
 func (*EnterReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *EnterReadingRequest) GetJobId() uint64 {
@@ -1317,7 +1434,7 @@ type EnterReadingResponse struct {
 
 func (x *EnterReadingResponse) Reset() {
 	*x = EnterReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[13]
+	mi := &file_gauged_v1_job_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1329,7 +1446,7 @@ func (x *EnterReadingResponse) String() string {
 func (*EnterReadingResponse) ProtoMessage() {}
 
 func (x *EnterReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[13]
+	mi := &file_gauged_v1_job_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1342,7 +1459,7 @@ func (x *EnterReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EnterReadingResponse.ProtoReflect.Descriptor instead.
 func (*EnterReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *EnterReadingResponse) GetJob() *Job {
@@ -1379,7 +1496,7 @@ type DiscardReadingRequest struct {
 
 func (x *DiscardReadingRequest) Reset() {
 	*x = DiscardReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[14]
+	mi := &file_gauged_v1_job_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1391,7 +1508,7 @@ func (x *DiscardReadingRequest) String() string {
 func (*DiscardReadingRequest) ProtoMessage() {}
 
 func (x *DiscardReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[14]
+	mi := &file_gauged_v1_job_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1404,7 +1521,7 @@ func (x *DiscardReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DiscardReadingRequest.ProtoReflect.Descriptor instead.
 func (*DiscardReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *DiscardReadingRequest) GetJobId() uint64 {
@@ -1453,7 +1570,7 @@ type DiscardReadingResponse struct {
 
 func (x *DiscardReadingResponse) Reset() {
 	*x = DiscardReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[15]
+	mi := &file_gauged_v1_job_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1465,7 +1582,7 @@ func (x *DiscardReadingResponse) String() string {
 func (*DiscardReadingResponse) ProtoMessage() {}
 
 func (x *DiscardReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[15]
+	mi := &file_gauged_v1_job_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1478,7 +1595,7 @@ func (x *DiscardReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DiscardReadingResponse.ProtoReflect.Descriptor instead.
 func (*DiscardReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *DiscardReadingResponse) GetJob() *Job {
@@ -1510,7 +1627,7 @@ type ChoosePartRequest struct {
 
 func (x *ChoosePartRequest) Reset() {
 	*x = ChoosePartRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[16]
+	mi := &file_gauged_v1_job_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1522,7 +1639,7 @@ func (x *ChoosePartRequest) String() string {
 func (*ChoosePartRequest) ProtoMessage() {}
 
 func (x *ChoosePartRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[16]
+	mi := &file_gauged_v1_job_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1535,7 +1652,7 @@ func (x *ChoosePartRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChoosePartRequest.ProtoReflect.Descriptor instead.
 func (*ChoosePartRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *ChoosePartRequest) GetJobId() uint64 {
@@ -1591,7 +1708,7 @@ type ChoosePartResponse struct {
 
 func (x *ChoosePartResponse) Reset() {
 	*x = ChoosePartResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[17]
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1603,7 +1720,7 @@ func (x *ChoosePartResponse) String() string {
 func (*ChoosePartResponse) ProtoMessage() {}
 
 func (x *ChoosePartResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[17]
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1616,7 +1733,7 @@ func (x *ChoosePartResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChoosePartResponse.ProtoReflect.Descriptor instead.
 func (*ChoosePartResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *ChoosePartResponse) GetJob() *Job {
@@ -1652,7 +1769,7 @@ type RecordFittedPartRequest struct {
 
 func (x *RecordFittedPartRequest) Reset() {
 	*x = RecordFittedPartRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1664,7 +1781,7 @@ func (x *RecordFittedPartRequest) String() string {
 func (*RecordFittedPartRequest) ProtoMessage() {}
 
 func (x *RecordFittedPartRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1677,7 +1794,7 @@ func (x *RecordFittedPartRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFittedPartRequest.ProtoReflect.Descriptor instead.
 func (*RecordFittedPartRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *RecordFittedPartRequest) GetJobId() uint64 {
@@ -1749,7 +1866,7 @@ type RecordFittedPartResponse struct {
 
 func (x *RecordFittedPartResponse) Reset() {
 	*x = RecordFittedPartResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1761,7 +1878,7 @@ func (x *RecordFittedPartResponse) String() string {
 func (*RecordFittedPartResponse) ProtoMessage() {}
 
 func (x *RecordFittedPartResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1774,7 +1891,7 @@ func (x *RecordFittedPartResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFittedPartResponse.ProtoReflect.Descriptor instead.
 func (*RecordFittedPartResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *RecordFittedPartResponse) GetJob() *Job {
@@ -1830,7 +1947,7 @@ type PredictedFit struct {
 
 func (x *PredictedFit) Reset() {
 	*x = PredictedFit{}
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1842,7 +1959,7 @@ func (x *PredictedFit) String() string {
 func (*PredictedFit) ProtoMessage() {}
 
 func (x *PredictedFit) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1855,7 +1972,7 @@ func (x *PredictedFit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PredictedFit.ProtoReflect.Descriptor instead.
 func (*PredictedFit) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *PredictedFit) GetPart() *FittedPart {
@@ -1979,7 +2096,7 @@ type VerifyJobRequest struct {
 
 func (x *VerifyJobRequest) Reset() {
 	*x = VerifyJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1991,7 +2108,7 @@ func (x *VerifyJobRequest) String() string {
 func (*VerifyJobRequest) ProtoMessage() {}
 
 func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2004,7 +2121,7 @@ func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobRequest.ProtoReflect.Descriptor instead.
 func (*VerifyJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *VerifyJobRequest) GetJobId() uint64 {
@@ -2039,7 +2156,7 @@ type VerifyJobResponse struct {
 
 func (x *VerifyJobResponse) Reset() {
 	*x = VerifyJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2051,7 +2168,7 @@ func (x *VerifyJobResponse) String() string {
 func (*VerifyJobResponse) ProtoMessage() {}
 
 func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2064,7 +2181,7 @@ func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobResponse.ProtoReflect.Descriptor instead.
 func (*VerifyJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *VerifyJobResponse) GetJob() *Job {
@@ -2090,7 +2207,7 @@ type BeginRoundRequest struct {
 
 func (x *BeginRoundRequest) Reset() {
 	*x = BeginRoundRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2102,7 +2219,7 @@ func (x *BeginRoundRequest) String() string {
 func (*BeginRoundRequest) ProtoMessage() {}
 
 func (x *BeginRoundRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2115,7 +2232,7 @@ func (x *BeginRoundRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BeginRoundRequest.ProtoReflect.Descriptor instead.
 func (*BeginRoundRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *BeginRoundRequest) GetJobId() uint64 {
@@ -2150,7 +2267,7 @@ type BeginRoundResponse struct {
 
 func (x *BeginRoundResponse) Reset() {
 	*x = BeginRoundResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2162,7 +2279,7 @@ func (x *BeginRoundResponse) String() string {
 func (*BeginRoundResponse) ProtoMessage() {}
 
 func (x *BeginRoundResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2175,7 +2292,7 @@ func (x *BeginRoundResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BeginRoundResponse.ProtoReflect.Descriptor instead.
 func (*BeginRoundResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *BeginRoundResponse) GetJob() *Job {
@@ -2203,7 +2320,7 @@ type CloseJobRequest struct {
 
 func (x *CloseJobRequest) Reset() {
 	*x = CloseJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2215,7 +2332,7 @@ func (x *CloseJobRequest) String() string {
 func (*CloseJobRequest) ProtoMessage() {}
 
 func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2228,7 +2345,7 @@ func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobRequest.ProtoReflect.Descriptor instead.
 func (*CloseJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *CloseJobRequest) GetJobId() uint64 {
@@ -2270,7 +2387,7 @@ type CloseJobResponse struct {
 
 func (x *CloseJobResponse) Reset() {
 	*x = CloseJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[26]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2282,7 +2399,7 @@ func (x *CloseJobResponse) String() string {
 func (*CloseJobResponse) ProtoMessage() {}
 
 func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[26]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2295,10 +2412,398 @@ func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobResponse.ProtoReflect.Descriptor instead.
 func (*CloseJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *CloseJobResponse) GetJob() *Job {
+	if x != nil {
+		return x.Job
+	}
+	return nil
+}
+
+// SetJobAsideRequest has a job wait.
+type SetJobAsideRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the job.
+	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Why, such as a ring that is ordered; needed.
+	Reason string `protobuf:"bytes,2,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Who is to take it up; empty: anybody.
+	MeantFor string `protobuf:"bytes,3,opt,name=meant_for,json=meantFor,proto3" json:"meant_for,omitempty"`
+	// Who does it; empty: the technician of the job.
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SetJobAsideRequest) Reset() {
+	*x = SetJobAsideRequest{}
+	mi := &file_gauged_v1_job_proto_msgTypes[28]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SetJobAsideRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SetJobAsideRequest) ProtoMessage() {}
+
+func (x *SetJobAsideRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[28]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SetJobAsideRequest.ProtoReflect.Descriptor instead.
+func (*SetJobAsideRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{28}
+}
+
+func (x *SetJobAsideRequest) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *SetJobAsideRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *SetJobAsideRequest) GetMeantFor() string {
+	if x != nil {
+		return x.MeantFor
+	}
+	return ""
+}
+
+func (x *SetJobAsideRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *SetJobAsideRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+// SetJobAsideResponse has the job after it.
+type SetJobAsideResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The job.
+	Job           *Job `protobuf:"bytes,1,opt,name=job,proto3" json:"job,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SetJobAsideResponse) Reset() {
+	*x = SetJobAsideResponse{}
+	mi := &file_gauged_v1_job_proto_msgTypes[29]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SetJobAsideResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SetJobAsideResponse) ProtoMessage() {}
+
+func (x *SetJobAsideResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[29]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SetJobAsideResponse.ProtoReflect.Descriptor instead.
+func (*SetJobAsideResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{29}
+}
+
+func (x *SetJobAsideResponse) GetJob() *Job {
+	if x != nil {
+		return x.Job
+	}
+	return nil
+}
+
+// ResumeJobRequest takes a job up again.
+type ResumeJobRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the job.
+	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Who goes on with it; needed.
+	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	// Other gauges than before, by measurement; an empty one: it is typed in. Only measurements without readings can
+	// have another.
+	GaugeIds map[string]string `protobuf:"bytes,3,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// Answer what would follow, and store nothing.
+	ValidateOnly bool `protobuf:"varint,4,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ResumeJobRequest) Reset() {
+	*x = ResumeJobRequest{}
+	mi := &file_gauged_v1_job_proto_msgTypes[30]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ResumeJobRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ResumeJobRequest) ProtoMessage() {}
+
+func (x *ResumeJobRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[30]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ResumeJobRequest.ProtoReflect.Descriptor instead.
+func (*ResumeJobRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{30}
+}
+
+func (x *ResumeJobRequest) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *ResumeJobRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *ResumeJobRequest) GetGaugeIds() map[string]string {
+	if x != nil {
+		return x.GaugeIds
+	}
+	return nil
+}
+
+func (x *ResumeJobRequest) GetValidateOnly() bool {
+	if x != nil {
+		return x.ValidateOnly
+	}
+	return false
+}
+
+func (x *ResumeJobRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+// ResumeJobResponse has the job after it.
+type ResumeJobResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The job; with validate_only as it would be.
+	Job           *Job `protobuf:"bytes,1,opt,name=job,proto3" json:"job,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ResumeJobResponse) Reset() {
+	*x = ResumeJobResponse{}
+	mi := &file_gauged_v1_job_proto_msgTypes[31]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ResumeJobResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ResumeJobResponse) ProtoMessage() {}
+
+func (x *ResumeJobResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[31]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ResumeJobResponse.ProtoReflect.Descriptor instead.
+func (*ResumeJobResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{31}
+}
+
+func (x *ResumeJobResponse) GetJob() *Job {
+	if x != nil {
+		return x.Job
+	}
+	return nil
+}
+
+// CorrectUnitSerialRequest puts a serial number right.
+type CorrectUnitSerialRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the job, which may be closed.
+	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Serial number of the unit; needed.
+	UnitSerial string `protobuf:"bytes,2,opt,name=unit_serial,json=unitSerial,proto3" json:"unit_serial,omitempty"`
+	// Why it was another one; needed.
+	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Who does it; empty: the technician of the job.
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CorrectUnitSerialRequest) Reset() {
+	*x = CorrectUnitSerialRequest{}
+	mi := &file_gauged_v1_job_proto_msgTypes[32]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CorrectUnitSerialRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CorrectUnitSerialRequest) ProtoMessage() {}
+
+func (x *CorrectUnitSerialRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[32]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CorrectUnitSerialRequest.ProtoReflect.Descriptor instead.
+func (*CorrectUnitSerialRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{32}
+}
+
+func (x *CorrectUnitSerialRequest) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *CorrectUnitSerialRequest) GetUnitSerial() string {
+	if x != nil {
+		return x.UnitSerial
+	}
+	return ""
+}
+
+func (x *CorrectUnitSerialRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *CorrectUnitSerialRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *CorrectUnitSerialRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+// CorrectUnitSerialResponse has the job after it.
+type CorrectUnitSerialResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The job.
+	Job           *Job `protobuf:"bytes,1,opt,name=job,proto3" json:"job,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CorrectUnitSerialResponse) Reset() {
+	*x = CorrectUnitSerialResponse{}
+	mi := &file_gauged_v1_job_proto_msgTypes[33]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CorrectUnitSerialResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CorrectUnitSerialResponse) ProtoMessage() {}
+
+func (x *CorrectUnitSerialResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[33]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CorrectUnitSerialResponse.ProtoReflect.Descriptor instead.
+func (*CorrectUnitSerialResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{33}
+}
+
+func (x *CorrectUnitSerialResponse) GetJob() *Job {
 	if x != nil {
 		return x.Job
 	}
@@ -2316,7 +2821,7 @@ type GetJobRequest struct {
 
 func (x *GetJobRequest) Reset() {
 	*x = GetJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[27]
+	mi := &file_gauged_v1_job_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2328,7 +2833,7 @@ func (x *GetJobRequest) String() string {
 func (*GetJobRequest) ProtoMessage() {}
 
 func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[27]
+	mi := &file_gauged_v1_job_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2341,7 +2846,7 @@ func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobRequest.ProtoReflect.Descriptor instead.
 func (*GetJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *GetJobRequest) GetJobId() uint64 {
@@ -2362,7 +2867,7 @@ type GetJobResponse struct {
 
 func (x *GetJobResponse) Reset() {
 	*x = GetJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[28]
+	mi := &file_gauged_v1_job_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2374,7 +2879,7 @@ func (x *GetJobResponse) String() string {
 func (*GetJobResponse) ProtoMessage() {}
 
 func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[28]
+	mi := &file_gauged_v1_job_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2387,7 +2892,7 @@ func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobResponse.ProtoReflect.Descriptor instead.
 func (*GetJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *GetJobResponse) GetJob() *Job {
@@ -2402,7 +2907,8 @@ type ListJobsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Only jobs that are not closed.
 	OpenOnly bool `protobuf:"varint,1,opt,name=open_only,json=openOnly,proto3" json:"open_only,omitempty"`
-	// Only jobs on this unit; empty means all.
+	// Only jobs on this unit, whose serial number is compared without regard to case, blanks and hyphens; also those whose
+	// serial number was this before it was put right. Empty means all.
 	UnitSerial string `protobuf:"bytes,2,opt,name=unit_serial,json=unitSerial,proto3" json:"unit_serial,omitempty"`
 	// Only jobs that follow this procedure, in whatever version.
 	ProcedureId string `protobuf:"bytes,3,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
@@ -2417,14 +2923,16 @@ type ListJobsRequest struct {
 	// At most so many; 0 means 100, and more than 1000 is not given at once.
 	PageSize uint32 `protobuf:"varint,8,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
 	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
-	PageToken     string `protobuf:"bytes,9,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	PageToken string `protobuf:"bytes,9,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	// Only jobs that are set aside.
+	AsideOnly     bool `protobuf:"varint,10,opt,name=aside_only,json=asideOnly,proto3" json:"aside_only,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ListJobsRequest) Reset() {
 	*x = ListJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[29]
+	mi := &file_gauged_v1_job_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2436,7 +2944,7 @@ func (x *ListJobsRequest) String() string {
 func (*ListJobsRequest) ProtoMessage() {}
 
 func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[29]
+	mi := &file_gauged_v1_job_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2449,7 +2957,7 @@ func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsRequest.ProtoReflect.Descriptor instead.
 func (*ListJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *ListJobsRequest) GetOpenOnly() bool {
@@ -2515,6 +3023,13 @@ func (x *ListJobsRequest) GetPageToken() string {
 	return ""
 }
 
+func (x *ListJobsRequest) GetAsideOnly() bool {
+	if x != nil {
+		return x.AsideOnly
+	}
+	return false
+}
+
 // ListJobsResponse has the jobs, newest first.
 type ListJobsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2528,7 +3043,7 @@ type ListJobsResponse struct {
 
 func (x *ListJobsResponse) Reset() {
 	*x = ListJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[30]
+	mi := &file_gauged_v1_job_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2540,7 +3055,7 @@ func (x *ListJobsResponse) String() string {
 func (*ListJobsResponse) ProtoMessage() {}
 
 func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[30]
+	mi := &file_gauged_v1_job_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2553,7 +3068,7 @@ func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *ListJobsResponse) GetJobs() []*Job {
@@ -2581,7 +3096,7 @@ type WatchJobRequest struct {
 
 func (x *WatchJobRequest) Reset() {
 	*x = WatchJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[31]
+	mi := &file_gauged_v1_job_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2593,7 +3108,7 @@ func (x *WatchJobRequest) String() string {
 func (*WatchJobRequest) ProtoMessage() {}
 
 func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[31]
+	mi := &file_gauged_v1_job_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2606,7 +3121,7 @@ func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{31}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *WatchJobRequest) GetJobId() uint64 {
@@ -2627,7 +3142,7 @@ type WatchJobResponse struct {
 
 func (x *WatchJobResponse) Reset() {
 	*x = WatchJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[32]
+	mi := &file_gauged_v1_job_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2639,7 +3154,7 @@ func (x *WatchJobResponse) String() string {
 func (*WatchJobResponse) ProtoMessage() {}
 
 func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[32]
+	mi := &file_gauged_v1_job_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2652,7 +3167,7 @@ func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{32}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *WatchJobResponse) GetJob() *Job {
@@ -2678,7 +3193,7 @@ type WatchJobsRequest struct {
 
 func (x *WatchJobsRequest) Reset() {
 	*x = WatchJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[33]
+	mi := &file_gauged_v1_job_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2690,7 +3205,7 @@ func (x *WatchJobsRequest) String() string {
 func (*WatchJobsRequest) ProtoMessage() {}
 
 func (x *WatchJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[33]
+	mi := &file_gauged_v1_job_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2703,7 +3218,7 @@ func (x *WatchJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobsRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{33}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *WatchJobsRequest) GetAfterSeq() uint64 {
@@ -2743,7 +3258,7 @@ type WatchJobsResponse struct {
 
 func (x *WatchJobsResponse) Reset() {
 	*x = WatchJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[34]
+	mi := &file_gauged_v1_job_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2755,7 +3270,7 @@ func (x *WatchJobsResponse) String() string {
 func (*WatchJobsResponse) ProtoMessage() {}
 
 func (x *WatchJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[34]
+	mi := &file_gauged_v1_job_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2768,7 +3283,7 @@ func (x *WatchJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobsResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{34}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *WatchJobsResponse) GetEvent() isWatchJobsResponse_Event {
@@ -2839,7 +3354,7 @@ type JobChange struct {
 
 func (x *JobChange) Reset() {
 	*x = JobChange{}
-	mi := &file_gauged_v1_job_proto_msgTypes[35]
+	mi := &file_gauged_v1_job_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2851,7 +3366,7 @@ func (x *JobChange) String() string {
 func (*JobChange) ProtoMessage() {}
 
 func (x *JobChange) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[35]
+	mi := &file_gauged_v1_job_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2864,7 +3379,7 @@ func (x *JobChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobChange.ProtoReflect.Descriptor instead.
 func (*JobChange) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{35}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{42}
 }
 
 func (x *JobChange) GetSeq() uint64 {
@@ -2927,7 +3442,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xfd\a\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xda\b\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -2956,10 +3471,17 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x0ftyped_gauge_ids\x18\x13 \x03(\tR\rtypedGaugeIds\x12\x14\n" +
 	"\x05round\x18\x14 \x01(\rR\x05round\x127\n" +
 	"\x0eearlier_rounds\x18\x15 \x03(\v2\x10.gauged.v1.RoundR\rearlierRounds\x126\n" +
-	"\rno_next_round\x18\x16 \x01(\v2\x12.gauged.v1.MessageR\vnoNextRound\x1a;\n" +
+	"\rno_next_round\x18\x16 \x01(\v2\x12.gauged.v1.MessageR\vnoNextRound\x12)\n" +
+	"\x05aside\x18\x17 \x01(\v2\x13.gauged.v1.JobAsideR\x05aside\x120\n" +
+	"\x14earlier_unit_serials\x18\x18 \x03(\tR\x12earlierUnitSerials\x1a;\n" +
 	"\rGaugeIdsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"6\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\x7f\n" +
+	"\bJobAside\x12\x16\n" +
+	"\x06reason\x18\x01 \x01(\tR\x06reason\x12\x1b\n" +
+	"\tmeant_for\x18\x02 \x01(\tR\bmeantFor\x12\x0e\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\x12.\n" +
+	"\x04time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\"6\n" +
 	"\n" +
 	"ChosenPart\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x12\n" +
@@ -2969,7 +3491,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x06fitted\x18\x02 \x03(\v2\x15.gauged.v1.FittedPartR\x06fitted\x12.\n" +
 	"\aresults\x18\x03 \x03(\v2\x14.gauged.v1.JudgementR\aresults\x12,\n" +
 	"\aoutcome\x18\x04 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12\x1b\n" +
-	"\tended_seq\x18\x05 \x01(\x04R\bendedSeq\"\xad\x02\n" +
+	"\tended_seq\x18\x05 \x01(\x04R\bendedSeq\"\xe1\x02\n" +
 	"\x0fStartJobRequest\x12!\n" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -2978,7 +3500,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\tgauge_ids\x18\x04 \x03(\v2(.gauged.v1.StartJobRequest.GaugeIdsEntryR\bgaugeIds\x12#\n" +
 	"\rvalidate_only\x18\x05 \x01(\bR\fvalidateOnly\x12\x1d\n" +
 	"\n" +
-	"request_id\x18\x06 \x01(\tR\trequestId\x1a;\n" +
+	"request_id\x18\x06 \x01(\tR\trequestId\x122\n" +
+	"\x15unit_serial_confirmed\x18\a \x01(\bR\x13unitSerialConfirmed\x1a;\n" +
 	"\rGaugeIdsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"4\n" +
@@ -3107,11 +3630,42 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
 	"request_id\x18\x04 \x01(\tR\trequestId\"4\n" +
 	"\x10CloseJobResponse\x12 \n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x8f\x01\n" +
+	"\x12SetJobAsideRequest\x12\x15\n" +
+	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x16\n" +
+	"\x06reason\x18\x02 \x01(\tR\x06reason\x12\x1b\n" +
+	"\tmeant_for\x18\x03 \x01(\tR\bmeantFor\x12\x0e\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\"7\n" +
+	"\x13SetJobAsideResponse\x12 \n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x82\x02\n" +
+	"\x10ResumeJobRequest\x12\x15\n" +
+	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x0e\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\x12F\n" +
+	"\tgauge_ids\x18\x03 \x03(\v2).gauged.v1.ResumeJobRequest.GaugeIdsEntryR\bgaugeIds\x12#\n" +
+	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\x1a;\n" +
+	"\rGaugeIdsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"5\n" +
+	"\x11ResumeJobResponse\x12 \n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x99\x01\n" +
+	"\x18CorrectUnitSerialRequest\x12\x15\n" +
+	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1f\n" +
+	"\vunit_serial\x18\x02 \x01(\tR\n" +
+	"unitSerial\x12\x16\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x0e\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\"=\n" +
+	"\x19CorrectUnitSerialResponse\x12 \n" +
 	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"&\n" +
 	"\rGetJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"2\n" +
 	"\x0eGetJobResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\xed\x02\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x8c\x03\n" +
 	"\x0fListJobsRequest\x12\x1b\n" +
 	"\topen_only\x18\x01 \x01(\bR\bopenOnly\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -3125,7 +3679,10 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"until_time\x18\a \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
 	"\tpage_size\x18\b \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\t \x01(\tR\tpageToken\"^\n" +
+	"page_token\x18\t \x01(\tR\tpageToken\x12\x1d\n" +
+	"\n" +
+	"aside_only\x18\n" +
+	" \x01(\bR\tasideOnly\"^\n" +
 	"\x10ListJobsResponse\x12\"\n" +
 	"\x04jobs\x18\x01 \x03(\v2\x0e.gauged.v1.JobR\x04jobs\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"(\n" +
@@ -3153,7 +3710,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\vunit_serial\x18\x06 \x01(\tR\n" +
 	"unitSerial\x12!\n" +
 	"\fprocedure_id\x18\a \x01(\tR\vprocedureId\x12,\n" +
-	"\aoutcome\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome*\xa8\x01\n" +
+	"\aoutcome\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome*\xbd\x01\n" +
 	"\bJobStage\x12\x19\n" +
 	"\x15JOB_STAGE_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11JOB_STAGE_MEASURE\x10\x01\x12\x14\n" +
@@ -3161,7 +3718,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rJOB_STAGE_FIT\x10\x03\x12\x14\n" +
 	"\x10JOB_STAGE_VERIFY\x10\x04\x12\x15\n" +
 	"\x11JOB_STAGE_DECIDED\x10\x05\x12\x14\n" +
-	"\x10JOB_STAGE_CLOSED\x10\x06*\xd3\x02\n" +
+	"\x10JOB_STAGE_CLOSED\x10\x06\x12\x13\n" +
+	"\x0fJOB_STAGE_ASIDE\x10\a*\xac\x03\n" +
 	"\rJobChangeKind\x12\x1f\n" +
 	"\x1bJOB_CHANGE_KIND_UNSPECIFIED\x10\x00\x12\x1b\n" +
 	"\x17JOB_CHANGE_KIND_STARTED\x10\x01\x12 \n" +
@@ -3174,7 +3732,10 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x18JOB_CHANGE_KIND_VERIFIED\x10\b\x12\x19\n" +
 	"\x15JOB_CHANGE_KIND_ROUND\x10\t\x12\x1a\n" +
 	"\x16JOB_CHANGE_KIND_CLOSED\x10\n" +
-	"2\xa1\t\n" +
+	"\x12\x19\n" +
+	"\x15JOB_CHANGE_KIND_ASIDE\x10\v\x12\x1b\n" +
+	"\x17JOB_CHANGE_KIND_RESUMED\x10\f\x12\x1f\n" +
+	"\x1bJOB_CHANGE_KIND_UNIT_SERIAL\x10\r2\x97\v\n" +
 	"\n" +
 	"JobService\x12C\n" +
 	"\bStartJob\x12\x1a.gauged.v1.StartJobRequest\x1a\x1b.gauged.v1.StartJobResponse\x12d\n" +
@@ -3189,7 +3750,10 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\tVerifyJob\x12\x1b.gauged.v1.VerifyJobRequest\x1a\x1c.gauged.v1.VerifyJobResponse\x12I\n" +
 	"\n" +
 	"BeginRound\x12\x1c.gauged.v1.BeginRoundRequest\x1a\x1d.gauged.v1.BeginRoundResponse\x12C\n" +
-	"\bCloseJob\x12\x1a.gauged.v1.CloseJobRequest\x1a\x1b.gauged.v1.CloseJobResponse\x12=\n" +
+	"\bCloseJob\x12\x1a.gauged.v1.CloseJobRequest\x1a\x1b.gauged.v1.CloseJobResponse\x12L\n" +
+	"\vSetJobAside\x12\x1d.gauged.v1.SetJobAsideRequest\x1a\x1e.gauged.v1.SetJobAsideResponse\x12F\n" +
+	"\tResumeJob\x12\x1b.gauged.v1.ResumeJobRequest\x1a\x1c.gauged.v1.ResumeJobResponse\x12^\n" +
+	"\x11CorrectUnitSerial\x12#.gauged.v1.CorrectUnitSerialRequest\x1a$.gauged.v1.CorrectUnitSerialResponse\x12=\n" +
 	"\x06GetJob\x12\x18.gauged.v1.GetJobRequest\x1a\x19.gauged.v1.GetJobResponse\x12C\n" +
 	"\bListJobs\x12\x1a.gauged.v1.ListJobsRequest\x1a\x1b.gauged.v1.ListJobsResponse\x12E\n" +
 	"\bWatchJob\x12\x1a.gauged.v1.WatchJobRequest\x1a\x1b.gauged.v1.WatchJobResponse0\x01\x12H\n" +
@@ -3208,158 +3772,178 @@ func file_gauged_v1_job_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_job_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 38)
+var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 46)
 var file_gauged_v1_job_proto_goTypes = []any{
 	(JobStage)(0),                       // 0: gauged.v1.JobStage
 	(JobChangeKind)(0),                  // 1: gauged.v1.JobChangeKind
 	(*Job)(nil),                         // 2: gauged.v1.Job
-	(*ChosenPart)(nil),                  // 3: gauged.v1.ChosenPart
-	(*Round)(nil),                       // 4: gauged.v1.Round
-	(*StartJobRequest)(nil),             // 5: gauged.v1.StartJobRequest
-	(*StartJobResponse)(nil),            // 6: gauged.v1.StartJobResponse
-	(*AcknowledgeCautionsRequest)(nil),  // 7: gauged.v1.AcknowledgeCautionsRequest
-	(*AcknowledgeCautionsResponse)(nil), // 8: gauged.v1.AcknowledgeCautionsResponse
-	(*CaptureReadingRequest)(nil),       // 9: gauged.v1.CaptureReadingRequest
-	(*CaptureReadingResponse)(nil),      // 10: gauged.v1.CaptureReadingResponse
-	(*CaptureMotionRequest)(nil),        // 11: gauged.v1.CaptureMotionRequest
-	(*CaptureMotionResponse)(nil),       // 12: gauged.v1.CaptureMotionResponse
-	(*MotionProgress)(nil),              // 13: gauged.v1.MotionProgress
-	(*EnterReadingRequest)(nil),         // 14: gauged.v1.EnterReadingRequest
-	(*EnterReadingResponse)(nil),        // 15: gauged.v1.EnterReadingResponse
-	(*DiscardReadingRequest)(nil),       // 16: gauged.v1.DiscardReadingRequest
-	(*DiscardReadingResponse)(nil),      // 17: gauged.v1.DiscardReadingResponse
-	(*ChoosePartRequest)(nil),           // 18: gauged.v1.ChoosePartRequest
-	(*ChoosePartResponse)(nil),          // 19: gauged.v1.ChoosePartResponse
-	(*RecordFittedPartRequest)(nil),     // 20: gauged.v1.RecordFittedPartRequest
-	(*RecordFittedPartResponse)(nil),    // 21: gauged.v1.RecordFittedPartResponse
-	(*PredictedFit)(nil),                // 22: gauged.v1.PredictedFit
-	(*VerifyJobRequest)(nil),            // 23: gauged.v1.VerifyJobRequest
-	(*VerifyJobResponse)(nil),           // 24: gauged.v1.VerifyJobResponse
-	(*BeginRoundRequest)(nil),           // 25: gauged.v1.BeginRoundRequest
-	(*BeginRoundResponse)(nil),          // 26: gauged.v1.BeginRoundResponse
-	(*CloseJobRequest)(nil),             // 27: gauged.v1.CloseJobRequest
-	(*CloseJobResponse)(nil),            // 28: gauged.v1.CloseJobResponse
-	(*GetJobRequest)(nil),               // 29: gauged.v1.GetJobRequest
-	(*GetJobResponse)(nil),              // 30: gauged.v1.GetJobResponse
-	(*ListJobsRequest)(nil),             // 31: gauged.v1.ListJobsRequest
-	(*ListJobsResponse)(nil),            // 32: gauged.v1.ListJobsResponse
-	(*WatchJobRequest)(nil),             // 33: gauged.v1.WatchJobRequest
-	(*WatchJobResponse)(nil),            // 34: gauged.v1.WatchJobResponse
-	(*WatchJobsRequest)(nil),            // 35: gauged.v1.WatchJobsRequest
-	(*WatchJobsResponse)(nil),           // 36: gauged.v1.WatchJobsResponse
-	(*JobChange)(nil),                   // 37: gauged.v1.JobChange
-	nil,                                 // 38: gauged.v1.Job.GaugeIdsEntry
-	nil,                                 // 39: gauged.v1.StartJobRequest.GaugeIdsEntry
-	(*Procedure)(nil),                   // 40: gauged.v1.Procedure
-	(*PartFamily)(nil),                  // 41: gauged.v1.PartFamily
-	(*Evaluation)(nil),                  // 42: gauged.v1.Evaluation
-	(*timestamppb.Timestamp)(nil),       // 43: google.protobuf.Timestamp
-	(*Message)(nil),                     // 44: gauged.v1.Message
-	(*FittedPart)(nil),                  // 45: gauged.v1.FittedPart
-	(*Judgement)(nil),                   // 46: gauged.v1.Judgement
-	(Outcome)(0),                        // 47: gauged.v1.Outcome
-	(*Reading)(nil),                     // 48: gauged.v1.Reading
-	(CaptureKind)(0),                    // 49: gauged.v1.CaptureKind
-	(*Quantity)(nil),                    // 50: gauged.v1.Quantity
-	(Unit)(0),                           // 51: gauged.v1.Unit
-	(ClosingDimension)(0),               // 52: gauged.v1.ClosingDimension
-	(*Range)(nil),                       // 53: gauged.v1.Range
-	(*Finding)(nil),                     // 54: gauged.v1.Finding
-	(*WatchStart)(nil),                  // 55: gauged.v1.WatchStart
+	(*JobAside)(nil),                    // 3: gauged.v1.JobAside
+	(*ChosenPart)(nil),                  // 4: gauged.v1.ChosenPart
+	(*Round)(nil),                       // 5: gauged.v1.Round
+	(*StartJobRequest)(nil),             // 6: gauged.v1.StartJobRequest
+	(*StartJobResponse)(nil),            // 7: gauged.v1.StartJobResponse
+	(*AcknowledgeCautionsRequest)(nil),  // 8: gauged.v1.AcknowledgeCautionsRequest
+	(*AcknowledgeCautionsResponse)(nil), // 9: gauged.v1.AcknowledgeCautionsResponse
+	(*CaptureReadingRequest)(nil),       // 10: gauged.v1.CaptureReadingRequest
+	(*CaptureReadingResponse)(nil),      // 11: gauged.v1.CaptureReadingResponse
+	(*CaptureMotionRequest)(nil),        // 12: gauged.v1.CaptureMotionRequest
+	(*CaptureMotionResponse)(nil),       // 13: gauged.v1.CaptureMotionResponse
+	(*MotionProgress)(nil),              // 14: gauged.v1.MotionProgress
+	(*EnterReadingRequest)(nil),         // 15: gauged.v1.EnterReadingRequest
+	(*EnterReadingResponse)(nil),        // 16: gauged.v1.EnterReadingResponse
+	(*DiscardReadingRequest)(nil),       // 17: gauged.v1.DiscardReadingRequest
+	(*DiscardReadingResponse)(nil),      // 18: gauged.v1.DiscardReadingResponse
+	(*ChoosePartRequest)(nil),           // 19: gauged.v1.ChoosePartRequest
+	(*ChoosePartResponse)(nil),          // 20: gauged.v1.ChoosePartResponse
+	(*RecordFittedPartRequest)(nil),     // 21: gauged.v1.RecordFittedPartRequest
+	(*RecordFittedPartResponse)(nil),    // 22: gauged.v1.RecordFittedPartResponse
+	(*PredictedFit)(nil),                // 23: gauged.v1.PredictedFit
+	(*VerifyJobRequest)(nil),            // 24: gauged.v1.VerifyJobRequest
+	(*VerifyJobResponse)(nil),           // 25: gauged.v1.VerifyJobResponse
+	(*BeginRoundRequest)(nil),           // 26: gauged.v1.BeginRoundRequest
+	(*BeginRoundResponse)(nil),          // 27: gauged.v1.BeginRoundResponse
+	(*CloseJobRequest)(nil),             // 28: gauged.v1.CloseJobRequest
+	(*CloseJobResponse)(nil),            // 29: gauged.v1.CloseJobResponse
+	(*SetJobAsideRequest)(nil),          // 30: gauged.v1.SetJobAsideRequest
+	(*SetJobAsideResponse)(nil),         // 31: gauged.v1.SetJobAsideResponse
+	(*ResumeJobRequest)(nil),            // 32: gauged.v1.ResumeJobRequest
+	(*ResumeJobResponse)(nil),           // 33: gauged.v1.ResumeJobResponse
+	(*CorrectUnitSerialRequest)(nil),    // 34: gauged.v1.CorrectUnitSerialRequest
+	(*CorrectUnitSerialResponse)(nil),   // 35: gauged.v1.CorrectUnitSerialResponse
+	(*GetJobRequest)(nil),               // 36: gauged.v1.GetJobRequest
+	(*GetJobResponse)(nil),              // 37: gauged.v1.GetJobResponse
+	(*ListJobsRequest)(nil),             // 38: gauged.v1.ListJobsRequest
+	(*ListJobsResponse)(nil),            // 39: gauged.v1.ListJobsResponse
+	(*WatchJobRequest)(nil),             // 40: gauged.v1.WatchJobRequest
+	(*WatchJobResponse)(nil),            // 41: gauged.v1.WatchJobResponse
+	(*WatchJobsRequest)(nil),            // 42: gauged.v1.WatchJobsRequest
+	(*WatchJobsResponse)(nil),           // 43: gauged.v1.WatchJobsResponse
+	(*JobChange)(nil),                   // 44: gauged.v1.JobChange
+	nil,                                 // 45: gauged.v1.Job.GaugeIdsEntry
+	nil,                                 // 46: gauged.v1.StartJobRequest.GaugeIdsEntry
+	nil,                                 // 47: gauged.v1.ResumeJobRequest.GaugeIdsEntry
+	(*Procedure)(nil),                   // 48: gauged.v1.Procedure
+	(*PartFamily)(nil),                  // 49: gauged.v1.PartFamily
+	(*Evaluation)(nil),                  // 50: gauged.v1.Evaluation
+	(*timestamppb.Timestamp)(nil),       // 51: google.protobuf.Timestamp
+	(*Message)(nil),                     // 52: gauged.v1.Message
+	(*FittedPart)(nil),                  // 53: gauged.v1.FittedPart
+	(*Judgement)(nil),                   // 54: gauged.v1.Judgement
+	(Outcome)(0),                        // 55: gauged.v1.Outcome
+	(*Reading)(nil),                     // 56: gauged.v1.Reading
+	(CaptureKind)(0),                    // 57: gauged.v1.CaptureKind
+	(*Quantity)(nil),                    // 58: gauged.v1.Quantity
+	(Unit)(0),                           // 59: gauged.v1.Unit
+	(ClosingDimension)(0),               // 60: gauged.v1.ClosingDimension
+	(*Range)(nil),                       // 61: gauged.v1.Range
+	(*Finding)(nil),                     // 62: gauged.v1.Finding
+	(*WatchStart)(nil),                  // 63: gauged.v1.WatchStart
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
-	40, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
-	41, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
-	38, // 2: gauged.v1.Job.gauge_ids:type_name -> gauged.v1.Job.GaugeIdsEntry
+	48, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
+	49, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
+	45, // 2: gauged.v1.Job.gauge_ids:type_name -> gauged.v1.Job.GaugeIdsEntry
 	0,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
-	42, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
-	3,  // 5: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.ChosenPart
-	43, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
-	43, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
-	44, // 8: gauged.v1.Job.notice:type_name -> gauged.v1.Message
-	44, // 9: gauged.v1.Job.warnings:type_name -> gauged.v1.Message
-	4,  // 10: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
-	44, // 11: gauged.v1.Job.no_next_round:type_name -> gauged.v1.Message
-	45, // 12: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
-	46, // 13: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
-	47, // 14: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
-	39, // 15: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
-	2,  // 16: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 17: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
-	2,  // 18: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	48, // 19: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
-	13, // 20: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
-	2,  // 21: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	49, // 22: gauged.v1.MotionProgress.capture:type_name -> gauged.v1.CaptureKind
-	50, // 23: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
-	48, // 24: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	51, // 25: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
-	2,  // 26: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	48, // 27: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
-	2,  // 28: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
-	2,  // 29: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	51, // 30: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
-	2,  // 31: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	22, // 32: gauged.v1.RecordFittedPartResponse.fits:type_name -> gauged.v1.PredictedFit
-	45, // 33: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
-	52, // 34: gauged.v1.PredictedFit.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	50, // 35: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
-	53, // 36: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
-	53, // 37: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
-	53, // 38: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
-	53, // 39: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
-	44, // 40: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
-	54, // 41: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
-	44, // 42: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
-	2,  // 43: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 44: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
-	2,  // 45: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 46: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	47, // 47: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
-	43, // 48: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
-	43, // 49: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
-	2,  // 50: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	2,  // 51: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	55, // 52: gauged.v1.WatchJobsResponse.start:type_name -> gauged.v1.WatchStart
-	37, // 53: gauged.v1.WatchJobsResponse.change:type_name -> gauged.v1.JobChange
-	43, // 54: gauged.v1.JobChange.time:type_name -> google.protobuf.Timestamp
-	1,  // 55: gauged.v1.JobChange.kind:type_name -> gauged.v1.JobChangeKind
-	47, // 56: gauged.v1.JobChange.outcome:type_name -> gauged.v1.Outcome
-	5,  // 57: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	7,  // 58: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	9,  // 59: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	14, // 60: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	11, // 61: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	16, // 62: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	18, // 63: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	20, // 64: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	23, // 65: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	25, // 66: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
-	27, // 67: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	29, // 68: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	31, // 69: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	33, // 70: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	35, // 71: gauged.v1.JobService.WatchJobs:input_type -> gauged.v1.WatchJobsRequest
-	6,  // 72: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	8,  // 73: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	10, // 74: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	15, // 75: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	12, // 76: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	17, // 77: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	19, // 78: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	21, // 79: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	24, // 80: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	26, // 81: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
-	28, // 82: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	30, // 83: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	32, // 84: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	34, // 85: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	36, // 86: gauged.v1.JobService.WatchJobs:output_type -> gauged.v1.WatchJobsResponse
-	72, // [72:87] is the sub-list for method output_type
-	57, // [57:72] is the sub-list for method input_type
-	57, // [57:57] is the sub-list for extension type_name
-	57, // [57:57] is the sub-list for extension extendee
-	0,  // [0:57] is the sub-list for field type_name
+	50, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
+	4,  // 5: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.ChosenPart
+	51, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
+	51, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
+	52, // 8: gauged.v1.Job.notice:type_name -> gauged.v1.Message
+	52, // 9: gauged.v1.Job.warnings:type_name -> gauged.v1.Message
+	5,  // 10: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
+	52, // 11: gauged.v1.Job.no_next_round:type_name -> gauged.v1.Message
+	3,  // 12: gauged.v1.Job.aside:type_name -> gauged.v1.JobAside
+	51, // 13: gauged.v1.JobAside.time:type_name -> google.protobuf.Timestamp
+	53, // 14: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
+	54, // 15: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
+	55, // 16: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
+	46, // 17: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
+	2,  // 18: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
+	2,  // 19: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
+	2,  // 20: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
+	56, // 21: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	14, // 22: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
+	2,  // 23: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
+	57, // 24: gauged.v1.MotionProgress.capture:type_name -> gauged.v1.CaptureKind
+	58, // 25: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
+	56, // 26: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	59, // 27: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	2,  // 28: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
+	56, // 29: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	2,  // 30: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
+	2,  // 31: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
+	59, // 32: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	2,  // 33: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
+	23, // 34: gauged.v1.RecordFittedPartResponse.fits:type_name -> gauged.v1.PredictedFit
+	53, // 35: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
+	60, // 36: gauged.v1.PredictedFit.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	58, // 37: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
+	61, // 38: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
+	61, // 39: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
+	61, // 40: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
+	61, // 41: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
+	52, // 42: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
+	62, // 43: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
+	52, // 44: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
+	2,  // 45: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	2,  // 46: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
+	2,  // 47: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	2,  // 48: gauged.v1.SetJobAsideResponse.job:type_name -> gauged.v1.Job
+	47, // 49: gauged.v1.ResumeJobRequest.gauge_ids:type_name -> gauged.v1.ResumeJobRequest.GaugeIdsEntry
+	2,  // 50: gauged.v1.ResumeJobResponse.job:type_name -> gauged.v1.Job
+	2,  // 51: gauged.v1.CorrectUnitSerialResponse.job:type_name -> gauged.v1.Job
+	2,  // 52: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	55, // 53: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
+	51, // 54: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
+	51, // 55: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
+	2,  // 56: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	2,  // 57: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	63, // 58: gauged.v1.WatchJobsResponse.start:type_name -> gauged.v1.WatchStart
+	44, // 59: gauged.v1.WatchJobsResponse.change:type_name -> gauged.v1.JobChange
+	51, // 60: gauged.v1.JobChange.time:type_name -> google.protobuf.Timestamp
+	1,  // 61: gauged.v1.JobChange.kind:type_name -> gauged.v1.JobChangeKind
+	55, // 62: gauged.v1.JobChange.outcome:type_name -> gauged.v1.Outcome
+	6,  // 63: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	8,  // 64: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	10, // 65: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	15, // 66: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	12, // 67: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	17, // 68: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	19, // 69: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	21, // 70: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	24, // 71: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	26, // 72: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
+	28, // 73: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	30, // 74: gauged.v1.JobService.SetJobAside:input_type -> gauged.v1.SetJobAsideRequest
+	32, // 75: gauged.v1.JobService.ResumeJob:input_type -> gauged.v1.ResumeJobRequest
+	34, // 76: gauged.v1.JobService.CorrectUnitSerial:input_type -> gauged.v1.CorrectUnitSerialRequest
+	36, // 77: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	38, // 78: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	40, // 79: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	42, // 80: gauged.v1.JobService.WatchJobs:input_type -> gauged.v1.WatchJobsRequest
+	7,  // 81: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	9,  // 82: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	11, // 83: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	16, // 84: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	13, // 85: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	18, // 86: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	20, // 87: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	22, // 88: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	25, // 89: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	27, // 90: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
+	29, // 91: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	31, // 92: gauged.v1.JobService.SetJobAside:output_type -> gauged.v1.SetJobAsideResponse
+	33, // 93: gauged.v1.JobService.ResumeJob:output_type -> gauged.v1.ResumeJobResponse
+	35, // 94: gauged.v1.JobService.CorrectUnitSerial:output_type -> gauged.v1.CorrectUnitSerialResponse
+	37, // 95: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	39, // 96: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	41, // 97: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	43, // 98: gauged.v1.JobService.WatchJobs:output_type -> gauged.v1.WatchJobsResponse
+	81, // [81:99] is the sub-list for method output_type
+	63, // [63:81] is the sub-list for method input_type
+	63, // [63:63] is the sub-list for extension type_name
+	63, // [63:63] is the sub-list for extension extendee
+	0,  // [0:63] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -3372,13 +3956,13 @@ func file_gauged_v1_job_proto_init() {
 	file_gauged_v1_message_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_job_proto_msgTypes[10].OneofWrappers = []any{
+	file_gauged_v1_job_proto_msgTypes[11].OneofWrappers = []any{
 		(*CaptureMotionResponse_Progress)(nil),
 		(*CaptureMotionResponse_Job)(nil),
 	}
-	file_gauged_v1_job_proto_msgTypes[20].OneofWrappers = []any{}
-	file_gauged_v1_job_proto_msgTypes[33].OneofWrappers = []any{}
-	file_gauged_v1_job_proto_msgTypes[34].OneofWrappers = []any{
+	file_gauged_v1_job_proto_msgTypes[21].OneofWrappers = []any{}
+	file_gauged_v1_job_proto_msgTypes[40].OneofWrappers = []any{}
+	file_gauged_v1_job_proto_msgTypes[41].OneofWrappers = []any{
 		(*WatchJobsResponse_Start)(nil),
 		(*WatchJobsResponse_Change)(nil),
 	}
@@ -3388,7 +3972,7 @@ func file_gauged_v1_job_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_job_proto_rawDesc), len(file_gauged_v1_job_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   38,
+			NumMessages:   46,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -32,6 +32,9 @@ const (
 	JobService_VerifyJob_FullMethodName           = "/gauged.v1.JobService/VerifyJob"
 	JobService_BeginRound_FullMethodName          = "/gauged.v1.JobService/BeginRound"
 	JobService_CloseJob_FullMethodName            = "/gauged.v1.JobService/CloseJob"
+	JobService_SetJobAside_FullMethodName         = "/gauged.v1.JobService/SetJobAside"
+	JobService_ResumeJob_FullMethodName           = "/gauged.v1.JobService/ResumeJob"
+	JobService_CorrectUnitSerial_FullMethodName   = "/gauged.v1.JobService/CorrectUnitSerial"
 	JobService_GetJob_FullMethodName              = "/gauged.v1.JobService/GetJob"
 	JobService_ListJobs_FullMethodName            = "/gauged.v1.JobService/ListJobs"
 	JobService_WatchJob_FullMethodName            = "/gauged.v1.JobService/WatchJob"
@@ -74,6 +77,14 @@ type JobServiceClient interface {
 	BeginRound(ctx context.Context, in *BeginRoundRequest, opts ...grpc.CallOption) (*BeginRoundResponse, error)
 	// CloseJob ends a job; an unfinished one needs a reason.
 	CloseJob(ctx context.Context, in *CloseJobRequest, opts ...grpc.CallOption) (*CloseJobResponse, error)
+	// SetJobAside has a job wait, such as for a part that is ordered: it takes no reading, and its gauges are free. Every
+	// moment of a job can be set aside.
+	SetJobAside(ctx context.Context, in *SetJobAsideRequest, opts ...grpc.CallOption) (*SetJobAsideResponse, error)
+	// ResumeJob takes up a job that was set aside; whoever does is its technician from then on. Its gauges are bound
+	// again where readings of them are still wanted; it is refused, in words, where one is not free or may not be used.
+	ResumeJob(ctx context.Context, in *ResumeJobRequest, opts ...grpc.CallOption) (*ResumeJobResponse, error)
+	// CorrectUnitSerial puts the serial number of the unit right, also of a closed job. The job is found by both.
+	CorrectUnitSerial(ctx context.Context, in *CorrectUnitSerialRequest, opts ...grpc.CallOption) (*CorrectUnitSerialResponse, error)
 	// GetJob returns a job as it stands.
 	GetJob(ctx context.Context, in *GetJobRequest, opts ...grpc.CallOption) (*GetJobResponse, error)
 	// ListJobs returns jobs, newest first.
@@ -213,6 +224,36 @@ func (c *jobServiceClient) CloseJob(ctx context.Context, in *CloseJobRequest, op
 	return out, nil
 }
 
+func (c *jobServiceClient) SetJobAside(ctx context.Context, in *SetJobAsideRequest, opts ...grpc.CallOption) (*SetJobAsideResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(SetJobAsideResponse)
+	err := c.cc.Invoke(ctx, JobService_SetJobAside_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *jobServiceClient) ResumeJob(ctx context.Context, in *ResumeJobRequest, opts ...grpc.CallOption) (*ResumeJobResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ResumeJobResponse)
+	err := c.cc.Invoke(ctx, JobService_ResumeJob_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *jobServiceClient) CorrectUnitSerial(ctx context.Context, in *CorrectUnitSerialRequest, opts ...grpc.CallOption) (*CorrectUnitSerialResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(CorrectUnitSerialResponse)
+	err := c.cc.Invoke(ctx, JobService_CorrectUnitSerial_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *jobServiceClient) GetJob(ctx context.Context, in *GetJobRequest, opts ...grpc.CallOption) (*GetJobResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(GetJobResponse)
@@ -307,6 +348,14 @@ type JobServiceServer interface {
 	BeginRound(context.Context, *BeginRoundRequest) (*BeginRoundResponse, error)
 	// CloseJob ends a job; an unfinished one needs a reason.
 	CloseJob(context.Context, *CloseJobRequest) (*CloseJobResponse, error)
+	// SetJobAside has a job wait, such as for a part that is ordered: it takes no reading, and its gauges are free. Every
+	// moment of a job can be set aside.
+	SetJobAside(context.Context, *SetJobAsideRequest) (*SetJobAsideResponse, error)
+	// ResumeJob takes up a job that was set aside; whoever does is its technician from then on. Its gauges are bound
+	// again where readings of them are still wanted; it is refused, in words, where one is not free or may not be used.
+	ResumeJob(context.Context, *ResumeJobRequest) (*ResumeJobResponse, error)
+	// CorrectUnitSerial puts the serial number of the unit right, also of a closed job. The job is found by both.
+	CorrectUnitSerial(context.Context, *CorrectUnitSerialRequest) (*CorrectUnitSerialResponse, error)
 	// GetJob returns a job as it stands.
 	GetJob(context.Context, *GetJobRequest) (*GetJobResponse, error)
 	// ListJobs returns jobs, newest first.
@@ -359,6 +408,15 @@ func (UnimplementedJobServiceServer) BeginRound(context.Context, *BeginRoundRequ
 }
 func (UnimplementedJobServiceServer) CloseJob(context.Context, *CloseJobRequest) (*CloseJobResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method CloseJob not implemented")
+}
+func (UnimplementedJobServiceServer) SetJobAside(context.Context, *SetJobAsideRequest) (*SetJobAsideResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method SetJobAside not implemented")
+}
+func (UnimplementedJobServiceServer) ResumeJob(context.Context, *ResumeJobRequest) (*ResumeJobResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ResumeJob not implemented")
+}
+func (UnimplementedJobServiceServer) CorrectUnitSerial(context.Context, *CorrectUnitSerialRequest) (*CorrectUnitSerialResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method CorrectUnitSerial not implemented")
 }
 func (UnimplementedJobServiceServer) GetJob(context.Context, *GetJobRequest) (*GetJobResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method GetJob not implemented")
@@ -584,6 +642,60 @@ func _JobService_CloseJob_Handler(srv interface{}, ctx context.Context, dec func
 	return interceptor(ctx, in, info, handler)
 }
 
+func _JobService_SetJobAside_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(SetJobAsideRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(JobServiceServer).SetJobAside(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: JobService_SetJobAside_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(JobServiceServer).SetJobAside(ctx, req.(*SetJobAsideRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _JobService_ResumeJob_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ResumeJobRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(JobServiceServer).ResumeJob(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: JobService_ResumeJob_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(JobServiceServer).ResumeJob(ctx, req.(*ResumeJobRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _JobService_CorrectUnitSerial_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(CorrectUnitSerialRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(JobServiceServer).CorrectUnitSerial(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: JobService_CorrectUnitSerial_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(JobServiceServer).CorrectUnitSerial(ctx, req.(*CorrectUnitSerialRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _JobService_GetJob_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(GetJobRequest)
 	if err := dec(in); err != nil {
@@ -688,6 +800,18 @@ var JobService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "CloseJob",
 			Handler:    _JobService_CloseJob_Handler,
+		},
+		{
+			MethodName: "SetJobAside",
+			Handler:    _JobService_SetJobAside_Handler,
+		},
+		{
+			MethodName: "ResumeJob",
+			Handler:    _JobService_ResumeJob_Handler,
+		},
+		{
+			MethodName: "CorrectUnitSerial",
+			Handler:    _JobService_CorrectUnitSerial_Handler,
 		},
 		{
 			MethodName: "GetJob",

@@ -52,6 +52,8 @@ func nextStep(j *pb.Job) string {
 			return fmt.Sprintf("measure %s with gauge %s: press its button, or gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
 		}
 		return fmt.Sprintf("measure %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), j.GetId())
+	case pb.JobStage_JOB_STAGE_ASIDE:
+		return fmt.Sprintf("take it up again: gaugectl job resume %d", j.GetId())
 	case pb.JobStage_JOB_STAGE_CHOOSE:
 		if j.GetEvaluation().GetOutcome() != pb.Outcome_OUTCOME_FIT_PART {
 			return fmt.Sprintf("check the set-up and measure again, or choose a part yourself: gaugectl job choose %d PART%s --reason WHY", j.GetId(), placeFlag(j, true))
@@ -112,6 +114,12 @@ func renderJobHead(w io.Writer, j *pb.Job) {
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "  number\t%d, stage %s\n", j.GetId(), show.StageText(j.GetStage()))
 		fmt.Fprintf(tab, "  unit\t%s\n", j.GetUnitSerial())
+		if earlier := earlierText(j); earlier != "" {
+			fmt.Fprintf(tab, "  said before\t%s\n", earlier)
+		}
+		if j.GetAside() != nil {
+			fmt.Fprintf(tab, "  set aside\t%s\n", asideText(j.GetAside()))
+		}
 		fmt.Fprintf(tab, "  technician\t%s\n", show.OrDash(j.GetBy()))
 		fmt.Fprintf(tab, "  procedure\t%s\n", show.ProcedureText(j.GetProcedure()))
 		fmt.Fprintf(tab, "  started\t%s\n", show.TimeText(j.GetStartTime()))

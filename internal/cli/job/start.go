@@ -15,12 +15,14 @@ import (
 
 // startFlags say which unit a new job is for and which gauges measure it.
 type startFlags struct {
-	serial string
-	gauges []string
+	serial    string
+	confirmed bool
+	gauges    []string
 }
 
 func (s *startFlags) flags(a *app.App, cmd *cobra.Command) {
 	cmd.Flags().StringVar(&s.serial, "unit-serial", "", "serial number of the unit")
+	cmd.Flags().BoolVar(&s.confirmed, "new-unit", false, "the serial number is meant, although it looks like that of another unit")
 	cmd.Flags().StringArrayVar(&s.gauges, "gauge", nil, "`MEASUREMENT=GAUGE`, may be repeated; *=GAUGE is for all that are\nnot named; a measurement without a gauge is typed in")
 	a.Complete(cmd, "gauge", a.Names(app.GaugeForAll))
 }
@@ -38,7 +40,7 @@ func (s *startFlags) request(procedure, technician string) (*pb.StartJobRequest,
 	if err != nil {
 		return nil, err
 	}
-	return &pb.StartJobRequest{ProcedureId: procedure, UnitSerial: s.serial, By: technician, GaugeIds: gauges}, nil
+	return &pb.StartJobRequest{ProcedureId: procedure, UnitSerial: s.serial, By: technician, GaugeIds: gauges, UnitSerialConfirmed: s.confirmed}, nil
 }
 
 func jobStartCommand(a *app.App, f *jobFlags) *cobra.Command {

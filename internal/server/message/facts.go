@@ -45,6 +45,17 @@ func JobFact(p *procedure.Procedure, f gauge.Fact) *gaugedv1.JobFact {
 		m.Step = &gaugedv1.JobFact_VerdictSigned{VerdictSigned: &gaugedv1.VerdictSigned{}}
 	case job.KindRound:
 		m.Step = &gaugedv1.JobFact_Round{Round: round(p, read[job.RoundData](f))}
+	case job.KindAside:
+		d := read[job.AsideData](f)
+		m.Step = &gaugedv1.JobFact_SetAside{SetAside: &gaugedv1.JobSetAside{Reason: d.Reason, MeantFor: d.For}}
+	case job.KindResumed:
+		d := read[job.ResumedData](f)
+		m.Step = &gaugedv1.JobFact_Resumed{Resumed: &gaugedv1.JobResumed{
+			GaugeIds: d.Gauges, Abilities: abilities(d.Abilities), TypedGaugeIds: d.Typed, LetGoGaugeIds: d.LetGo, Warnings: wire.Messages(d.Warnings),
+		}}
+	case job.KindSerial:
+		d := read[job.SerialData](f)
+		m.Step = &gaugedv1.JobFact_UnitSerialCorrected{UnitSerialCorrected: &gaugedv1.UnitSerialCorrected{UnitSerial: d.Serial, Before: d.Before, Reason: d.Reason}}
 	case job.KindClosed:
 		d := read[job.ClosedData](f)
 		m.Step = &gaugedv1.JobFact_Closed{Closed: &gaugedv1.JobClosed{Reason: d.Reason, Warnings: wire.Messages(d.Warnings)}}
@@ -63,13 +74,20 @@ func started(d job.StartedData) *gaugedv1.JobStarted {
 	if d.PartsHash != "" {
 		m.PartFamilyHashes = append([]string{d.PartsHash}, d.OtherParts...)
 	}
-	for name, a := range d.Abilities {
-		if m.Abilities == nil {
-			m.Abilities = map[string]*gaugedv1.GaugeAbility{}
-		}
-		m.Abilities[name] = ability(a)
-	}
+	m.Abilities = abilities(d.Abilities)
 	return m
+}
+
+// abilities are those of gauges by their measurements; nil for none.
+func abilities(known map[string]gauge.Ability) map[string]*gaugedv1.GaugeAbility {
+	if len(known) == 0 {
+		return nil
+	}
+	all := map[string]*gaugedv1.GaugeAbility{}
+	for name, a := range known {
+		all[name] = ability(a)
+	}
+	return all
 }
 
 func ability(a gauge.Ability) *gaugedv1.GaugeAbility {

@@ -56,6 +56,13 @@ func TestEveryStepOfAJobIsSent(t *testing.T) {
 		{job.KindVerdict, map[string]any{"outcome": "conforms", "sums": 3}, `verdict {outcome: OUTCOME_CONFORMS}`},
 		{job.KindVerified, nil, `verdict_signed {}`},
 		{job.KindRound, job.RoundData{Round: 1, Readings: []uint64{3, 4}, Outcome: evaluate.Undecided}, `round {over: 1 outcome: OUTCOME_UNDECIDED reading_seqs: [3, 4]}`},
+		{job.KindAside, job.AsideData{Reason: "ordered", For: "S"}, `set_aside {reason: "ordered" meant_for: "S"}`},
+		{
+			job.KindResumed,
+			job.ResumedData{Gauges: map[string]string{"depth": ""}, Typed: []string{"mic"}, LetGo: []string{"dial"}, Warnings: []gauge.Message{gauge.Plain("due")}},
+			`resumed {gauge_ids {key: "depth" value: ""} typed_gauge_ids: "mic" let_go_gauge_ids: "dial" warnings {arguments {text: "due"}}}`,
+		},
+		{job.KindSerial, job.SerialData{Serial: "U-2", Before: "U-1", Reason: "typo"}, `unit_serial_corrected {unit_serial: "U-2" before: "U-1" reason: "typo"}`},
 		{job.KindClosed, job.ClosedData{Reason: "gave up", Warnings: []gauge.Message{gauge.Plain("due")}}, `closed {reason: "gave up" warnings {arguments {text: "due"}}}`},
 	} {
 		want := &gaugedv1.JobFact{}

@@ -19,7 +19,16 @@ func Job(j *job.Job) *gaugedv1.Job {
 		ChosenParts: chosenParts(j), StartTime: wire.Time(j.Started), CloseTime: wire.Time(j.Closed), CloseReason: j.CloseReason,
 		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: wire.Messages(j.Warnings), TypedGaugeIds: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: wire.Message(j.Notice),
 		Round: uint32(j.Round()), EarlierRounds: rounds(j), NoNextRound: why(j.GoesOn()),
+		Aside: aside(j.Aside), EarlierUnitSerials: j.EarlierSerials,
 	}
+}
+
+// aside is why a job waits; nil: it does not.
+func aside(a *job.Aside) *gaugedv1.JobAside {
+	if a == nil {
+		return nil
+	}
+	return &gaugedv1.JobAside{Reason: a.Reason, MeantFor: a.For, By: a.By, Time: wire.Time(a.Since)}
 }
 
 // rounds are the earlier rounds of a job.

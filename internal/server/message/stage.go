@@ -14,6 +14,7 @@ var stages = []wire.Pair[job.Stage, gaugedv1.JobStage]{
 	wire.Means(job.StageVerify, gaugedv1.JobStage_JOB_STAGE_VERIFY),
 	wire.Means(job.StageDecided, gaugedv1.JobStage_JOB_STAGE_DECIDED),
 	wire.Means(job.StageClosed, gaugedv1.JobStage_JOB_STAGE_CLOSED),
+	wire.Means(job.StageAside, gaugedv1.JobStage_JOB_STAGE_ASIDE),
 }
 
 // Stage returns the stage of the contract.

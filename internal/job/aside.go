@@ -1,0 +1,149 @@
+package job
+
+import (
+	"maps"
+	"slices"
+	"time"
+
+	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
+)
+
+// The kinds of facts by which a job waits, is taken up again, and is put right.
+const (
+	KindAside   = "aside"
+	KindResumed = "resumed" // by is who goes on with it
+	KindSerial  = "serial"  // its unit has another serial number than was said
+)
+
+// AsideData is why a job is set aside.
+type AsideData struct {
+	Reason string `json:"reason"`
+	For    string `json:"for,omitempty"` // who is to take it up; empty: anybody
+}
+
+// ResumedData is what a job is taken up with.
+type ResumedData struct {
+	// Gauges are those of measurements that have others from now on; empty: it is typed in.
+	Gauges    map[string]string        `json:"gauges,omitempty"`
+	Abilities map[string]gauge.Ability `json:"abilities,omitempty"` // of these
+	Typed     []string                 `json:"typed,omitempty"`     // of these the ones without a connection
+	// LetGo are gauges of which nothing more is wanted and that measure elsewhere, or serve no more.
+	LetGo    []string        `json:"let_go,omitempty"`
+	Warnings []gauge.Message `json:"warnings,omitempty"` // of what changed meanwhile
+}
+
+// SerialData puts the serial number of the unit right.
+type SerialData struct {
+	Serial string `json:"unit_serial"`
+	Before string `json:"before"`
+	Reason string `json:"reason"`
+}
+
+// Aside is that a job waits, and since when.
+type Aside struct {
+	Reason string
+	By     string
+	For    string // who is to take it up; empty: anybody
+	Since  time.Time
+}
+
+// waits takes up the facts of this file.
+func (j *Job) waits(f *gauge.JobFact) error {
+	switch f.Kind {
+	case KindAside:
+		data, err := Unmarshal[AsideData](f)
+		if err != nil {
+			return err
+		}
+		j.Aside = &Aside{Reason: data.Reason, By: f.By, For: data.For, Since: f.Time}
+	case KindResumed:
+		data, err := Unmarshal[ResumedData](f)
+		if err != nil {
+			return err
+		}
+		j.Aside, j.Technician = nil, f.By
+		j.rebind(data)
+		j.Told = append(slices.Clip(j.Told), data.Warnings...)
+		j.Warnings = j.Told
+	case KindSerial:
+		data, err := Unmarshal[SerialData](f)
+		if err != nil {
+			return err
+		}
+		j.EarlierSerials = append(slices.Clip(j.EarlierSerials), j.UnitSerial)
+		j.UnitSerial = data.Serial
+	}
+	return nil
+}
+
+// rebind gives measurements the gauges that a job is taken up with.
+func (j *Job) rebind(data ResumedData) {
+	j.letGo, j.Typed = data.LetGo, append(slices.Clip(j.Typed), data.Typed...)
+	if len(data.Gauges) == 0 {
+		return
+	}
+	j.Gauges, j.Abilities = maps.Clone(j.Gauges), maps.Clone(j.Abilities)
+	if j.Gauges == nil {
+		j.Gauges = map[string]string{}
+	}
+	if j.Abilities == nil {
+		j.Abilities = map[string]gauge.Ability{}
+	}
+	for measurement, id := range data.Gauges {
+		delete(j.Gauges, measurement)
+		delete(j.Abilities, measurement)
+		if id != "" {
+			j.Gauges[measurement] = id
+		}
+	}
+	maps.Copy(j.Abilities, data.Abilities)
+}
+
+// Binds reports whether any measurement of the job is bound to the gauge.
+func (j *Job) Binds(gaugeID string) bool {
+	for _, g := range j.Gauges {
+		if g == gaugeID {
+			return true
+		}
+	}
+	return false
+}
+
+// Uses reports whether the job holds the gauge: one that is set aside holds none.
+func (j *Job) Uses(gaugeID string) bool {
+	return j.Aside == nil && j.Binds(gaugeID) && !slices.Contains(j.letGo, gaugeID)
+}
+
+// Wants reports whether readings of a gauge are still to be taken.
+func (j *Job) Wants(gaugeID string) bool {
+	for measurement, id := range j.Gauges {
+		if m, applies := j.Measurement(measurement); id == gaugeID && (!applies || !m.Complete) {
+			return true
+		}
+	}
+	return false
+}
+
+// HasReadings reports whether a measurement has readings that count.
+func (j *Job) HasReadings(measurement string) bool {
+	return slices.ContainsFunc(j.Counting(), func(r procedure.Reading) bool { return r.Measurement == measurement && r.Discarded == "" })
+}
+
+// FileVersions are the hashes of the procedure and of the part families of the start, by their ids.
+func (j *Job) FileVersions() (procedureHash string, families map[string]string) {
+	families = map[string]string{}
+	for id, f := range j.Families {
+		families[id] = f.Hash
+	}
+	return j.first().Hash, families
+}
+
+// GaugesOf are the gauges of a job, each once.
+func GaugesOf(byMeasurement map[string]string) map[string]bool {
+	ids := map[string]bool{}
+	for _, id := range byMeasurement {
+		ids[id] = true
+	}
+	return ids
+}
