@@ -73,20 +73,13 @@ type StudySource struct {
 	Checks  func() ([]*check.Record, error)          // of the gauge, that count, oldest first
 }
 
-func kindNames() (names []string) {
-	for _, k := range study.Kinds {
-		names = append(names, string(k))
-	}
-	return names
-}
-
 // Study makes the study. Its record has neither number nor time: it is not stored. Errors
 // are of gauge's kinds.
 func (r StudyRequest) Study(from StudySource) (made StudyRecord, err error) {
 	made = StudyRecord{Gauge: r.Gauge, By: r.By, Remark: r.Remark, Plan: r.Plan}
 	switch {
 	case !slices.Contains(study.Kinds, r.Plan.Kind):
-		return made, gauge.WrongInput("refusal.study.kind", gauge.Texts("kinds", kindNames()))
+		return made, gauge.WrongInput("refusal.study.kind", gauge.Texts("kinds", study.KindNames()))
 	case r.Checks != nil && len(r.Rows) > 0:
 		return made, gauge.WrongInput("refusal.study.two-sources")
 	case r.Checks != nil:

@@ -37,5 +37,5 @@ func StudyTable(gaugeID string, readings []StudyReading) (*study.Table, error) {
 			rows[i] = append(rows[i], c.of(r))
 		}
 	}
-	return study.NewTable("readings of "+gaugeID, names, rows)
+	return study.NewTable(gaugeID, names, rows)
 }

@@ -16,10 +16,9 @@ import (
 // that a screen reader reads them as English. What a shop wrote itself is marked
 // where it stands for a reason that the daemon may have given.
 var islands = map[string]string{
-	"edit.html: {{.Text}}":          "problems of a file, faults of readings and findings of a trial",
-	"edit.html: {{.}}":              "readings that were left out",
-	"studied.html: {{.Origin}}":     "the source of a rule, as it is cited",
-	"study.html: {{tell .Refused}}": "why readings are no study, which its statistics say",
+	"edit.html: {{.Text}}":      "problems of a file, faults of readings and findings of a trial",
+	"edit.html: {{.}}":          "readings that were left out",
+	"studied.html: {{.Origin}}": "the source of a rule, as it is cited",
 }
 
 // TestIslandsOfEnglish: no place of the page is English in every language but those

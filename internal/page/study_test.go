@@ -124,6 +124,7 @@ func TestStudyByButton(t *testing.T) {
 		t.Errorf("%d %s", status, to)
 	}
 	r.has("/gauges/button/study", nil, "These readings cannot be evaluated:", "equal", "5.001")
+	r.has("/gauges/button/study", []string{"Accept-Language", "de"}, "alle Abweichungen sind gleich, 0,001", "mit feinerem Ziffernschritt ablesen")
 	if all, err := r.station.Studies(t.Context(), "", gauge.Query{Gauge: "button", Limit: 10}); err != nil || len(all) != 0 {
 		t.Errorf("%v %v", all, err)
 	}

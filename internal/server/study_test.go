@@ -153,9 +153,9 @@ func TestUnequalStudies(t *testing.T) {
 	}
 	newest := r.Newest()
 	for want, keep := range map[string]func(*gaugedv1.StudyRow) bool{
-		"this study cannot be computed: readings of button: each appraiser measured each part once: repeatability cannot be told apart from the interaction of appraiser and part; have each part measured 2 times at least, better 3": func(r *gaugedv1.StudyRow) bool { return r.GetTrial() == "1" },
-		`this study cannot be computed: readings of button: there is one part only, "1": the variation of the gauge cannot be compared with that of parts; measure 2 parts at least, better 10`:                                        func(r *gaugedv1.StudyRow) bool { return r.GetPart() == "1" },
-		"this study cannot be computed: readings of button: no part that both measured links appraiser A, directly or through others, to B: what is the part and what the appraiser cannot be told apart; have them measure common parts, or study it as nested": func(r *gaugedv1.StudyRow) bool {
+		"this study cannot be computed: button: each appraiser measured each part once: repeatability cannot be told apart from the interaction of appraiser and part; have each part measured 2 times at least, better 3": func(r *gaugedv1.StudyRow) bool { return r.GetTrial() == "1" },
+		`this study cannot be computed: button: there is one part only, "1": the variation of the gauge cannot be compared with that of parts; measure 2 parts at least, better 10`:                                        func(r *gaugedv1.StudyRow) bool { return r.GetPart() == "1" },
+		"this study cannot be computed: button: no part that both measured links appraiser A, directly or through others, to B: what is the part and what the appraiser cannot be told apart; have them measure common parts, or study it as nested": func(r *gaugedv1.StudyRow) bool {
 			return r.GetPerson() == "A" && r.GetPart() < "4" || r.GetPerson() == "B" && r.GetPart() > "4"
 		},
 	} {
@@ -211,7 +211,7 @@ func TestStudyOfStoredReadings(t *testing.T) {
 		`row 7: the reading is in N, the study in mm: one study has values of one kind`: func(in *gaugedv1.StudyInput) {
 			in.Rows = append(in.Rows[:6:6], &gaugedv1.StudyRow{Reading: value("1"), Unit: gaugedv1.Unit_UNIT_NEWTON})
 		},
-		"the readings are no table of this study: readings of button:7:1: column reference: the reference of this reading is empty: give it, or leave the row out": func(in *gaugedv1.StudyInput) {
+		"the readings are no table of this study: button:7:1: column reference: the reference of this reading is empty: give it, or leave the row out": func(in *gaugedv1.StudyInput) {
 			in.Rows = append(in.Rows[:6:6], &gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre})
 		},
 		"tolerance, the distance of the limits: -1 is not above 0":                 func(in *gaugedv1.StudyInput) { in.Settings = &gaugedv1.StudySettings{Tolerance: "-1"} },

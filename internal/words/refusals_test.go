@@ -14,9 +14,13 @@ import (
 func exampleOf(code, name string) gauge.Arg {
 	at := time.Date(2026, 3, 31, 14, 5, 0, 0, time.Local)
 	switch name {
+	case "parts":
+		if strings.HasPrefix(code, "refusal.plan.") {
+			return gauge.Count(name, 3)
+		}
 	case "job", "number", "check", "study", "round", "row", "point", "recorded", "newest", "after", "entry":
 		return gauge.Count(name, 7)
-	case "count", "frames", "size", "of", "days", "more", "before", "decimals":
+	case "count", "frames", "size", "of", "days", "more", "before", "decimals", "need", "better", "trials":
 		return gauge.Count(name, 3)
 	case "most":
 		if strings.HasPrefix(code, "because.limits") {
@@ -46,7 +50,7 @@ func exampleOf(code, name string) gauge.Arg {
 		return gauge.WordOf(name, "check", "pass")
 	case "kind":
 		return gauge.Word(name, gauge.KindTorque.Word())
-	case "places", "kinds", "gauges", "there", "problems", "symbols", "marks", "written":
+	case "places", "masters", "apart", "kinds", "gauges", "there", "problems", "symbols", "marks", "written":
 		return gauge.Texts(name, []string{"one", "two", "three"})
 	case "next":
 		return gauge.Nested(name, gauge.Say("because.next.measure", gauge.Text("measurement", "depth")))

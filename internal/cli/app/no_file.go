@@ -3,6 +3,7 @@ package app
 import (
 	"errors"
 	"fmt"
+	"gauged/internal/words"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -12,7 +13,7 @@ import (
 
 // PlainText is the text of an error. What the system says of a file is said as a person would.
 func PlainText(err error) string {
-	text := err.Error()
+	text := words.In(words.English).Error(err)
 	var at *fs.PathError
 	if !errors.As(err, &at) {
 		return text

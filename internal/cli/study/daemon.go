@@ -185,13 +185,13 @@ func StudiesCommand(a *app.App) *cobra.Command {
 	}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
 		if request.Kind = wire.StudyKind(study.Kind(kind)); kind != "" && request.Kind == 0 {
-			return app.NotOneOf("--kind", kind, kindNames())
+			return app.NotOneOf("--kind", kind, study.KindNames())
 		}
 		return app.ShowList(ctx, a, d, cmd, l, d.Studies.ListStudies, request, func(w io.Writer, answer *pb.ListStudiesResponse) { renderStudies(w, answer.GetStudies()) })
 	})
 	l.Flags(cmd, true)
-	cmd.Flags().StringVar(&kind, "kind", "", "only studies of this kind: "+strings.Join(kindNames(), ", "))
-	a.Complete(cmd, "kind", app.Fixed(kindNames()...))
+	cmd.Flags().StringVar(&kind, "kind", "", "only studies of this kind: "+strings.Join(study.KindNames(), ", "))
+	a.Complete(cmd, "kind", app.Fixed(study.KindNames()...))
 	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "only studies of this `GAUGE`")
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
 	return cmd

@@ -126,7 +126,7 @@ func (in *recordInput) plan() (*sheet, error) {
 		Tolerance: s.tolerance, Trials: in.trials, Seed: in.seed,
 	}.Steps()
 	if err != nil {
-		return nil, app.Usagef("%v", err)
+		return nil, app.Usagef("%w", err)
 	}
 	for _, one := range steps {
 		s.rows = append(s.rows, sheetRow{part: one.Part, person: one.Person, trial: one.Trial, master: one.Master, reference: one.Reference})

@@ -184,14 +184,6 @@ func studyOf(a *app.App, kind study.Kind, short, long, example string, roles ...
 	return cmd, in
 }
 
-// kindNames are the kinds of studies.
-func kindNames() (names []string) {
-	for _, k := range study.Kinds {
-		names = append(names, string(k))
-	}
-	return names
-}
-
 // studyFile makes a study of a file.
 func studyFile(a *app.App, in *studyInput) error {
 	switch {

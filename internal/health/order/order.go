@@ -3,13 +3,12 @@
 package order
 
 import (
-	"errors"
-	"fmt"
 	"math/rand/v2"
 	"slices"
 	"strconv"
 	"strings"
 
+	"gauged/internal/gauge"
 	"gauged/internal/health/study"
 )
 
@@ -47,10 +46,10 @@ type Step struct {
 // cannot become a study, before anything is measured.
 func (p Plan) Steps() ([]Step, error) {
 	if !slices.Contains(Kinds, p.Kind) {
-		return nil, fmt.Errorf("%q is no kind of study that is measured at the bench: use crossed, nested, bias, linearity, stability or capability", p.Kind)
+		return nil, gauge.WrongInput("refusal.plan.kind", gauge.Text("given", string(p.Kind)))
 	}
 	if p.Trials < 0 || p.Trials > most {
-		return nil, fmt.Errorf("%d trials: use 1 to %d", p.Trials, most)
+		return nil, gauge.WrongInput("refusal.plan.trials", gauge.Count("count", p.Trials), gauge.Count("most", most))
 	}
 	if p.Kind == study.CrossedKind || p.Kind == study.NestedKind {
 		return p.byPerson()
@@ -70,13 +69,13 @@ func (p Plan) byPerson() (steps []Step, err error) {
 	}
 	switch {
 	case len(p.Persons) == 0:
-		return nil, errors.New("say who measures: one person at least")
+		return nil, gauge.WrongInput("refusal.plan.who")
 	case !distinct(p.Persons):
-		return nil, fmt.Errorf("persons %q: give each person a name of its own", strings.Join(p.Persons, ","))
+		return nil, gauge.WrongInput("refusal.plan.persons-twice", gauge.Text("given", strings.Join(p.Persons, ",")))
 	case len(p.Masters) > 0 || p.Reference != "":
-		return nil, fmt.Errorf("a %s study has parts and persons, and no masters", p.Kind)
+		return nil, gauge.WrongInput("refusal.plan.no-masters", gauge.Text("given", string(p.Kind)))
 	case trials < 2 || len(parts) < 2:
-		return nil, fmt.Errorf("%s and %s: a %s study needs 2 of each at least, better 10 parts and 3 trials", plural(len(parts), "part"), plural(trials, "trial"), p.Kind)
+		return nil, gauge.WrongInput("refusal.plan.two-of-each", gauge.Count("parts", len(parts)), gauge.Count("trials", trials), gauge.Text("given", string(p.Kind)))
 	}
 	mix := shuffler(p.Seed)
 	for trial := range trials {
@@ -89,7 +88,7 @@ func (p Plan) byPerson() (steps []Step, err error) {
 			}
 		}
 		if len(steps) > mostSteps {
-			return nil, fmt.Errorf("these are more than %d readings, which is more than one study has", mostSteps)
+			return nil, gauge.WrongInput("refusal.plan.too-many", gauge.Count("most", mostSteps))
 		}
 	}
 	return steps, nil
@@ -103,11 +102,11 @@ func (p Plan) byMaster() (steps []Step, err error) {
 	trials := p.Trials
 	switch {
 	case (len(p.Masters) > 0) == (p.Reference != ""):
-		return nil, errors.New("say what is measured: masters of the station, or a reference value")
+		return nil, gauge.WrongInput("refusal.plan.what")
 	case !distinct(p.Masters):
-		return nil, fmt.Errorf("masters %q: name each master once", strings.Join(p.Masters, ","))
+		return nil, gauge.WrongInput("refusal.plan.masters-twice", gauge.Text("given", strings.Join(p.Masters, ",")))
 	case len(p.Persons) > 0:
-		return nil, fmt.Errorf("a study of %s knows no persons", p.Kind)
+		return nil, gauge.WrongInput("refusal.plan.no-persons", gauge.Text("given", string(p.Kind)))
 	case trials == 0 && len(p.Masters) < 2:
 		trials = usualAtOne
 	case trials == 0:
@@ -124,11 +123,11 @@ func (p Plan) byMaster() (steps []Step, err error) {
 	}
 	switch least := leastReadings[p.Kind]; {
 	case len(steps) < least:
-		return nil, fmt.Errorf("%s: a study of %s needs %d at least", plural(len(steps), "reading"), p.Kind, least)
+		return nil, gauge.WrongInput("refusal.plan.few-readings", gauge.Count("count", len(steps)), gauge.Text("given", string(p.Kind)), gauge.Count("need", least))
 	case p.Kind == study.LinearityKind && len(p.Masters) < 3:
-		return nil, errors.New("a study of linearity needs 3 masters at least, better 5, over the range of the gauge")
+		return nil, gauge.WrongInput("refusal.plan.linearity-masters")
 	case p.Kind == study.CapabilityKind && p.Tolerance == "":
-		return nil, errors.New("the indices compare the gauge with a tolerance: give its width")
+		return nil, gauge.WrongInput("refusal.figures.no-tolerance")
 	}
 	return steps, nil
 }
@@ -139,12 +138,12 @@ func partNames(text string) ([]string, error) {
 	if err != nil {
 		names := Names(text)
 		if len(names) == 0 || !distinct(names) || slices.Contains(names, "") {
-			return nil, fmt.Errorf("parts %q: give each part a name of its own", text)
+			return nil, gauge.WrongInput("refusal.plan.parts-twice", gauge.Text("given", text))
 		}
 		return names, nil
 	}
 	if n < 1 || n > most {
-		return nil, fmt.Errorf("%d parts: use 1 to %d", n, most)
+		return nil, gauge.WrongInput("refusal.plan.parts", gauge.Count("count", n), gauge.Count("most", most))
 	}
 	var names []string
 	for i := range n {
@@ -178,11 +177,4 @@ func shuffler(seed uint64) func([]string) []string {
 		}
 		return mixed
 	}
-}
-
-func plural(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -1,10 +1,8 @@
 package study
 
 import (
-	"fmt"
 	"math"
 	"strconv"
-	"strings"
 
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
@@ -57,7 +55,7 @@ func Bias(d *Data, d2Star float64, o Options) (*BiasResult, error) {
 		return nil, err
 	}
 	if d.Summary {
-		return nil, fmt.Errorf("%s: bias takes single readings, not means with their standard deviations: give the readings", d.File)
+		return nil, refused(d.File, "refusal.figures.bias-means")
 	}
 	if err := oneReference(d); err != nil {
 		return nil, err
@@ -91,7 +89,7 @@ func oneReference(d *Data) error {
 		return strconv.FormatFloat(r.Reference, 'f', -1, 64)
 	})
 	if n := len(masters); n > 1 && 2*n <= len(d.Rows) {
-		return fmt.Errorf("%s: the readings are of %d masters or reference values (%s), and a mean over them can hide errors that cancel: study one at a time, or ask for linearity, which takes them together", d.File, n, strings.Join(masters[:min(n, 4)], ", "))
+		return refused(d.File, "refusal.figures.several-masters", gauge.Count("count", n), gauge.Texts("masters", masters[:min(n, 4)]))
 	}
 	return nil
 }
@@ -106,9 +104,9 @@ func errorsOf(d *Data, least int) ([]float64, error) {
 	}
 	switch {
 	case len(errs) < least:
-		return nil, fmt.Errorf("%s: too few readings, %d: give %d at least", d.File, len(errs), least)
+		return nil, refused(d.File, "refusal.figures.few", gauge.Count("count", len(errs)), gauge.Count("need", least))
 	case !scatter:
-		return nil, fmt.Errorf("%s: all errors are equal, %v: the gauge's resolution hides its scatter, and nothing can be tested without it; read with a finer resolution", d.File, errs[0])
+		return nil, refused(d.File, "refusal.figures.equal-errors", gauge.Shown("error", Number(errs[0]), gauge.UnitUnknown))
 	}
 	return errs, nil
 }

@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"math"
 
 	"gauged/internal/gauge"
@@ -45,7 +44,7 @@ const (
 // Capability studies repeat readings of one master with the reference value.
 func Capability(d *Data, x Indices, o Options) (*CapabilityResult, error) {
 	if o.Tolerance == 0 {
-		return nil, fmt.Errorf("%s: the indices compare the gauge with a tolerance: give its width", d.File)
+		return nil, refused(d.File, "refusal.figures.no-tolerance")
 	}
 	b, err := Bias(d, 0, o)
 	if err != nil {
@@ -54,9 +53,9 @@ func Capability(d *Data, x Indices, o Options) (*CapabilityResult, error) {
 	o, _ = o.with() // Bias has looked at it
 	switch {
 	case b.Reference == nil:
-		return nil, fmt.Errorf("%s: the reference values differ: the indices are those of one master; take the readings of one", d.File)
+		return nil, refused(d.File, "refusal.figures.references-differ")
 	case b.Readings < fewestOfMaster:
-		return nil, fmt.Errorf("%s: too few readings of the master, %d: take %d at least, better %d", d.File, b.Readings, fewestOfMaster, fewOfMaster)
+		return nil, refused(d.File, "refusal.figures.few-of-master", gauge.Count("count", b.Readings), gauge.Count("need", fewestOfMaster), gauge.Count("better", fewOfMaster))
 	}
 	x, err = x.with()
 	if err != nil {
@@ -93,7 +92,7 @@ func (x Indices) with() (Indices, error) {
 		}
 	}
 	if !(x.Percent > 0 && x.Percent <= 100) || !(x.Spread > 0 && x.Spread <= 20) || !(x.Least > 0 && x.Least < 1e6) {
-		return x, fmt.Errorf("%v %% of the tolerance, a spread of %v and a least index of %v: give a percentage up to 100, a spread up to 20 and an index above 0", x.Percent, x.Spread, x.Least)
+		return x, gauge.WrongInput("refusal.figures.indices", gauge.Shown("percent", Number(x.Percent), gauge.UnitUnknown), gauge.Shown("spread", Number(x.Spread), gauge.UnitUnknown), gauge.Shown("index", Number(x.Least), gauge.UnitUnknown))
 	}
 	return x, nil
 }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"gauged/internal/gauge"
 	"gauged/internal/table"
 )
 
@@ -296,7 +297,7 @@ func (d *Data) repeated() error {
 	for _, r := range d.Rows {
 		key := [3]string{r.Part, r.Appraiser, r.Trial}
 		if line := lines[key]; line > 0 {
-			return fmt.Errorf("%s:%d:1: part %q, appraiser %q, trial %q is in line %d already: number the trials, or leave one reading out", d.File, r.Line, r.Part, r.Appraiser, r.Trial, line)
+			return refused(fmt.Sprintf("%s:%d:1", d.File, r.Line), "refusal.figures.trial-twice", gauge.Text("part", r.Part), gauge.Text("appraiser", r.Appraiser), gauge.Text("trial", r.Trial), gauge.Count("before", line))
 		}
 		lines[key] = r.Line
 	}

@@ -1,9 +1,6 @@
 package study
 
 import (
-	"fmt"
-	"strings"
-
 	"gauged/internal/gauge"
 )
 
@@ -87,7 +84,7 @@ func (v *Variation) note(m ...gauge.Message) { v.Notes = append(v.Notes, m...) }
 // crossedCells sorts the readings into cells and refuses those that make no study.
 func crossedCells(d *Data) (*cells, error) {
 	if d.Summary {
-		return nil, fmt.Errorf("%s: a crossed study takes single readings, not means with their standard deviations: give the readings", d.File)
+		return nil, refused(d.File, "refusal.figures.crossed-means")
 	}
 	c := &cells{parts: distinct(d.Rows, func(r Row) string { return r.Part })}
 	c.appraisers = distinct(d.Rows, func(r Row) string { return r.Appraiser })
@@ -95,7 +92,7 @@ func crossedCells(d *Data) (*cells, error) {
 		return nil, err
 	}
 	if len(c.parts) < 2 {
-		return nil, fmt.Errorf("%s: there is one part only, %q: the variation of the gauge cannot be compared with that of parts; measure 2 parts at least, better 10", d.File, c.parts[0])
+		return nil, refused(d.File, "refusal.figures.one-part", gauge.Text("part", c.parts[0]))
 	}
 	return c, c.refuse(d.File)
 }
@@ -148,13 +145,13 @@ func (c *cells) refuse(file string) error {
 		}
 	}
 	if repeats < 2 {
-		return fmt.Errorf("%s: each appraiser measured each part once: repeatability cannot be told apart from the interaction of appraiser and part; have each part measured 2 times at least, better 3", file)
+		return refused(file, "refusal.figures.crossed-once")
 	}
 	if !scatter {
-		return fmt.Errorf("%s: all repeats are equal: the gauge's resolution hides its repeatability; read with a finer resolution", file)
+		return refused(file, "refusal.figures.equal-repeats")
 	}
 	if apart := c.apart(); len(apart) > 0 {
-		return fmt.Errorf("%s: no part that both measured links appraiser %s, directly or through others, to %s: what is the part and what the appraiser cannot be told apart; have them measure common parts, or study it as nested", file, c.appraisers[0], strings.Join(apart, ", "))
+		return refused(file, "refusal.figures.no-link", gauge.Text("appraiser", c.appraisers[0]), gauge.Texts("apart", apart))
 	}
 	return nil
 }

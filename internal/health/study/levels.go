@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"math"
 
 	"gauged/internal/gauge"
@@ -123,7 +122,7 @@ func setsOf(d *Data) (map[setKey][]day, error) {
 		return sets, nil
 	}
 	if !d.Has(Day) {
-		return nil, fmt.Errorf("%s: single readings need the day they were taken on: there is no column day; name it with --day, or give means with --deviation and --repeats", d.File)
+		return nil, refused(d.File, "refusal.figures.no-day")
 	}
 	type dayKey struct {
 		setKey
@@ -198,17 +197,17 @@ func gaugeLevels(file, gauge string, sets map[setKey][]day, parts, runs []string
 }
 
 func (l *GaugeLevels) refuse(file string) error {
-	of := ""
+	var of []gauge.Arg
 	if l.Gauge != "" {
-		of = fmt.Sprintf(" of gauge %q", l.Gauge)
+		of = append(of, gauge.Text("gauge", l.Gauge))
 	}
 	switch {
 	case l.Level1.Freedom == 0:
-		return fmt.Errorf("%s: each day%s has one reading: repeatability cannot be told apart from the days; repeat 2 times a day at least", file, of)
+		return refused(file, "refusal.figures.one-a-day", of...)
 	case l.Level1.Deviation == 0:
-		return fmt.Errorf("%s: all repeats%s are equal: the gauge's resolution hides its repeatability; read with a finer resolution", file, of)
+		return refused(file, "refusal.figures.equal-repeats", of...)
 	case l.Level2.Freedom == 0:
-		return fmt.Errorf("%s: no run%s has 2 days: the days cannot be seen; measure on 2 days at least, better 6", file, of)
+		return refused(file, "refusal.figures.one-day", of...)
 	}
 	return nil
 }

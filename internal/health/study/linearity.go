@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"slices"
 
 	"gauged/internal/gauge"
@@ -47,7 +46,7 @@ func Linearity(d *Data, o Options) (*LinearityResult, error) {
 		return nil, err
 	}
 	if d.Summary {
-		return nil, fmt.Errorf("%s: linearity takes single readings, not means with their standard deviations: give the readings", d.File)
+		return nil, refused(d.File, "refusal.figures.linearity-means")
 	}
 	errs, err := errorsOf(d, 4)
 	if err != nil {
@@ -60,11 +59,11 @@ func Linearity(d *Data, o Options) (*LinearityResult, error) {
 		at[r.off] = append(at[r.off], r.Error)
 	}
 	if len(at) < 3 {
-		return nil, fmt.Errorf("%s: too few reference values, %d: two always lie on a line; give 3 at least, better 5, over the range of the gauge", d.File, len(at))
+		return nil, refused(d.File, "refusal.figures.few-references", gauge.Count("count", len(at)))
 	}
 	r := &LinearityResult{Readings: len(errs), Line: Fit(x, errs).from(d.known), Confidence: o.Confidence, Alpha: o.Alpha}
 	if r.Line.Residual == 0 {
-		return nil, fmt.Errorf("%s: the errors lie exactly on a line: without scatter nothing can be tested; read with a finer resolution", d.File)
+		return nil, refused(d.File, "refusal.figures.on-a-line")
 	}
 	r.InterceptTest = newTTest(r.Line.Intercept, r.Line.InterceptErr, r.Line.Freedom)
 	r.SlopeTest = newTTest(r.Line.Slope, r.Line.SlopeErr, r.Line.Freedom)

@@ -1,8 +1,6 @@
 package study
 
 import (
-	"fmt"
-
 	"gauged/internal/gauge"
 )
 
@@ -65,7 +63,7 @@ type nest struct {
 
 func nests(d *Data) (*nest, error) {
 	if d.Summary {
-		return nil, fmt.Errorf("%s: a nested study of appraisers takes single readings, not means with their standard deviations: give the readings", d.File)
+		return nil, refused(d.File, "refusal.figures.nested-means")
 	}
 	n := &nest{appraisers: distinct(d.Rows, func(r Row) string { return r.Appraiser })}
 	at := indices(n.appraisers)
@@ -90,7 +88,7 @@ func nests(d *Data) (*nest, error) {
 
 func (n *nest) refuse(file string) error {
 	if len(n.appraisers) < 2 {
-		return fmt.Errorf("%s: there is one appraiser only, %q: a nested study compares 2 at least", file, n.appraisers[0])
+		return refused(file, "refusal.figures.one-appraiser", gauge.Text("appraiser", n.appraisers[0]))
 	}
 	n.trials = len(n.x[0][0])
 	most, several, scatter := 0, false, false
@@ -106,11 +104,11 @@ func (n *nest) refuse(file string) error {
 	}
 	switch {
 	case most < 2:
-		return fmt.Errorf("%s: each part was measured once: repeatability cannot be told apart from the parts; have each part measured 2 times at least, or pieces so alike that they count as one part", file)
+		return refused(file, "refusal.figures.nested-once")
 	case !several:
-		return fmt.Errorf("%s: each appraiser has one part: what is the part and what the appraiser cannot be told apart; give each 2 parts at least, better 5", file)
+		return refused(file, "refusal.figures.one-part-each")
 	case !scatter:
-		return fmt.Errorf("%s: all repeats are equal: the gauge's resolution hides its repeatability; read with a finer resolution", file)
+		return refused(file, "refusal.figures.equal-repeats")
 	}
 	return nil
 }

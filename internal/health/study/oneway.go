@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
@@ -193,17 +192,17 @@ func groupedSums(groups []group) oneWay {
 
 func refuseOneWay(d *Data, groups []group, a oneWay) error {
 	if len(groups) < 2 {
-		return fmt.Errorf("%s: there is one group only, %q: an analysis of variance compares 2 at least", d.File, groups[0].name)
+		return refused(d.File, "refusal.figures.one-group", gauge.Text("group", groups[0].name))
 	}
 	if a.within.Freedom == 0 {
-		return fmt.Errorf("%s: each group has one reading: the scatter within groups cannot be seen; give 2 readings in some groups at least", d.File)
+		return refused(d.File, "refusal.figures.groups-of-one")
 	}
 	for _, g := range groups {
 		if g.within > 0 {
 			return nil
 		}
 	}
-	return fmt.Errorf("%s: the readings within each group are equal: without scatter the groups cannot be compared; read with a finer resolution", d.File)
+	return refused(d.File, "refusal.figures.equal-groups")
 }
 
 func againstStated(total Term, stated, confidence float64) *Stated {

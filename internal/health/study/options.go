@@ -1,6 +1,6 @@
 package study
 
-import "fmt"
+import "gauged/internal/gauge"
 
 // Options are what a study may be told besides its readings. The zero value of
 // a field stands for its default.
@@ -30,15 +30,15 @@ func (o Options) with() (Options, error) {
 	}
 	switch {
 	case o.Draws < 100 || o.Draws > 10_000_000:
-		return o, fmt.Errorf("%d draws for an interval: use 100 to 10 million", o.Draws)
+		return o, gauge.WrongInput("refusal.figures.draws", gauge.Count("count", o.Draws))
 	case !(o.Confidence >= 0.5 && o.Confidence <= 0.9999):
-		return o, fmt.Errorf("the confidence %v is not between 0.5 and 0.9999: use one such as 0.95", o.Confidence)
+		return o, gauge.WrongInput("refusal.figures.confidence", gauge.Shown("given", Number(o.Confidence), gauge.UnitUnknown))
 	case !(o.PoolAbove > 0 && o.PoolAbove <= 1):
-		return o, fmt.Errorf("the level %v for pooling is not between 0 and 1: use one such as 0.25, or 1 to keep the interaction always", o.PoolAbove)
+		return o, gauge.WrongInput("refusal.figures.pooling", gauge.Shown("given", Number(o.PoolAbove), gauge.UnitUnknown))
 	case !(o.Spread > 0 && o.Spread <= 20):
-		return o, fmt.Errorf("a spread of %v standard deviations is not between 0 and 20: use 6", o.Spread)
+		return o, gauge.WrongInput("refusal.figures.spread", gauge.Shown("given", Number(o.Spread), gauge.UnitUnknown))
 	case !(o.Tolerance >= 0 && o.Tolerance < 1e60):
-		return o, fmt.Errorf("the tolerance %v is not a width: give the distance of the limits, above 0", o.Tolerance)
+		return o, gauge.WrongInput("refusal.figures.tolerance", gauge.Shown("given", Number(o.Tolerance), gauge.UnitUnknown))
 	}
 	return o, nil
 }

@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"gauged/internal/gauge"
 	"slices"
 )
 
@@ -56,7 +57,7 @@ func (p Plan) Read(t *Table, c Columns) (*Data, error) {
 	case StabilityKind:
 		return t.Data(c, []Role{Part, Reference, Time}, nil)
 	}
-	return nil, fmt.Errorf("%q is no kind of study: it is one of %v", p.Kind, Kinds)
+	return nil, gauge.WrongInput("refusal.figures.kind", gauge.Text("given", string(p.Kind)), gauge.Texts("kinds", KindNames()))
 }
 
 // overTime tells a nested study of days and runs from one of appraisers.
@@ -88,7 +89,7 @@ func (p Plan) Evaluate(d *Data) (*Study, error) {
 	case CapabilityKind:
 		s.Capability, err = Capability(d, p.Indices, p.Options)
 	default:
-		err = fmt.Errorf("%q is no kind of study: it is one of %v", p.Kind, Kinds)
+		err = gauge.WrongInput("refusal.figures.kind", gauge.Text("given", string(p.Kind)), gauge.Texts("kinds", KindNames()))
 	}
 	if err != nil {
 		return nil, err

@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 
@@ -65,7 +64,7 @@ func Stability(d *Data, o Options) (*StabilityResult, error) {
 		return nil, err
 	}
 	if d.Summary {
-		return nil, fmt.Errorf("%s: stability takes single readings, not means with their standard deviations: give the means as values, without --deviation", d.File)
+		return nil, refused(d.File, "refusal.figures.stability-means")
 	}
 	masters := d.Masters()
 	one := o
@@ -209,15 +208,15 @@ func series(d *Data, rows []Row, master string) (x []float64, origin float64, er
 			x = append(x, row.Value)
 		}
 	}
-	at := ""
+	var at []gauge.Arg
 	if master != "" {
-		at = " at " + master
+		at = append(at, gauge.Text("master", master))
 	}
 	if len(x) < fewest {
-		return nil, 0, fmt.Errorf("%s: too few readings%s, %d: limits take %d at least, better %d; go on measuring", d.File, at, len(x), fewest, few)
+		return nil, 0, refused(d.File, "refusal.figures.few-for-limits", append(at, gauge.Count("count", len(x)), gauge.Count("need", fewest), gauge.Count("better", few))...)
 	}
 	if spread(x) == 0 {
-		return nil, 0, fmt.Errorf("%s: all readings%s are equal: the gauge's resolution hides its scatter, and there are no limits without it; read with a finer resolution", d.File, at)
+		return nil, 0, refused(d.File, "refusal.figures.equal-readings", at...)
 	}
 	if !d.Has(Reference) {
 		origin = d.Origin

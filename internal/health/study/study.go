@@ -71,7 +71,7 @@ func ReadResult(kind Kind, figures []byte) (*Study, error) {
 	case CapabilityKind:
 		s.Capability = new(CapabilityResult)
 	default:
-		return nil, fmt.Errorf("%q is no kind of study: it is one of %v", kind, Kinds)
+		return nil, gauge.WrongInput("refusal.figures.kind", gauge.Text("given", string(kind)), gauge.Texts("kinds", KindNames()))
 	}
 	if err := json.Unmarshal(figures, s.Figures()); err != nil {
 		return nil, fmt.Errorf("reading a study of the kind %s: %w", kind, err)

@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"gauged/internal/gauge"
 	"gauged/internal/table"
 )
 
@@ -120,11 +121,11 @@ func ParseNumber(text string) (*big.Rat, error) {
 	x, err := strconv.ParseFloat(text, 64)
 	switch {
 	case !decimal || errors.Is(err, strconv.ErrSyntax):
-		return nil, fmt.Errorf("%q is not a number: write digits with a point as the decimal sign, without a unit", text)
+		return nil, gauge.WrongInput("refusal.figures.no-number", gauge.Text("given", text))
 	case x == 0 && err == nil:
 		return new(big.Rat), nil
 	case len(text) > 60 || math.Abs(x) > 1e60 || math.Abs(x) < 1e-60:
-		return nil, fmt.Errorf("%q is out of range: use a unit in which values lie between 1e-60 and 1e60", text)
+		return nil, gauge.WrongInput("refusal.figures.out-of-range", gauge.Text("given", text))
 	}
 	exact, _ := new(big.Rat).SetString(text)
 	return exact, nil

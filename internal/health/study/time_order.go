@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"gauged/internal/gauge"
 	"math/big"
 	"time"
 )
@@ -12,7 +13,7 @@ func inOrder(file string, rows []Row) error {
 	var before Row
 	for i, r := range rows {
 		if i > 0 && earlier(r.Time, before.Time) {
-			return fmt.Errorf("%s:%d: the time %s is earlier than that of the row before it, %s: put the readings in the order of time", file, r.Line, r.Time, before.Time)
+			return refused(fmt.Sprintf("%s:%d", file, r.Line), "refusal.figures.not-in-order", gauge.Text("time", r.Time), gauge.Text("earlier", before.Time))
 		}
 		before = r
 	}

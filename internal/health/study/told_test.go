@@ -25,6 +25,14 @@ func toldIn(l words.Language, all []gauge.Message) string {
 	return strings.Join(texts, " ")
 }
 
+// toldOf is what an error tells in English; empty for none.
+func toldOf(err error) string {
+	if err == nil {
+		return ""
+	}
+	return words.In(words.English).Error(err)
+}
+
 // TestVerdictsInGerman: verdict, rule and notes of a study have their words in German,
 // with a decimal comma, also after they were stored and read back.
 func TestVerdictsInGerman(t *testing.T) {

@@ -1,7 +1,6 @@
 package study
 
 import (
-	"errors"
 	"fmt"
 
 	"gonum.org/v1/gonum/mat"
@@ -150,7 +149,7 @@ func (t tally) appraisersBeyondParts() (float64, error) {
 	}
 	var cholesky mat.Cholesky
 	if !cholesky.Factorize(a) {
-		return 0, errors.New("the appraisers have too few parts in common to tell them apart from the parts: have them measure common parts")
+		return 0, gauge.WrongInput("refusal.figures.few-common-parts")
 	}
 	var effects mat.VecDense
 	if err := cholesky.SolveVecTo(&effects, q); err != nil {
@@ -196,7 +195,7 @@ func henderson(c *cells, s sums, pooled bool) ([]float64, error) {
 	}
 	var estimates mat.VecDense
 	if err := estimates.SolveVec(mat.NewDense(size, size, coefficients), mat.NewVecDense(size, found)); err != nil {
-		return nil, errors.New("the cells are so unequal that the components cannot be told apart: have more parts measured by all appraisers")
+		return nil, gauge.WrongInput("refusal.figures.unequal-cells")
 	}
 	return estimates.RawVector().Data, nil
 }
