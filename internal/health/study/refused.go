@@ -11,6 +11,7 @@ func refused(place, code string, args ...gauge.Arg) error {
 	return fmt.Errorf("%s: %w", place, gauge.WrongInput(code, args...))
 }
 
+// KindNames are the kinds as they are written.
 func KindNames() (names []string) {
 	for _, k := range Kinds {
 		names = append(names, string(k))
