@@ -3,12 +3,13 @@ package app
 import (
 	"errors"
 	"fmt"
-	"gauged/internal/words"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 	"syscall"
+
+	"gauged/internal/words"
 )
 
 // PlainText is the text of an error. What the system says of a file is said as a person would.

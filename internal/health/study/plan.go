@@ -2,8 +2,9 @@ package study
 
 import (
 	"fmt"
-	"gauged/internal/gauge"
 	"slices"
+
+	"gauged/internal/gauge"
 )
 
 // Kind says what a study asks.

@@ -2,9 +2,10 @@ package study
 
 import (
 	"fmt"
-	"gauged/internal/gauge"
 	"math/big"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // inOrder refuses rows of one master whose times, where they can be read, are not in order:
