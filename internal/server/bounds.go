@@ -1,7 +1,9 @@
 package server
 
 import (
+	"strings"
 	"sync"
+	"unicode"
 
 	"gauged/internal/gauge"
 
@@ -46,51 +48,95 @@ var sentOneByOne = map[protoreflect.FullName]bool{
 	"gauged.v1.StreamEvaluationsRequest.readings": true,
 }
 
-// tooLong finds a text that is longer than it may be.
-func tooLong(m protoreflect.Message) (found protoreflect.FieldDescriptor, size, most int) {
-	look := func(f protoreflect.FieldDescriptor, v protoreflect.Value) {
-		switch f.Kind() {
-		case protoreflect.StringKind:
-			if n := len(v.String()); n > longestText {
-				found, size, most = f, n, longestText
-			}
-		case protoreflect.BytesKind:
-			if n := len(v.Bytes()); n > longestBytes {
-				found, size, most = f, n, longestBytes
-			}
-		case protoreflect.MessageKind:
-			if f, n, of := tooLong(v.Message()); f != nil {
-				found, size, most = f, n, of
-			}
-		}
-	}
+// tidied takes the blanks from both ends of each text of a request, and refuses one that
+// is longer than it may be or has a control character in it. A key of a map that another
+// has already without its blanks stays as it is, and names nothing.
+func tidied(m protoreflect.Message) (err error) {
 	m.Range(func(f protoreflect.FieldDescriptor, v protoreflect.Value) bool {
 		switch {
 		case sentOneByOne[f.FullName()]:
 		case f.IsMap():
-			v.Map().Range(func(k protoreflect.MapKey, v protoreflect.Value) bool {
-				look(f.MapKey(), k.Value())
-				look(f.MapValue(), v)
-				return found == nil
-			})
+			err = tidiedMap(f, v.Map())
 		case f.IsList():
-			for i := 0; found == nil && i < v.List().Len(); i++ {
-				look(f, v.List().Get(i))
+			for i, list := 0, v.List(); err == nil && i < list.Len(); i++ {
+				if v, err = tidy(f, list.Get(i)); f.Kind() == protoreflect.StringKind {
+					list.Set(i, v)
+				}
 			}
 		default:
-			look(f, v)
+			if v, err = tidy(f, v); f.Kind() == protoreflect.StringKind {
+				m.Set(f, v)
+			}
 		}
-		return found == nil
+		return err == nil
 	})
-	return found, size, most
+	return err
+}
+
+func tidiedMap(f protoreflect.FieldDescriptor, of protoreflect.Map) (err error) {
+	untidy := map[string]string{}
+	of.Range(func(k protoreflect.MapKey, v protoreflect.Value) bool {
+		if v, err = tidy(f.MapValue(), v); err != nil {
+			return false
+		}
+		if f.MapValue().Kind() == protoreflect.StringKind {
+			of.Set(k, v)
+		}
+		var key protoreflect.Value
+		if key, err = tidy(f.MapKey(), k.Value()); f.MapKey().Kind() == protoreflect.StringKind && key.String() != k.String() {
+			untidy[k.String()] = key.String()
+		}
+		return err == nil
+	})
+	for from, to := range untidy {
+		from, to := protoreflect.ValueOfString(from).MapKey(), protoreflect.ValueOfString(to).MapKey()
+		if !of.Has(to) {
+			of.Set(to, of.Get(from))
+			of.Clear(from)
+		}
+	}
+	return err
+}
+
+// tidy is a value of a request without the blanks around it.
+func tidy(f protoreflect.FieldDescriptor, v protoreflect.Value) (protoreflect.Value, error) {
+	field := string(f.Name())
+	switch f.Kind() {
+	case protoreflect.StringKind:
+		text := strings.TrimSpace(v.String())
+		if n := len(text); n > longestText {
+			return v, tooLong(field, n, longestText)
+		}
+		for i, c := range []rune(text) {
+			if unicode.IsControl(c) {
+				return v, gauge.WrongInput("refusal.request.control", gauge.Text("field", field), gauge.Count("at", i+1))
+			}
+		}
+		return protoreflect.ValueOfString(text), nil
+	case protoreflect.BytesKind:
+		if n := len(v.Bytes()); n > longestBytes {
+			return v, tooLong(field, n, longestBytes)
+		}
+	case protoreflect.MessageKind:
+		return v, tidied(v.Message())
+	}
+	return v, nil
+}
+
+func tooLong(field string, size, most int) error {
+	return gauge.WrongInput("refusal.request.too-long", gauge.Text("field", field), gauge.Count("size", size), gauge.Count("most", most))
 }
 
 // requested refuses a request that is larger than a message may be, or has more entries
-// in a list than one call takes. Nothing is done of it.
+// in a list than one call takes, or has a text that cannot be stored, and takes the blanks
+// from both ends of its texts. Nothing is done of what is refused.
 func requested(request any) error {
 	m, ok := request.(proto.Message)
 	if !ok {
 		return nil
+	}
+	if err := wasRead(m); err != nil {
+		return err
 	}
 	if size := proto.Size(m); size > maxMessage {
 		return refused(codes.ResourceExhausted, gauge.Say("refusal.request.too-large", gauge.Count("size", size), gauge.Count("most", maxMessage)))
@@ -102,10 +148,7 @@ func requested(request any) error {
 			return gauge.WrongInput("refusal.request.too-many", gauge.Count("count", n), gauge.Text("field", string(list.Name())), gauge.Count("most", most))
 		}
 	}
-	if f, size, most := tooLong(m.ProtoReflect()); f != nil {
-		return gauge.WrongInput("refusal.request.too-long", gauge.Text("field", string(f.Name())), gauge.Count("size", size), gauge.Count("most", most))
-	}
-	return nil
+	return tidied(m.ProtoReflect())
 }
 
 // count adds up the entries of each list, through everything that a message has in it.

@@ -25,8 +25,8 @@ const HighestSent = 1 << 62
 // by that number.
 func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 	r := station.Ingested{
-		SourceSeq: m.GetSourceSeq(), Gauge: m.GetGaugeId(), Shown: m.GetShown(), Unit: wire.FromUnit(m.GetUnit()),
-		Raw: m.GetRaw(), EnteredBy: m.GetBy(),
+		SourceSeq: m.GetSourceSeq(), Gauge: strings.TrimSpace(m.GetGaugeId()), Shown: m.GetShown(), Unit: wire.FromUnit(m.GetUnit()),
+		Raw: m.GetRaw(), EnteredBy: strings.TrimSpace(m.GetBy()),
 	}
 	if r.SourceSeq == 0 || r.SourceSeq > HighestSent {
 		return r, gauge.WrongInput("refusal.sender.number", gauge.Text("number", strconv.FormatUint(r.SourceSeq, 10)), gauge.Count("most", uint64(HighestSent)))
