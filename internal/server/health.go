@@ -6,7 +6,6 @@ import (
 	"maps"
 	"slices"
 	"strings"
-	"time"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
@@ -65,7 +64,7 @@ func (s *healthService) ListMasters(_ context.Context, r *gaugedv1.ListMastersRe
 	}
 	answer := &gaugedv1.ListMastersResponse{}
 	answer.Masters, answer.NextPageToken = fill(masters, p,
-		func(m check.Master) *gaugedv1.Master { return wire.Master(m, gauge.Millimetre, time.Now()) }, id)
+		func(m check.Master) *gaugedv1.Master { return wire.Master(m, gauge.Millimetre, s.station.Now()) }, id)
 	return answer, nil
 }
 
@@ -87,7 +86,7 @@ func (s *healthService) health(_ context.Context, id string) (*gaugedv1.GaugeHea
 	if err != nil {
 		return nil, err
 	}
-	m := message.Health(id, h, s.unit(id), time.Now())
+	m := message.Health(id, h, s.unit(id), s.station.Now())
 	m.ReadingsSinceCheck = s.station.ReadingsSinceCheck(id)
 	if w, known := s.station.KnownWorkErrors()[id]; known {
 		m.Work = message.WorkError(w, s.unit(id))

@@ -3,6 +3,8 @@ package server
 import (
 	"errors"
 	"io"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -249,6 +251,23 @@ func TestRecallStreams(t *testing.T) {
 	} {
 		if _, err := receive(request); status.Convert(err).Message() != want || status.Code(err) != codes.InvalidArgument {
 			t.Errorf("got %v, want %s", err, want)
+		}
+	}
+}
+
+// TestOneClock: calls tell the time by the station's clock, as a test or a demo sets it.
+func TestOneClock(t *testing.T) {
+	files, err := filepath.Glob("*.go")
+	if err != nil || len(files) < 10 {
+		t.Fatal(files, err)
+	}
+	for _, file := range files {
+		source, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.HasSuffix(file, "_test.go") && strings.Contains(string(source), "time.Now()") {
+			t.Errorf("%s has a clock of its own", file)
 		}
 	}
 }

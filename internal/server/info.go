@@ -20,7 +20,7 @@ type infoService struct {
 func (s *infoService) GetServerInfo(ctx context.Context, _ *gaugedv1.GetServerInfoRequest) (*gaugedv1.GetServerInfoResponse, error) {
 	answer := &gaugedv1.GetServerInfoResponse{
 		Station: s.info.Name, Version: s.info.Version, Contract: string(gaugedv1.File_gauged_v1_server_proto.Package()), StartTime: timestamppb.New(s.info.Started),
-		HistoryId: s.station.ID(), LastSeq: s.station.Newest(), Languages: s.info.Languages,
+		HistoryId: s.station.ID(), LastSeq: s.station.Newest(), Languages: s.info.Languages, StretchId: s.station.Stretch(),
 	}
 	if s.info.Size == nil {
 		return answer, nil

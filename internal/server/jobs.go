@@ -212,9 +212,45 @@ func (s *jobService) ListJobs(ctx context.Context, r *gaugedv1.ListJobsRequest) 
 	if err != nil {
 		return nil, err
 	}
+	if len(jobs) == 0 {
+		if err := s.asksOfKnown(ctx, q); err != nil {
+			return nil, err
+		}
+	}
 	answer := &gaugedv1.ListJobsResponse{}
 	answer.Jobs, answer.NextPageToken = fill(jobs, p, message.Job, func(j *job.Job) uint64 { return j.ID })
 	return answer, nil
+}
+
+// asksOfKnown refuses a list of the jobs of a gauge or a procedure that is neither there now
+// nor in any job.
+func (s *jobService) asksOfKnown(ctx context.Context, q gauge.JobQuery) error {
+	if q.Gauge != "" && !s.station.Seen(q.Gauge) {
+		_, err := s.station.Gauge(q.Gauge)
+		if err = s.unlessIn(ctx, gauge.JobQuery{Gauge: q.Gauge, Limit: 1}, err); err != nil {
+			return err
+		}
+	}
+	if q.Procedure == "" {
+		return nil
+	}
+	_, _, err := s.station.Library().Procedure(q.Procedure)
+	return s.unlessIn(ctx, gauge.JobQuery{Procedure: q.Procedure, Limit: 1}, err)
+}
+
+// unlessIn is an error, unless a job is found.
+func (s *jobService) unlessIn(ctx context.Context, q gauge.JobQuery, missing error) error {
+	if missing == nil {
+		return nil
+	}
+	jobs, err := s.station.Jobs(ctx, q)
+	switch {
+	case err != nil:
+		return err
+	case len(jobs) > 0:
+		return nil
+	}
+	return missing
 }
 
 // WatchJob sends the job at once and after each change. Several changes in one

@@ -3,9 +3,11 @@ package server
 import (
 	"context"
 	"fmt"
+	"strings"
 	"testing"
 
 	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
 
 	"gauged/internal/gauge"
 	"gauged/internal/station"
@@ -216,6 +218,18 @@ func TestListJobs(t *testing.T) {
 			ids = append(ids, j.GetId())
 		}
 		wantText(t, ids, want)
+	}
+	for want, request := range map[string]*gaugedv1.ListJobsRequest{
+		`there is no gauge "nobody"`:     {GaugeId: "nobody"},
+		`there is no procedure "nobody"`: {ProcedureId: "nobody"},
+	} {
+		_, err := r.jobs.ListJobs(t.Context(), request)
+		if s := status.Convert(err); s.Code() != codes.NotFound || !strings.HasPrefix(s.Message(), want) {
+			t.Errorf("%v: %v", request, err)
+		}
+	}
+	if answer, err := r.jobs.ListJobs(t.Context(), &gaugedv1.ListJobsRequest{ProcedureId: "ring", UnitSerial: "other"}); err != nil || len(answer.GetJobs()) != 0 {
+		t.Errorf("no job of a procedure that is there: %v, %v", answer, err)
 	}
 }
 

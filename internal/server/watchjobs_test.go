@@ -186,7 +186,7 @@ func TestWatchReadingsOfThePast(t *testing.T) {
 func TestServerInfo(t *testing.T) {
 	r := newRig(t)
 	info, err := gaugedv1.NewServerServiceClient(r.conn).GetServerInfo(t.Context(), &gaugedv1.GetServerInfoRequest{})
-	if err != nil || info.GetContract() != "gauged.v1" || info.GetLastSeq() != r.Newest() || len(info.GetHistoryId()) != 32 || info.GetStation() != "bench-1" || info.GetHistorySchema() != 5 || info.GetHistoryBytes() != 4096 {
+	if err != nil || info.GetContract() != "gauged.v1" || info.GetLastSeq() != r.Newest() || len(info.GetHistoryId()) != 32 || info.GetStretchId() != r.Stretch() || info.GetStretchId() == "" || info.GetStation() != "bench-1" || info.GetHistorySchema() != 5 || info.GetHistoryBytes() != 4096 {
 		t.Error(info, err)
 	}
 }

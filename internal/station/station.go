@@ -140,6 +140,9 @@ func (s *Station) loadJobs(ctx context.Context) error {
 // ID returns the identity of the station's history.
 func (s *Station) ID() string { return s.o.Store.ID() }
 
+// Now is the time by the station's clock.
+func (s *Station) Now() time.Time { return s.o.Now() }
+
 // Stretch returns the identity of the numbers that are given out since the start.
 func (s *Station) Stretch() string { return s.o.Store.Stretch() }
 

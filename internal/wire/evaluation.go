@@ -199,7 +199,7 @@ func (w writer) verification(v *evaluate.Verification, byUncertainty bool) *gaug
 		return nil
 	}
 	return &gaugedv1.Verification{
-		Measured: w.length(v.Measured), Between: w.between(v.Between), Predicted: w.optional(v.Predicted),
+		Measured: w.length(v.Measured), Between: w.between(v.Between), Predicted: w.optional(v.Predicted), PredictedBetween: w.between(v.PredictedBetween),
 		Difference: w.optional(v.Difference), Agrees: v.Agrees, Uncertainty: w.optional(v.Uncertainty),
 		ByUncertainty: v.Agrees != nil && byUncertainty,
 	}

@@ -127,9 +127,9 @@ func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {
 func TestVerification(t *testing.T) {
 	p, _ := read(t)
 	measured, predicted, difference, agrees := gauge.MustLength("-0.002", gauge.Inch), gauge.MustLength("-0.0025", gauge.Inch), gauge.MustLength("0.0005", gauge.Inch), true
-	e := evaluate.Evaluation{Verification: &evaluate.Verification{Measured: measured, Predicted: &predicted, Difference: &difference, Agrees: &agrees}}
+	e := evaluate.Evaluation{Verification: &evaluate.Verification{Measured: measured, Predicted: &predicted, PredictedBetween: &procedure.Limits{Min: &predicted, Max: &measured}, Difference: &difference, Agrees: &agrees}}
 	same(t, Evaluation(p, e).GetVerification(), &gaugedv1.Verification{
 		Measured: inch("-0.0020"), Predicted: inch("-0.0025"), Difference: inch("0.0005"), Agrees: proto.Bool(true),
-		ByUncertainty: p.PredictedWithin == nil,
+		ByUncertainty: p.PredictedWithin == nil, PredictedBetween: &gaugedv1.Range{Min: inch("-0.0025"), Max: inch("-0.0020")},
 	})
 }

@@ -1362,8 +1362,10 @@ type Verification struct {
 	Uncertainty *Quantity `protobuf:"bytes,6,opt,name=uncertainty,proto3" json:"uncertainty,omitempty"`
 	// The procedure does not say by how much they may differ: agrees is by their uncertainty.
 	ByUncertainty bool `protobuf:"varint,7,opt,name=by_uncertainty,json=byUncertainty,proto3" json:"by_uncertainty,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	// Between which ends the predicted play lies, where a reading is an interval.
+	PredictedBetween *Range `protobuf:"bytes,8,opt,name=predicted_between,json=predictedBetween,proto3" json:"predicted_between,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *Verification) Reset() {
@@ -1443,6 +1445,13 @@ func (x *Verification) GetByUncertainty() bool {
 		return x.ByUncertainty
 	}
 	return false
+}
+
+func (x *Verification) GetPredictedBetween() *Range {
+	if x != nil {
+		return x.PredictedBetween
+	}
+	return nil
 }
 
 // FittedPart is the part that was fitted.
@@ -2474,7 +2483,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\f_probability\"K\n" +
 	"\aFinding\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12,\n" +
-	"\amessage\x18\x02 \x01(\v2\x12.gauged.v1.MessageR\amessage\"\xd9\x02\n" +
+	"\amessage\x18\x02 \x01(\v2\x12.gauged.v1.MessageR\amessage\"\x98\x03\n" +
 	"\fVerification\x12/\n" +
 	"\bmeasured\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\bmeasured\x121\n" +
 	"\tpredicted\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\tpredicted\x123\n" +
@@ -2484,7 +2493,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x06agrees\x18\x04 \x01(\bH\x00R\x06agrees\x88\x01\x01\x12*\n" +
 	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x125\n" +
 	"\vuncertainty\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\vuncertainty\x12%\n" +
-	"\x0eby_uncertainty\x18\a \x01(\bR\rbyUncertaintyB\t\n" +
+	"\x0eby_uncertainty\x18\a \x01(\bR\rbyUncertainty\x12=\n" +
+	"\x11predicted_between\x18\b \x01(\v2\x10.gauged.v1.RangeR\x10predictedBetweenB\t\n" +
 	"\a_agrees\"\x85\x01\n" +
 	"\n" +
 	"FittedPart\x12\x12\n" +
@@ -2694,45 +2704,46 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	26, // 52: gauged.v1.Verification.difference:type_name -> gauged.v1.Quantity
 	27, // 53: gauged.v1.Verification.between:type_name -> gauged.v1.Range
 	26, // 54: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Quantity
-	26, // 55: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Quantity
-	0,  // 56: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
-	2,  // 57: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
-	4,  // 58: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	9,  // 59: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
-	11, // 60: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
-	12, // 61: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	28, // 62: gauged.v1.Evaluation.decision_rule:type_name -> gauged.v1.Message
-	5,  // 63: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
-	7,  // 64: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
-	17, // 65: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
-	30, // 66: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	26, // 67: gauged.v1.Pack.thickness:type_name -> gauged.v1.Quantity
-	26, // 68: gauged.v1.Pack.play:type_name -> gauged.v1.Quantity
-	27, // 69: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
-	26, // 70: gauged.v1.FinalPart.add:type_name -> gauged.v1.Quantity
-	26, // 71: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Quantity
-	26, // 72: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Quantity
-	26, // 73: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Quantity
-	26, // 74: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Quantity
-	28, // 75: gauged.v1.PlacesTotal.why:type_name -> gauged.v1.Message
-	31, // 76: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	18, // 77: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	20, // 78: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
-	25, // 79: gauged.v1.EvaluateRequest.gauge_ids:type_name -> gauged.v1.EvaluateRequest.GaugeIdsEntry
-	14, // 80: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	32, // 81: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	33, // 82: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	24, // 83: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	14, // 84: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	19, // 85: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	22, // 86: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	21, // 87: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	23, // 88: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	87, // [87:89] is the sub-list for method output_type
-	85, // [85:87] is the sub-list for method input_type
-	85, // [85:85] is the sub-list for extension type_name
-	85, // [85:85] is the sub-list for extension extendee
-	0,  // [0:85] is the sub-list for field type_name
+	27, // 55: gauged.v1.Verification.predicted_between:type_name -> gauged.v1.Range
+	26, // 56: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Quantity
+	0,  // 57: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
+	2,  // 58: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
+	4,  // 59: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
+	9,  // 60: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
+	11, // 61: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
+	12, // 62: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
+	28, // 63: gauged.v1.Evaluation.decision_rule:type_name -> gauged.v1.Message
+	5,  // 64: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
+	7,  // 65: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
+	17, // 66: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
+	30, // 67: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	26, // 68: gauged.v1.Pack.thickness:type_name -> gauged.v1.Quantity
+	26, // 69: gauged.v1.Pack.play:type_name -> gauged.v1.Quantity
+	27, // 70: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
+	26, // 71: gauged.v1.FinalPart.add:type_name -> gauged.v1.Quantity
+	26, // 72: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Quantity
+	26, // 73: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Quantity
+	26, // 74: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Quantity
+	26, // 75: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Quantity
+	28, // 76: gauged.v1.PlacesTotal.why:type_name -> gauged.v1.Message
+	31, // 77: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	18, // 78: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	20, // 79: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
+	25, // 80: gauged.v1.EvaluateRequest.gauge_ids:type_name -> gauged.v1.EvaluateRequest.GaugeIdsEntry
+	14, // 81: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	32, // 82: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	33, // 83: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	24, // 84: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	14, // 85: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	19, // 86: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	22, // 87: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	21, // 88: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	23, // 89: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	88, // [88:90] is the sub-list for method output_type
+	86, // [86:88] is the sub-list for method input_type
+	86, // [86:86] is the sub-list for extension type_name
+	86, // [86:86] is the sub-list for extension extendee
+	0,  // [0:86] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }

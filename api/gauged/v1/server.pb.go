@@ -81,7 +81,9 @@ type GetServerInfoResponse struct {
 	// Size of the history in bytes.
 	HistoryBytes uint64 `protobuf:"varint,8,opt,name=history_bytes,json=historyBytes,proto3" json:"history_bytes,omitempty"`
 	// Languages in which it has texts, such as en.
-	Languages     []string `protobuf:"bytes,9,rep,name=languages,proto3" json:"languages,omitempty"`
+	Languages []string `protobuf:"bytes,9,rep,name=languages,proto3" json:"languages,omitempty"`
+	// Random identity of the numbers that it has given out since its start, as a watch that begins tells it.
+	StretchId     string `protobuf:"bytes,10,opt,name=stretch_id,json=stretchId,proto3" json:"stretch_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -179,12 +181,19 @@ func (x *GetServerInfoResponse) GetLanguages() []string {
 	return nil
 }
 
+func (x *GetServerInfoResponse) GetStretchId() string {
+	if x != nil {
+		return x.StretchId
+	}
+	return ""
+}
+
 var File_gauged_v1_server_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_server_proto_rawDesc = "" +
 	"\n" +
 	"\x16gauged/v1/server.proto\x12\tgauged.v1\x1a\x1fgoogle/protobuf/timestamp.proto\"\x16\n" +
-	"\x14GetServerInfoRequest\"\xc6\x02\n" +
+	"\x14GetServerInfoRequest\"\xe5\x02\n" +
 	"\x15GetServerInfoResponse\x12\x18\n" +
 	"\astation\x18\x01 \x01(\tR\astation\x12\x18\n" +
 	"\aversion\x18\x02 \x01(\tR\aversion\x12\x1a\n" +
@@ -196,7 +205,10 @@ const file_gauged_v1_server_proto_rawDesc = "" +
 	"\blast_seq\x18\x06 \x01(\x04R\alastSeq\x12%\n" +
 	"\x0ehistory_schema\x18\a \x01(\rR\rhistorySchema\x12#\n" +
 	"\rhistory_bytes\x18\b \x01(\x04R\fhistoryBytes\x12\x1c\n" +
-	"\tlanguages\x18\t \x03(\tR\tlanguages2c\n" +
+	"\tlanguages\x18\t \x03(\tR\tlanguages\x12\x1d\n" +
+	"\n" +
+	"stretch_id\x18\n" +
+	" \x01(\tR\tstretchId2c\n" +
 	"\rServerService\x12R\n" +
 	"\rGetServerInfo\x12\x1f.gauged.v1.GetServerInfoRequest\x1a .gauged.v1.GetServerInfoResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
