@@ -41,6 +41,18 @@ func (j *Job) Verdict() gauge.Message {
 // open are the outcomes after which a job has no verdict yet.
 var open = []evaluate.Outcome{evaluate.Measuring, evaluate.MeasureAgain, evaluate.FitPart, evaluate.VerifyFit, evaluate.NothingFits}
 
+// EndsWell reports whether a job can be closed without a word about why: its verdict
+// is good, or its procedure has no proof and all is done.
+func (j *Job) EndsWell() bool {
+	if j.Stage == StageDecided {
+		return slices.Contains(good, j.Evaluation.Outcome)
+	}
+	return j.Unproven()
+}
+
+// good are the verdicts with which a unit leaves the bench.
+var good = []evaluate.Outcome{evaluate.Conforms, evaluate.Calculated, evaluate.Advised}
+
 // Missing says what a job waits for, as the argument "next" of a message.
 func (j *Job) Missing() gauge.Arg {
 	next := gauge.Say("because.next.fit")

@@ -44,6 +44,9 @@ func (p *Page) act(do func(*request, *job.Job) error) http.Handler {
 		if err != nil {
 			return err
 		}
+		if err := p.late(r); err != nil {
+			return err
+		}
 		one := p.acts.of(id)
 		one.Lock()
 		defer one.Unlock()
@@ -180,7 +183,7 @@ func (p *Page) choose(r *request, j *job.Job) error {
 }
 
 func (p *Page) fit(r *request, j *job.Job) error {
-	f := station.FitRequest{Job: j.ID, Place: r.FormValue("place"), Thickness: r.words.Typed(r.FormValue("thickness")), By: r.FormValue("by")}
+	f := station.FitRequest{Job: j.ID, Place: r.FormValue("place"), Part: r.FormValue("part"), Thickness: r.words.Typed(r.FormValue("thickness")), By: r.FormValue("by")}
 	if f.Thickness != "" {
 		f.Unit = j.Procedure.Unit
 	}
@@ -247,9 +250,15 @@ func (p *Page) justShown(id string) (*gauge.Reading, error) {
 	}
 }
 
+// sign signs the verdict and closes the job with it. When it was signed before, and
+// only the closing failed, the same form closes.
 func (p *Page) sign(r *request, j *job.Job) error {
-	_, err := p.o.Station.Verify(r.Context(), j.ID, r.FormValue("by"))
-	return err
+	if !j.Verified {
+		if _, err := p.o.Station.Verify(r.Context(), j.ID, r.FormValue("by")); err != nil {
+			return err
+		}
+	}
+	return p.closeJob(r, j)
 }
 
 func (p *Page) nextRound(r *request, j *job.Job) error {

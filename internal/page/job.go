@@ -86,14 +86,6 @@ func (j jobPage) ByEye() bool { return j.Gauge != nil && j.Gauge.Mode == gauge.M
 // Button reports whether the present step's gauge sends at the press of its button.
 func (j jobPage) Button() bool { return j.Gauge != nil && j.Gauge.Mode == gauge.ModeButton }
 
-// Closable reports whether the job can be closed without a reason.
-func (j jobPage) Closable() bool {
-	if j.Stage == job.StageDecided {
-		return j.Evaluation.Outcome != evaluate.Undecided
-	}
-	return j.Stage == job.StageVerify && len(j.Procedure.Verify) == 0
-}
-
 // Counting is how many readings of the present step count.
 func (j jobPage) Counting() int { return counting(j.State) }
 
@@ -144,16 +136,6 @@ func (j jobPage) Findings() []evaluate.Finding {
 	return slices.DeleteFunc(slices.Clone(j.Evaluation.Findings), func(f evaluate.Finding) bool {
 		return said && f.Code == evaluate.FindingOutOfStock
 	})
-}
-
-// Recommends reports whether every place that lacks a part has one recommended.
-func (j jobPage) Recommends() bool {
-	for _, v := range j.Places {
-		if v.Chosen == "" && v.Recommended() == "" && !v.ToSize && v.Waits == "" {
-			return false
-		}
-	}
-	return len(j.Places) > 0
 }
 
 // Choosing reports whether a part may be settled or fitted: also another one,

@@ -32,11 +32,12 @@ type Page struct {
 	motions   motions
 	acts      acts // on jobs
 	takes     acts // into studies
+	began     time.Time
 }
 
 // New reads the texts, templates and assets.
 func New(o Options) (*Page, error) {
-	p := &Page{o: o}
+	p := &Page{o: o, began: time.Now()}
 	var err error
 	if p.catalogue, err = words.Load(); err != nil {
 		return nil, err

@@ -12,10 +12,10 @@ import (
 // settings is how somebody wants the page to be. A cookie keeps them on each device.
 type settings struct {
 	Language words.Language
-	Light    string // auto, light or dark
+	Light    string // auto, light, dark, or strong for a bright shop
 }
 
-var lights = []string{"auto", "light", "dark"}
+var lights = []string{"auto", "light", "dark", "strong"}
 
 func readSettings(r *http.Request) settings {
 	s := settings{Language: preferred(r.Header.Get("Accept-Language")), Light: lights[0]}

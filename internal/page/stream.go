@@ -14,7 +14,7 @@ import (
 const (
 	// streamTick is how often a stream sends something although nothing changed:
 	// ages in words, and a sign of life.
-	streamTick = time.Second
+	streamTick = 500 * time.Millisecond
 	// streamPause is the least time between two events, so that a gauge that sends
 	// a thousand times a second does not; a screen shows no more.
 	streamPause = 30 * time.Millisecond
@@ -89,6 +89,9 @@ func (s *stream) regions(id uint64, regions map[string]string) error {
 func (p *Page) follow(ctx context.Context, s *stream, show func() error) error {
 	tick := time.NewTicker(streamTick)
 	defer tick.Stop()
+	if err := s.event("alive", 0, p.uptime()); err != nil {
+		return err
+	}
 	for {
 		changed := p.o.Station.Changed()
 		if err := show(); err != nil {
@@ -104,7 +107,7 @@ func (p *Page) follow(ctx context.Context, s *stream, show func() error) error {
 			return nil
 		case <-changed:
 		case <-tick.C:
-			if err := s.event("alive", 0, nil); err != nil {
+			if err := s.event("alive", 0, p.uptime()); err != nil {
 				return err
 			}
 		}

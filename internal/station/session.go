@@ -291,22 +291,36 @@ func (s *Station) Verify(ctx context.Context, id uint64, by string) (*job.Job, e
 	})
 }
 
-// CloseJob ends a job. One without a verdict needs a reason.
+// CloseJob ends a job. One without a good verdict needs a reason, and one whose unit
+// does not conform a signature before.
 func (s *Station) CloseJob(ctx context.Context, id uint64, reason, by string) (*job.Job, error) {
 	return s.change(ctx, func(d *draft) (*job.Job, error) {
 		j, err := d.unclosed(id)
 		if err != nil {
 			return nil, err
 		}
-		given := strings.TrimSpace(reason) != ""
-		if j.Evaluation.Outcome == evaluate.Undecided && !given {
-			return nil, gauge.WrongInput("refusal.job.undecided", gauge.Count("job", j.ID))
-		}
-		if j.Stage != job.StageDecided && !j.Unproven() && !given {
-			return nil, gauge.WrongInput("refusal.job.unfinished", gauge.Count("job", j.ID), j.Missing())
+		if err := mayClose(j, strings.TrimSpace(reason) != ""); err != nil {
+			return nil, err
 		}
 		return d.stepOf(j, job.KindClosed, by, job.ClosedData{Reason: reason, Warnings: d.closingWarnings(j)})
 	})
+}
+
+// mayClose says why a job cannot be closed yet.
+func mayClose(j *job.Job, reasoned bool) error {
+	switch {
+	case j.EndsWell():
+		return nil
+	case !reasoned && j.Evaluation.Outcome == evaluate.Undecided:
+		return gauge.WrongInput("refusal.job.undecided", gauge.Count("job", j.ID))
+	case !reasoned && j.Stage == job.StageDecided:
+		return gauge.WrongInput("refusal.job.close-why", gauge.Count("job", j.ID), gauge.WordOf("outcome", "outcome", j.Evaluation.Outcome))
+	case !reasoned:
+		return gauge.WrongInput("refusal.job.unfinished", gauge.Count("job", j.ID), j.Missing())
+	case j.Evaluation.Outcome == evaluate.DoesNotConform && j.Stage == job.StageDecided && !j.Verified:
+		return gauge.Refused("refusal.job.close-unsigned", gauge.Count("job", j.ID))
+	}
+	return nil
 }
 
 // stepOf adds one fact to an open job.

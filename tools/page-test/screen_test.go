@@ -135,7 +135,7 @@ func (s *screen) at(selector string) (x, y float64) {
 	s.Helper()
 	middle := fmt.Sprintf(`(() => {
 		const e = document.querySelector(%q);
-		if (!e?.checkVisibility()) return null;
+		if (!e?.checkVisibility() || e.closest(".settling") || document.readyState !== "complete") return null; // nothing acts just after a change
 		e.scrollIntoView({ block: "center", inline: "center", behavior: "instant" });
 		const box = e.getBoundingClientRect(), x = box.x + box.width / 2, y = box.y + box.height / 2;
 		const top = document.elementFromPoint(x, y);

@@ -1,8 +1,10 @@
 // Forms marked data-stay are sent without leaving the page; what follows comes
 // over the stream. A refusal is shown in the words of the daemon. Where it asks back,
 // the same form can be sent once more.
+import { heardOf } from "./stream.js";
 import { playTone } from "./tones.js";
 
+const patience = 4000; // ms in which the daemon answers
 const asks = 428; // the status with which the daemon asks whether something was meant
 
 export function sendForms() {
@@ -11,6 +13,7 @@ export function sendForms() {
     if (!form.hasAttribute("data-stay")) return;
     event.preventDefault();
     if (form.dataset.busy) return; // a second touch of a heavy finger
+    tell("");
     send(form, new URLSearchParams(new FormData(form, event.submitter)));
   });
 }
@@ -18,7 +21,12 @@ export function sendForms() {
 async function send(form, fields) {
   form.dataset.busy = "yes";
   try {
-    const answer = await fetch(form.action, { method: "POST", body: fields, headers: { "X-Script": "1" } });
+    const answer = await fetch(form.action, {
+      method: "POST",
+      body: fields,
+      headers: { "X-Script": "1", "X-Heard": heardOf },
+      signal: form.hasAttribute("data-long") ? null : AbortSignal.timeout(patience),
+    });
     if (answer.ok) {
       tell("");
       form.reset();
@@ -28,7 +36,7 @@ async function send(form, fields) {
     tell(await answer.text(), answer.status === asks ? () => send(form, new URLSearchParams([...fields, ["sure", "1"]])) : null);
     playTone("refused");
   } catch {
-    document.getElementById("lost").hidden = false;
+    tell(document.querySelector("#told [data-unanswered]").dataset.unanswered);
     playTone("refused");
   } finally {
     delete form.dataset.busy;

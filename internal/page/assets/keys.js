@@ -1,16 +1,13 @@
-// Keys for one hand in a glove: space and Enter take a reading when no field has
-// the focus, and a pad of digits types into the field that had it last.
+// Keys for one hand in a glove, and a pedal that types: space and Enter do what the
+// one key of the bar does, in every stage, when nothing else has the focus. Held for
+// long they discard the last reading. A pad of digits types into the field that had
+// it last.
+import { playTone } from "./tones.js";
+
+const long = 1200; // ms that a key is held to discard
 
 export function listenToKeys() {
-  document.addEventListener("keydown", (event) => {
-    if (event.key !== " " && event.key !== "Enter") return;
-    if (event.repeat || event.ctrlKey || event.altKey || event.metaKey) return;
-    if (document.activeElement !== document.body) return;
-    const take = document.getElementById("take");
-    if (!take) return;
-    event.preventDefault();
-    take.click();
-  });
+  pressKeys();
 
   let field = null;
   document.addEventListener("focusin", (event) => {
@@ -38,5 +35,31 @@ export function listenToKeys() {
     if (event.key !== "Enter" || !event.target.matches("input[data-next]")) return;
     event.preventDefault();
     document.getElementById(event.target.dataset.next)?.focus();
+  });
+}
+
+// pressKeys lets a key act when it is let go, so that a long press is told from a
+// short one.
+function pressKeys() {
+  let held = null; // timer of the key that is down
+  let discarding = false;
+  const ours = (event) => (event.key === " " || event.key === "Enter") && !event.ctrlKey && !event.altKey && !event.metaKey;
+  const free = () => document.activeElement === document.body || document.activeElement?.matches("#bar .key");
+  document.addEventListener("keydown", (event) => {
+    if (!ours(event) || !free() || !document.querySelector("#bar")) return;
+    event.preventDefault();
+    if (event.repeat || held !== null) return;
+    discarding = false;
+    held = setTimeout(() => {
+      discarding = document.getElementById("discard-last") !== null;
+      if (discarding) playTone("refused");
+    }, long);
+  });
+  document.addEventListener("keyup", (event) => {
+    if (!ours(event) || held === null) return;
+    event.preventDefault();
+    clearTimeout(held);
+    held = null;
+    (discarding ? document.getElementById("discard-last") : document.querySelector("#bar .key"))?.click();
   });
 }

@@ -4,7 +4,9 @@ import { followStream } from "./stream.js";
 import { sendForms } from "./forms.js";
 import { listenToKeys } from "./keys.js";
 import { switchSound } from "./tones.js";
+import { guardTouches } from "./touch.js";
 
+guardTouches(); // first: it stops what the others would act on
 followStream(document.body.dataset.stream);
 sendForms();
 listenToKeys();

@@ -2,8 +2,13 @@
 // an event replaces it. While the page is hidden the stream is closed, because a
 // browser opens only six connections to a place.
 import { playTone } from "./tones.js";
+import { settle } from "./touch.js";
 
-const silence = 4000; // ms without any event after which the connection counts as lost
+const silence = 1700; // ms without any event after which the connection counts as lost
+
+// heardOf is the last sign of life of the daemon, as it counts them: what is sent
+// names it, so that nothing is done that was touched long ago.
+export let heardOf = "";
 
 export function followStream(address) {
   if (!address) return;
@@ -12,17 +17,25 @@ export function followStream(address) {
   let heard = Date.now();
   let last = "";
 
+  // lose strikes what is shown, or shows it as live again.
+  const lose = (gone) => {
+    lost.hidden = !gone;
+    if (gone) document.body.dataset.lost = "";
+    else delete document.body.dataset.lost;
+  };
   const hear = (event) => {
     heard = Date.now();
-    lost.hidden = true;
+    lose(false);
     if (event.lastEventId) last = event.lastEventId;
   };
   const open = () => {
-    heard = Date.now();
     const at = new URL(address, location.href);
     if (last) at.searchParams.set("after", last); // a new EventSource does not send Last-Event-ID
     source = new EventSource(at);
-    source.addEventListener("alive", hear);
+    source.addEventListener("alive", (event) => {
+      hear(event);
+      heardOf = event.data;
+    });
     source.addEventListener("regions", (event) => {
       hear(event);
       for (const [id, html] of Object.entries(JSON.parse(event.data))) replaceRegion(id, html);
@@ -33,7 +46,7 @@ export function followStream(address) {
     });
     source.addEventListener("leave", (event) => location.assign(JSON.parse(event.data)));
     source.onerror = () => {
-      lost.hidden = false;
+      lose(true);
       // A source that the server refused does not try again by itself.
       if (source.readyState === EventSource.CLOSED) setTimeout(reopen, 1000);
     };
@@ -44,16 +57,23 @@ export function followStream(address) {
   };
   const reopen = () => {
     if (document.hidden) return;
+    heard = Date.now();
     close();
     open();
   };
   document.addEventListener("visibilitychange", () => (document.hidden ? close() : reopen()));
+  let tried = 0;
   setInterval(() => {
-    if (source && Date.now() - heard > silence) {
-      lost.hidden = false;
-      reopen();
+    const since = Date.now() - heard;
+    if (!source) return;
+    if (since > silence) lose(true);
+    if (!lost.hidden) lost.querySelector("span").textContent = Math.round(since / 1000) + " s";
+    if (since > silence && Date.now() - tried > 2000) {
+      tried = Date.now();
+      source.close();
+      open();
     }
-  }, 1000);
+  }, 200);
   open();
 }
 
@@ -93,6 +113,7 @@ export function replaceRegion(id, html) {
     else if (kept(field, twin)) twin.value = field.value;
   }
   old.replaceWith(fresh);
+  if (fresh.querySelector("button, summary, select") && !old.isEqualNode(fresh)) settle(fresh);
   if (focused) twinOf(focused, old, fresh)?.focus({ preventScroll: true });
 }
 

@@ -1,0 +1,152 @@
+package page
+
+import (
+	"gauged/internal/job"
+)
+
+// act is what the one key of the bar does. Each has a spot of its own: two acts that
+// can follow each other never stand in the same one, so that a second touch of a
+// heavy finger lands on nothing.
+type act struct {
+	Name string  // of a key in the template "bar"; empty: there is none
+	Left bool    // it stands at the left end of the bar, else at the right
+	Fit  fitView // the place of the act "fit"
+	Part string  // that goes in there instead of the one that was settled on; empty: that one
+}
+
+// Act is what goes on with the job.
+func (j jobPage) Act() act {
+	switch {
+	case j.Stage == job.StageClosed:
+		return act{Name: "next-unit"}
+	case j.MustRead():
+		return act{Name: "acknowledge", Left: true}
+	case j.Step.Name != "":
+		return act{Name: j.taking()}
+	case j.Stage == job.StageDecided:
+		return j.deciding()
+	case j.EndsWell():
+		return act{Name: "close"}
+	}
+	return j.fitting()
+}
+
+// taking is how the present step takes its reading.
+func (j jobPage) taking() string {
+	switch {
+	case j.Step.Moving != nil && !j.Typed() && j.Motion != nil:
+		return "stop"
+	case j.Step.Moving != nil && !j.Typed():
+		return "motion"
+	case len(j.Step.Codes) > 0:
+		return "" // each mark is a key of its own
+	case j.Typed():
+		return "enter"
+	case j.Button():
+		return "press"
+	}
+	return "take"
+}
+
+// deciding is what follows a verdict: a unit that is not right is not closed by the
+// key that closes a good one.
+func (j jobPage) deciding() act {
+	if j.EndsWell() {
+		return act{Name: "sign", Left: len(j.Procedure.Verify) > 0}
+	}
+	if j.GoesOn() {
+		return act{Name: "round", Left: true}
+	}
+	for _, v := range j.Places {
+		switch other := v.Recommended(); {
+		case !v.Done():
+			return act{Name: "fit", Left: true, Fit: v}
+		case v.Failed && other != "" && other != v.Fitted.Part:
+			return act{Name: "fit", Left: true, Fit: v.with(other), Part: other}
+		}
+	}
+	return act{Name: "give-up", Left: true}
+}
+
+// with is the place with another part settled on.
+func (v fitView) with(part string) fitView {
+	v.Chosen = part
+	return v
+}
+
+// fitting is the place whose part is fitted next. The last of several stands at the
+// left, those before it change sides, because what is measured after them stands at
+// the right.
+func (j jobPage) fitting() act {
+	var open []fitView
+	for _, v := range j.Places {
+		if !v.Done() && v.Waits == "" && v.Meant() != "" {
+			open = append(open, v)
+		}
+	}
+	if len(open) == 0 {
+		return act{}
+	}
+	return act{Name: "fit", Left: len(open)%2 == 1, Fit: open[0]}
+}
+
+// Meant is the part that goes in: what was settled on, else what is recommended, or
+// one that is made to size. Empty: nothing can be fitted.
+func (v fitView) Meant() string {
+	switch {
+	case v.Chosen != "":
+		return v.Chosen
+	case v.Recommended() != "":
+		return v.Recommended()
+	case v.ToSize && v.Aim != nil:
+		return "made to size"
+	}
+	return ""
+}
+
+// Waiting is the place that must be filled before the next one is worked out; empty:
+// none waits.
+func (j jobPage) Waiting() string {
+	for _, v := range j.Places {
+		if v.Waits != "" {
+			return v.Waits
+		}
+	}
+	return ""
+}
+
+// Said is what to know now, in one list: warnings and findings.
+func (j jobPage) Said() (said []string) {
+	for _, m := range j.Warnings {
+		said = append(said, j.words.Tell(m))
+	}
+	for _, f := range j.Findings() {
+		said = append(said, j.words.Tell(f.Says))
+	}
+	return said
+}
+
+// Stale reports whether the digits of the present step's gauge are not what it shows
+// now: it does not send, or what it showed is from before this step.
+func (j jobPage) Stale() bool {
+	g := j.Gauge
+	if g == nil || g.Last.Reading == nil {
+		return false
+	}
+	for _, r := range j.State.Readings {
+		if r.Seq == g.Last.Seq {
+			return j.NotReady() != ""
+		}
+	}
+	return j.NotReady() != "" || g.Last.Seq < j.LastSeq
+}
+
+// Last is the reading taken last that counts; nil: there is none.
+func (j jobPage) Last() (*discardable, error) {
+	all, err := j.Discardable()
+	if len(all) == 0 {
+		return nil, err
+	}
+	return &all[0], err
+}
+
