@@ -54,9 +54,6 @@ func (j jobPage) deciding() act {
 	if j.EndsWell() {
 		return act{Name: "sign", Left: len(j.Procedure.Verify) > 0}
 	}
-	if j.GoesOn() {
-		return act{Name: "round", Left: true}
-	}
 	for _, v := range j.Places {
 		switch other := v.Recommended(); {
 		case !v.Done():
@@ -64,6 +61,9 @@ func (j jobPage) deciding() act {
 		case v.Failed && other != "" && other != v.Fitted.Part:
 			return act{Name: "fit", Left: true, Fit: v.with(other), Part: other}
 		}
+	}
+	if j.GoesOn() {
+		return act{Name: "round", Left: true}
 	}
 	return act{Name: "give-up", Left: true}
 }
@@ -149,4 +149,3 @@ func (j jobPage) Last() (*discardable, error) {
 	}
 	return &all[0], err
 }
-

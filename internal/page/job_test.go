@@ -24,7 +24,7 @@ func (r *rig) begin(gauges ...string) {
 	if status, to := r.post("/jobs", form); status != http.StatusSeeOther || to != "/jobs/1" {
 		r.Fatalf("%d %s", status, to)
 	}
-	r.has("/jobs/1", nil, "I have read this", "Cautions", `id="step" class="card" aria-labelledby="step-title" hidden`)
+	r.has("/jobs/1", nil, "I have read this", "Read the cautions first")
 	r.does("acknowledge", nil)
 }
 
@@ -88,12 +88,12 @@ func TestJob(t *testing.T) {
 	r.begin("depth", "button", "end_play", "line")
 	r.has("/jobs/1", nil, "Rings jump off. Wear goggles.")
 	events := r.events("/jobs/1/stream")
-	r.has("/jobs/1", nil, "Reading 1 of 2", "Flat on the face.", "Press the button of the gauge.", "read by demo", "Job 1, unit U 7")
+	r.has("/jobs/1", nil, "Measure: Depth of the case, 1\u00a0of\u00a02", "Flat on the face.", "Press the button of the gauge.", "read by demo", "Job 1, unit U 7")
 
 	r.reads("button", "24.900")
 	r.next(events, tone("taken"))
 	r.does("discard", []string{"reason", "the gauge slipped"})
-	r.next(events, region("repeats", "discarded: the gauge slipped"))
+	r.next(events, region("more", "discarded: the gauge slipped"))
 	r.reads("button", "25.200")
 	r.next(events, tone("taken"))
 	r.reads("button", "25.202")
@@ -101,21 +101,20 @@ func TestJob(t *testing.T) {
 	r.has("/jobs/1", nil, "Height of the boss", `data-key="7"`, "repeats differ by 0.002 mm (allowed: 0.030 mm)", `class="strip"`)
 
 	r.does("enter", []string{"shown", "23,460", "unit", "mm", "instrument", "depth micrometer"}, "Accept-Language", "de")
-	r.next(events, region("answer", "R160", "mark", "1.600 mm", "Choose the recommended part"))
+	r.next(events, region("step", "Fit R160", "mark", "1.600 mm", "0.141 mm"))
 	r.has("/jobs/1", nil, "25.201 - 23.460", "Out of stock: R155", "Allowed 0.100 mm to 0.200 mm", "next thinner", "mark-chosen", "mark-out", "Why:")
-	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Teil einbauen", "1,600 mm", "Nicht auf Lager: R155", "nächstdünner")
+	r.has("/jobs/1", []string{"Accept-Language", "de"}, "R160 einbauen", "R160 ist eingebaut", "1,600 mm", "Nicht auf Lager: R155", "nächstdünner")
 
-	r.does("choose", nil)
-	r.has("/jobs/1", nil, "Fit the part", `<p class="part">R160</p>`, "Record as fitted")
+	r.has("/jobs/1", nil, "R160 is fitted", "Measure the part in hand, then fit it", "Record as fitted")
 	r.does("fit", []string{"thickness", "1.602"})
 	r.reads("line", "0.141")
 	r.next(events, region("live", "0.141"))
 	r.does("take", nil)
-	r.next(events, region("answer", "Conforms", "predicted", "0.139 mm", "mark-measured", "Sign the verdict"))
+	r.next(events, region("step", "Conforms", "predicted", "0.139 mm", "mark-measured"))
+	r.has("/jobs/1", nil, "Sign as demo and close", "You sign: <strong>Conforms, 0.141 mm")
 	r.does("sign", nil)
-	r.does("close", nil)
 	r.next(events, func(e event) bool { return e.name == "leave" })
-	body := r.has("/jobs/1", nil, "Job closed", "signed", "/jobs/1/sheet")
+	body := r.has("/jobs/1", nil, "Conforms: 0.141 mm", "signed", "/jobs/1/sheet", "Next unit")
 	if strings.Contains(body, "data-stream") || strings.Contains(body, "<button id=\"take\"") {
 		t.Error("a closed job goes on")
 	}
@@ -134,7 +133,7 @@ func TestSecondTouch(t *testing.T) {
 	}
 	r.refuses("enter", form, http.StatusConflict, "the job has moved on")
 	for _, screen := range []<-chan event{here, there} {
-		r.next(screen, region("repeats", "25.210"))
+		r.next(screen, region("more", "25.210"))
 	}
 	if got := readings(r.job()); got != 1 {
 		t.Errorf("%d readings", got)
@@ -166,7 +165,7 @@ func TestTyped(t *testing.T) {
 		t.Errorf("%d readings were taken", got)
 	}
 	r.does("enter", []string{"shown", "95.21", "unit", "mm", "sure", "1"})
-	r.has("/jobs/1", nil, "Measure again", "Not plausible")
+	r.has("/jobs/1", nil, "Note (1):", "95.21 mm is not plausible")
 	r.does("discard", []string{"reason", "other reason"})
 	r.does("enter", []string{"goes", "25,20", "stays", "25,25", "unit", "mm"}, "Accept-Language", "de")
 	r.has("/jobs/1", nil, "25.20..25.25 mm")
@@ -195,11 +194,11 @@ func TestStreamComesBack(t *testing.T) {
 	r.reads("button", "25.210")
 	r.await("the reading is taken", func() bool { return readings(r.job()) == 1 })
 	missed := r.events("/jobs/1/stream", "Last-Event-ID", before)
-	r.next(missed, region("repeats", "25.210"))
+	r.next(missed, region("more", "25.210"))
 	r.next(missed, tone("taken"))
 	r.has("/jobs/1", nil, `data-stream="/jobs/1/stream?after=`+strconv.FormatUint(r.station.Newest(), 10)+`"`)
 	events := r.events("/jobs/1/stream", "Last-Event-ID", strconv.FormatUint(r.station.Newest(), 10))
-	r.next(events, region("repeats", "25.210"))
+	r.next(events, region("more", "25.210"))
 	r.next(events, func(e event) bool {
 		if e.name == "tone" {
 			t.Error("an old reading is heard again")
@@ -262,7 +261,7 @@ func TestDiscard(t *testing.T) {
 	r.begin()
 	r.does("enter", []string{"shown", "25.210", "unit", "mm"})
 	r.does("enter", []string{"shown", "25.290", "unit", "mm"})
-	page := r.has("/jobs/1", nil, "Discard the last reading: 25.290 mm", "25.210 mm - Depth of the case, number 1", "2 readings do not agree: discard one or take another", "The repeats differ too much")
+	page := r.has("/jobs/1", nil, "Discard the last reading: 25.290 mm", "25.210 mm - Depth of the case, number 1", "2 readings do not agree: discard one or take another")
 	first := r.job().Evaluation.Measurements[0].Readings[0].Seq
 	if !strings.Contains(page, `<option value="`+strconv.FormatUint(first, 10)+`">`) {
 		t.Errorf("reading %d cannot be chosen", first)
@@ -270,7 +269,7 @@ func TestDiscard(t *testing.T) {
 	r.refuses("discard", r.form("reading", "x", "reason", "dirt"), http.StatusUnprocessableEntity, `"x" is no number of a reading`)
 	r.refuses("discard", r.form("other", " "), http.StatusUnprocessableEntity, "with a reason")
 	r.does("discard", []string{"reading", strconv.FormatUint(first, 10), "reason", "", "other", "burr on the face"})
-	r.has("/jobs/1", nil, "discarded: burr on the face", "Reading 2 of 2")
+	r.has("/jobs/1", nil, "discarded: burr on the face", "Measure: Depth of the case, 2\u00a0of\u00a02")
 	if got := r.job().Evaluation.Measurements[0].Readings[0].Discarded; got != "burr on the face" {
 		t.Errorf("discarded for %q", got)
 	}
@@ -287,7 +286,7 @@ func TestGarbledPress(t *testing.T) {
 		heard, said := false, false
 		r.next(events, func(e event) bool {
 			heard = heard || tone("refused")(e)
-			said = said || region("notice", want)(e)
+			said = said || region("bar", want)(e)
 			return heard && said
 		})
 	}

@@ -30,7 +30,7 @@ func TestOtherPart(t *testing.T) {
 	r.has("/jobs/1", nil, ">R150 (1) 1.500 mm: 0.241 mm, 4 in stock<")
 	r.refuses("choose", r.form("part", "R150"), http.StatusUnprocessableEntity, "say why it is taken")
 	r.does("choose", []string{"part", "R150", "reason", "the last one"})
-	r.has("/jobs/1", nil, `<p class="part">R150</p>`, "Not the recommended part (R160)", `id="fit"`)
+	r.has("/jobs/1", nil, "Fit R150", "<strong>0.241 mm</strong>", "Not the recommended part (R160)", `id="fit"`)
 	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 of 1.500 mm would leave play 0.241 mm; allowed is play 0.100 to 0.200 mm. It does not fit. Recommended is R160.")
 	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 von 1,500 mm ergäbe Spiel 0,241 mm; zulässig ist Spiel 0,100 bis 0,200 mm. Es passt nicht. Empfohlen ist R160.", "Accept-Language", "de")
 	if f := r.job().Evaluation.EachFit()[0].Fitted; f != nil {
@@ -38,10 +38,10 @@ func TestOtherPart(t *testing.T) {
 	}
 	r.does("fit", []string{"sure", "1"})
 	r.does("enter", []string{"shown", "0.241", "unit", "mm"})
-	r.has("/jobs/1", nil, "Does not conform", "Choose another part", "mark-measured", `<p class="part">0.241 mm</p>`)
+	r.has("/jobs/1", nil, "Does not conform", "Choose another part", "mark-measured", "Does not conform: 0.241 mm", "R160 is fitted")
 
 	r.does("choose", []string{"part", "R160", "reason", "the first did not conform"})
-	r.has("/jobs/1", nil, `<p class="part">R160</p>`, `id="fit"`)
+	r.has("/jobs/1", nil, "R160 is fitted", `id="fit"`)
 	r.refuses("fit", r.form("from", "button"), http.StatusConflict, "gauge button has not sent a reading yet")
 	r.refuses("fit", r.form("from", "none"), http.StatusNotFound, `there is no gauge "none"`)
 	r.refuses("fit", r.form("from", "line"), http.StatusConflict, "gauge line has not sent a reading yet")
@@ -51,7 +51,7 @@ func TestOtherPart(t *testing.T) {
 	if f := r.job().Evaluation.EachFit()[0].Fitted; f == nil || f.Part != "R160" || !f.Measured || *f.Thickness != gauge.MustLength("1.603", gauge.Millimetre) {
 		t.Errorf("fitted: %+v", f)
 	}
-	r.has("/jobs/1", nil, "1.603 mm", "Reading 1 of 1", "End play")
+	r.has("/jobs/1", nil, "1.603 mm", "Measure: End play")
 	r.does("enter", []string{"shown", "0.140", "unit", "mm"})
 	r.has("/jobs/1", nil, "Conforms", "The part was removed and fitted again")
 }
@@ -62,7 +62,7 @@ func TestReadByEye(t *testing.T) {
 	r := newRig(t)
 	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, "micrometer - Micrometer - read by eye and typed in")
 	r.begin("depth", "micrometer")
-	page := r.has("/jobs/1", nil, "Reading 1 of 2 - depth gauge - micrometer", `id="pad-shown"`)
+	page := r.has("/jobs/1", nil, "Measure: Depth of the case, 1\u00a0of\u00a02", `id="pad-shown"`)
 	for _, not := range []string{`id="take"`, `id="pad-instrument"`, `id="type-instead"`} {
 		if strings.Contains(page, not) {
 			t.Errorf("the page has %s", not)
@@ -91,7 +91,7 @@ func TestMotion(t *testing.T) {
 	r.begin("end_play", "line")
 	screen := r.events("/jobs/1/stream")
 	r.reads("line", "0.000")
-	r.next(screen, region("keys", "Start, then move the shaft"))
+	r.next(screen, region("bar", "Start, then move the shaft"))
 	capture := func() chan string {
 		form, answered := r.form(), make(chan string, 1)
 		go func() {
@@ -102,7 +102,7 @@ func TestMotion(t *testing.T) {
 	}
 	stopped := capture()
 	r.reads("line", "0.000")
-	r.next(screen, region("keys", "Move the shaft to and fro"))
+	r.next(screen, region("bar", "Move the shaft to and fro"))
 	r.refuses("motion", r.form(), http.StatusConflict, "a motion is being captured in job 1 already")
 	if status, body := r.post("/jobs/1/motion/stop", nil, "X-Script", "1"); status != http.StatusNoContent {
 		t.Errorf("%d %s", status, body)
@@ -110,7 +110,7 @@ func TestMotion(t *testing.T) {
 	if got := <-stopped; got != "No Content" {
 		t.Errorf("the stopped capture says %q", got)
 	}
-	r.next(screen, region("keys", "Start, then move the shaft"))
+	r.next(screen, region("bar", "Start, then move the shaft"))
 	if got := readings(r.job()); got != 0 {
 		t.Errorf("%d readings were taken by a capture that was stopped", got)
 	}

@@ -24,12 +24,12 @@ func TestPreload(t *testing.T) {
 		r.does("enter", []string{"shown", shown, "unit", "mm"})
 	}
 	r.does("enter", []string{"shown", "23.450", "unit", "mm"})
-	chosen := r.has("/jobs/1", nil, "It gives: Preload 0.049 mm", "Allowed 0.020 mm to 0.080 mm", "<td>0.049 mm</td>")
-	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Es ergibt: Vorspannung 0,049 mm")
+	chosen := r.has("/jobs/1", nil, "It gives: Preload <strong>0.049 mm</strong>", "Allowed 0.020 mm to 0.080 mm", "<td>0.049 mm</td>")
+	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Es ergibt: Vorspannung <strong>0,049 mm</strong>")
 	r.does("choose", nil)
 	r.does("fit", nil)
 	r.does("enter", []string{"shown", "0.055", "unit", "mm"})
-	proved := r.has("/jobs/1", nil, `<p class="part">0.055 mm</p>`, "predicted 0.049 mm", "Preload</td><td>0.055 mm</td><td>0.020 mm to 0.080 mm", ">0.055</text>")
+	proved := r.has("/jobs/1", nil, "Conforms: 0.055 mm", "predicted 0.049 mm", "Preload</td><td>0.055 mm</td><td>0.020 mm to 0.080 mm", ">0.055</text>")
 	sheet := r.has("/jobs/1/sheet", nil, "0.055 mm", "0.020 mm to 0.080 mm", "0.049 mm")
 	for name, page := range map[string]string{"choice": chosen, "proof": proved, "sheet": sheet} {
 		for _, wrong := range []string{"-0.049", "-0.055", "-0.020", "-0.08"} {

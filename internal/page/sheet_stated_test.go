@@ -25,10 +25,11 @@ func TestFitNamesItsPlace(t *testing.T) {
 	r.does("enter", []string{"shown", "1.650", "unit", "mm"})
 	r.does("enter", []string{"shown", "1.750", "unit", "mm"})
 	r.does("choose", nil)
-	r.has("/jobs/1", nil, "<h3>Front end</h3>\n<label>Measured thickness", "<h3>rear</h3>\n<label>Measured thickness",
-		`<button class="key">Front end: Record as fitted</button>`, `<button class="key">rear: Record as fitted</button>`)
+	r.has("/jobs/1", nil, "<h2>Front end</h2>", "<h2>rear</h2>",
+		`<button id="fit-measuredfront">Front end: Record as fitted</button>`, `<button id="fit-measuredrear">rear: Record as fitted</button>`,
+		`<button id="fit" class="key">Front end: R150 is fitted</button>`)
 	r.does("fit", []string{"place", "front"})
-	r.has("/jobs/1", nil, "The part was removed and fitted again (Front end)")
+	r.has("/jobs/1", nil, "<h2>Front end</h2>", "The part was removed and fitted again", `<button id="fit" class="key">rear: `)
 }
 
 // stating are options with a gauge whose error is stated, beside one of which only

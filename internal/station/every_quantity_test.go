@@ -149,6 +149,11 @@ func walkJob(t *testing.T, draw *rand.Rand, p *procedure.Procedure, text string)
 			}
 			next, _, err = r.Enter(t.Context(), given)
 		default:
+			if j.Stage == job.StageDecided {
+				if _, err = r.Verify(t.Context(), j.ID, "ann"); err != nil {
+					t.Fatal(err)
+				}
+			}
 			if _, err = r.CloseJob(t.Context(), j.ID, "walked", "ann"); err != nil {
 				t.Fatalf("closing at %s, %s: %v\n%s", j.Stage, j.Evaluation.Outcome, err, text)
 			}

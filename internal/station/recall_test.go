@@ -1,6 +1,7 @@
 package station
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -11,6 +12,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/health/recall"
+	"gauged/internal/job"
 )
 
 func mm(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }
@@ -40,6 +42,12 @@ func (r *rig) fit(id uint64) {
 
 func (r *rig) close(id uint64, reason string) {
 	r.t.Helper()
+	if j, err := r.Job(r.t.Context(), id); err != nil || j.Stage == job.StageDecided && !j.EndsWell() {
+		if _, err := r.Verify(r.t.Context(), id, ""); err != nil {
+			r.t.Fatal(err)
+		}
+		reason = cmp.Or(reason, "known")
+	}
 	if _, err := r.CloseJob(r.t.Context(), id, reason, ""); err != nil {
 		r.t.Fatal(err)
 	}

@@ -109,7 +109,7 @@ export function replaceRegion(id, html) {
   for (const field of old.querySelectorAll("input[id], textarea[id], select[id], details[id]")) {
     const twin = fresh.querySelector("#" + CSS.escape(field.id));
     if (!twin) continue;
-    if (field instanceof HTMLDetailsElement) twin.open = field.open;
+    if (field instanceof HTMLDetailsElement) twin.open ||= field.open;
     else if (kept(field, twin)) twin.value = field.value;
   }
   old.replaceWith(fresh);
