@@ -5,7 +5,6 @@ import (
 	"errors"
 	"slices"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
 )
@@ -83,29 +82,36 @@ func (s *Station) pressedFor(p Press) (*job.Job, error) {
 	return nil, gauge.Refused("refusal.press.many-jobs", args...)
 }
 
-// goOn takes the step that needs no more than a nod: the recommended part is
-// settled, the settled part is fitted when it is what should be, a verdict that
-// conforms is signed, and the job is closed. All else is done by hand.
+// goOn takes the step that needs no more than a nod, as the one key of the page does:
+// the part that was settled on, or is recommended, is fitted when it is what should be;
+// a good verdict is signed and the job closed. All else is done by hand.
 func (s *Station) goOn(ctx context.Context, j *job.Job) (err error) {
-	good := j.Evaluation.Outcome == evaluate.Conforms || j.Evaluation.Outcome == evaluate.Calculated
 	switch {
-	case j.Stage == job.StageChoose:
-		_, err = s.Choose(ctx, ChooseRequest{Job: j.ID})
-	case j.Stage == job.StageFit:
+	case j.Stage == job.StageChoose, j.Stage == job.StageFit:
 		err = s.fitAsExpected(ctx, j)
-	case j.Stage == job.StageDecided && !good:
+	case j.EndsWell():
+		err = s.signAndClose(ctx, j)
+	case j.Stage == job.StageDecided:
 		err = gauge.Refused("refusal.press.by-hand", gauge.Count("job", j.ID), gauge.WordOf("outcome", "outcome", j.Evaluation.Outcome))
-	case j.Stage == job.StageDecided && !j.Verified:
-		_, err = s.Verify(ctx, j.ID, "")
-	case j.Stage == job.StageDecided, j.Stage == job.StageVerify && len(j.Procedure.Verify) == 0:
-		_, err = s.CloseJob(ctx, j.ID, "", "")
 	default:
 		err = gauge.Refused("refusal.press.cannot-go-on", gauge.Count("job", j.ID), j.Missing())
 	}
 	return err
 }
 
-// fitAsExpected fits the parts that were settled on, unless a person should be asked
+// signAndClose signs the verdict, where there is one that is not signed yet, and closes
+// the job.
+func (s *Station) signAndClose(ctx context.Context, j *job.Job) error {
+	if j.Stage == job.StageDecided && !j.Verified {
+		if _, err := s.Verify(ctx, j.ID, ""); err != nil {
+			return err
+		}
+	}
+	_, err := s.CloseJob(ctx, j.ID, "", "")
+	return err
+}
+
+// fitAsExpected fits the parts that were settled on or are recommended, unless a person should be asked
 // first: a press cannot answer.
 func (s *Station) fitAsExpected(ctx context.Context, j *job.Job) error {
 	told, _, err := s.Foretell(ctx, FitRequest{Job: j.ID})

@@ -22,6 +22,7 @@ func (s *screen) press(keys string) {
 func (s *screen) tabTo(selector string) {
 	s.Helper()
 	s.there(selector)
+	s.settled()
 	var passed []string
 	for range 100 {
 		if value[bool](s, fmt.Sprintf("document.activeElement.matches(%q)", selector)) {
@@ -34,6 +35,12 @@ func (s *screen) tabTo(selector string) {
 		s.press(kb.Tab)
 	}
 	s.Fatalf("the tabulator does not lead to %s, but to\n%s", selector, strings.Join(passed, "\n"))
+}
+
+// settled waits until what has changed acts again.
+func (s *screen) settled() {
+	s.Helper()
+	s.until(`!document.querySelector(".settling")`)
 }
 
 // TestSkipLink: the first key leads past the head of the page.
@@ -70,22 +77,26 @@ func TestKeyboardAlone(t *testing.T) {
 		s.tabTo(key)
 		s.press(kb.Enter)
 	}
-	act("#acknowledge")
+	s.settled()
+	s.press(" ") // the one key, as after a touch beside everything
+	s.there("#pad-shown")
 	for _, reading := range []string{"25.210", "25.214", "23.460"} {
+		s.settled()
 		s.tabTo("#pad-shown")
 		s.press(reading + kb.Enter)
 		s.shows("#repeats", reading)
 	}
-	act("#choose button")
-	act("#fit button.key")
+	s.settled()
+	act("#fit")
 	s.shows("#step", "End play with the ring")
 	s.shows("#live", "0.152")
 	s.do(chromedp.Evaluate[chromedp.Void](`document.activeElement.blur()`)) // as after a touch beside everything
+	s.settled()
 	s.press(" ")
-	act("#verify button")
-	s.until(`!document.querySelector("#verify")`)
-	act("#close button")
-	s.until(`!document.body.dataset.stream`)
+	s.there("#sign")
+	s.settled()
+	s.press(kb.Enter)
+	s.there("#next-unit")
 	if !strings.Contains(b.gaugectl("job", "show", "1"), "R160") {
 		t.Error(b.gaugectl("job", "show", "1"))
 	}

@@ -20,7 +20,7 @@ func TestDaemonGone(t *testing.T) {
 	s.refusals(true)
 	b.stop(syscall.SIGKILL)
 	s.there("#lost")
-	s.shows("#lost", "Connection to the station lost")
+	s.shows("#lost", "No connection to the station")
 	s.look("connection-lost")
 	b.start()
 	s.until(`document.querySelector("#lost").hidden`)

@@ -113,7 +113,7 @@ func (s *screen) until(expression string) {
 func (s *screen) shows(selector string, texts ...string) {
 	s.Helper()
 	for _, text := range texts {
-		s.until(fmt.Sprintf(`(document.querySelector(%q)?.innerText ?? "").replace(/\s+/g, " ").includes(%q)`, selector, text))
+		s.until(fmt.Sprintf(`((e) => e?.checkVisibility({ contentVisibilityAuto: true }) ? e.innerText : e?.textContent ?? "")(document.querySelector(%q)).replace(/\s+/g, " ").includes(%q)`, selector, text))
 	}
 }
 

@@ -29,7 +29,7 @@ func TestReload(t *testing.T) {
 	s.shows("#step", "Height of the cover")
 	s.do(reload)
 	s.typed("23.460")
-	s.shows("#answer", "R160")
+	s.shows("#step", "R160")
 }
 
 // TestTwoScreens: what is done on one screen is on the other at once; one that
@@ -50,21 +50,27 @@ func TestTwoScreens(t *testing.T) {
 	s.pressed("depth", "25.214")
 	s.shows("#step", "Height of the cover")
 	s.typed("23.460")
-	s.shows("#answer", "R160")
+	s.shows("#step", "R160")
 	cable.mend()
-	other.shows("#answer", "R160")
+	other.shows("#step", "R160")
 	other.until(`document.querySelector("#lost").hidden`)
 
 	// A form of before, as it would be sent by a touch just as the other screen chooses.
-	stale := value[string](other, fmt.Sprintf("document.querySelector(%q).value", "#choose input[name=seen]"))
-	s.touch("#choose button")
-	other.there("#fit button")
+	stale := value[string](other, fmt.Sprintf("document.querySelector(%q).value", "#act input[name=seen]"))
+	s.touch("#panel-other summary")
+	s.do(choose("#other-part", "R165"))
+	s.fill("#other-why", "the last one")
+	s.touch("#other button")
+	other.shows("#step", "R165 einbauen", "Nicht das empfohlene Teil (R160)")
 	status := see(other, chromedp.Evaluate[int](fmt.Sprintf(`fetch("/jobs/1/choose", { method: "POST", headers: { "X-Script": "1" },
-		body: new URLSearchParams({ seen: %q, part: "R165", reason: "x" }) }).then((r) => r.status)`, stale), chromedp.EvalAwaitPromise))
+		body: new URLSearchParams({ seen: %q, part: "R150", reason: "x" }) }).then((r) => r.status)`, stale), chromedp.EvalAwaitPromise))
 	if status != 409 {
 		t.Errorf("what was shown before the other's choice is answered with %d", status)
 	}
-	s.touch("#fit button")
+	s.touch("#panel-other summary")
+	s.refusals(true)
+	s.touch("#fit")
+	s.touch("#sure") // it is another part than the recommended one
 	other.shows("#step", "End play with the ring")
 }
 
@@ -96,7 +102,7 @@ func TestDaemonKilledInJob(t *testing.T) {
 	s.refusals(true)
 	b.stop(syscall.SIGKILL)
 	s.there("#lost")
-	s.shows("#lost", "Connection to the station lost")
+	s.shows("#lost", "No connection to the station")
 	s.look("job-connection-lost")
 	b.start()
 	s.until(`document.querySelector("#lost").hidden`)
@@ -131,12 +137,12 @@ func TestTypedInGerman(t *testing.T) {
 	s.pad("3,46")
 	s.touch("#enter")
 	s.touch("#sure") // it is meant
-	s.shows("#answer", "Nicht plausibel")
-	s.touch("#discard summary")
-	s.touch("#discard button[name=reason]")
+	s.shows("#notice", "nicht plausibel")
+	s.discardLast()
 	s.shows("#repeats", "verworfen: Messmittel verrutscht")
+	s.touch("#panel-readings summary")
 	s.typed("23,460")
-	s.shows("#answer", "R160", "0,152")
+	s.shows("#step", "R160", "0,152")
 	s.look("job-choose-german")
 }
 

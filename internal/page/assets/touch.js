@@ -20,13 +20,22 @@ export function settle(region) {
 function why(target) {
   if (!document.getElementById("lost").hidden && document.body.dataset.stream) return "lost";
   if (target.closest("[aria-disabled=true]")) return "off";
-  return target.closest(".settling") ? "settling" : "";
+  return target.closest(".settling") && !typed ? "settling" : "";
 }
 
 const acting = "button, summary, select, a.key, [type=submit]";
 
+// typed is set while a key of the keyboard acts in a field: a form that is sent with
+// Enter was typed, and is no second touch.
+let typed = false;
+
 export function guardTouches() {
-  settle(document.getElementById("main"));
+  document.addEventListener("keydown", (event) => {
+    typed = event.key === "Enter" && event.target.matches("input, textarea");
+    if (typed) setTimeout(() => (typed = false));
+  }, true);
+  document.body.dataset.ready = "";
+  settle(document.getElementById("main")); // which comes with that class, before any script runs
   const guard = (event, target) => {
     const reason = why(target);
     if (!reason) return;
