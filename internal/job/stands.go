@@ -50,6 +50,23 @@ func (j *Job) EndsWell() bool {
 	return j.Unproven()
 }
 
+// MayClose says why the job cannot be closed yet, with or without a reason for it.
+func (j *Job) MayClose(reasoned bool) error {
+	switch {
+	case j.EndsWell():
+		return nil
+	case !reasoned && j.Evaluation.Outcome == evaluate.Undecided:
+		return gauge.WrongInput("refusal.job.undecided", gauge.Count("job", j.ID))
+	case !reasoned && j.Stage == StageDecided:
+		return gauge.WrongInput("refusal.job.close-why", gauge.Count("job", j.ID), gauge.WordOf("outcome", "outcome", j.Evaluation.Outcome))
+	case !reasoned:
+		return gauge.WrongInput("refusal.job.unfinished", gauge.Count("job", j.ID), j.Missing())
+	case j.Evaluation.Outcome == evaluate.DoesNotConform && j.Stage == StageDecided && !j.Verified:
+		return gauge.Refused("refusal.job.close-unsigned", gauge.Count("job", j.ID))
+	}
+	return nil
+}
+
 // good are the verdicts with which a unit leaves the bench.
 var good = []evaluate.Outcome{evaluate.Conforms, evaluate.Calculated, evaluate.Advised}
 

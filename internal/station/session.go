@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strings"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
@@ -299,28 +298,11 @@ func (s *Station) CloseJob(ctx context.Context, id uint64, reason, by string) (*
 		if err != nil {
 			return nil, err
 		}
-		if err := mayClose(j, strings.TrimSpace(reason) != ""); err != nil {
+		if err := j.MayClose(strings.TrimSpace(reason) != ""); err != nil {
 			return nil, err
 		}
 		return d.stepOf(j, job.KindClosed, by, job.ClosedData{Reason: reason, Warnings: d.closingWarnings(j)})
 	})
-}
-
-// mayClose says why a job cannot be closed yet.
-func mayClose(j *job.Job, reasoned bool) error {
-	switch {
-	case j.EndsWell():
-		return nil
-	case !reasoned && j.Evaluation.Outcome == evaluate.Undecided:
-		return gauge.WrongInput("refusal.job.undecided", gauge.Count("job", j.ID))
-	case !reasoned && j.Stage == job.StageDecided:
-		return gauge.WrongInput("refusal.job.close-why", gauge.Count("job", j.ID), gauge.WordOf("outcome", "outcome", j.Evaluation.Outcome))
-	case !reasoned:
-		return gauge.WrongInput("refusal.job.unfinished", gauge.Count("job", j.ID), j.Missing())
-	case j.Evaluation.Outcome == evaluate.DoesNotConform && j.Stage == job.StageDecided && !j.Verified:
-		return gauge.Refused("refusal.job.close-unsigned", gauge.Count("job", j.ID))
-	}
-	return nil
 }
 
 // stepOf adds one fact to an open job.
