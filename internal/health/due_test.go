@@ -50,7 +50,7 @@ func TestDueInGerman(t *testing.T) {
 		{Gauge{Plan: each}, "Messmittel dial wurde noch nie an einem Normal geprüft"},
 		{Gauge{Plan: every, Last: failed}, "Messmittel dial hat noch keine Prüfung an einem Normal bestanden"},
 		{Gauge{Plan: every, Last: passed(1, 1), Good: passed(1, 1)}, "die Prüfung von Messmittel dial war am 2026-03-02 fällig"},
-		{Gauge{Plan: within, Last: failed, Good: passed(1, 1)}, "die letzte bestandene Prüfung von Messmittel dial war am 2026-03-01 12:00:00; ein Auftrag verlangt eine aus den letzten 8 h"},
+		{Gauge{Plan: within, Last: failed, Good: passed(1, 1)}, "die letzte bestandene Prüfung von Messmittel dial war am 2026-03-01 12:00:00 +00:00; ein Auftrag verlangt eine aus den letzten 8 h"},
 		{Gauge{Plan: each, Last: passed(1, 1), Good: passed(1, 1), Use: used}, "Messmittel dial wurde nicht geprüft, seit Auftrag 7 es verwendet hat"},
 		{Gauge{Plan: each, Last: failed, Good: passed(1, 1), Use: used}, "Messmittel dial hat keine Prüfung bestanden, seit Auftrag 7 es verwendet hat"},
 	} {
@@ -60,7 +60,7 @@ func TestDueInGerman(t *testing.T) {
 	}
 	one := passed(1, 1)
 	same := Gauge{Plan: within, Last: one, Good: one}
-	if got, want := german(t, same.DueNow("dial", day(9))), "die letzte Prüfung von Messmittel dial war am 2026-03-01 12:00:00; ein Auftrag verlangt eine aus den letzten 8 h"; got != want {
+	if got, want := german(t, same.DueNow("dial", day(9))), "die letzte Prüfung von Messmittel dial war am 2026-03-01 12:00:00 +00:00; ein Auftrag verlangt eine aus den letzten 8 h"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	after := Gauge{Plan: &check.Plan{AfterEach: true}, Use: used}

@@ -32,7 +32,7 @@ func TestACheckTakesItsOwnReadings(t *testing.T) {
 	begun := r.begins("clock")
 	r.press("clock", "25.001", gauge.Millimetre)
 	mine := r.Newest()
-	refused("before the begin", record(0, block(early)), fmt.Sprintf("refused: reading %d was taken before this check was begun at %s: read the gauge at the master again", early, begun.Time.Format(time.DateTime)))
+	refused("before the begin", record(0, block(early)), fmt.Sprintf("refused: reading %d was taken before this check was begun at %s: read the gauge at the master again", early, begun.Time.Format("2006-01-02 15:04:05 -07:00")))
 	refused("one reading twice", record(0, block(mine, mine)), fmt.Sprintf("wrong input: reading %d is there twice, at master block and at master block: each reading counts once", mine))
 	refused("found and left", func() error {
 		_, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "clock", By: "q", Found: []CheckPoint{block(mine)}, Left: []CheckPoint{block(mine)}})

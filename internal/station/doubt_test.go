@@ -116,7 +116,7 @@ func TestCheckNoOlderThan(t *testing.T) {
 	}
 	r.pass(2 * time.Hour)
 	wantWarnings(t, "9 h after a check", r.start(map[string]string{"depth": "fresh"}),
-		"the last check of gauge fresh was on 2026-03-01 08:00:00; a job wants one of the last 8 h")
+		"the last check of gauge fresh was on 2026-03-01 08:00:00 +00:00; a job wants one of the last 8 h")
 }
 
 // TestCheckAfterEachJob: the job says that it is due, in its closing too, and how it

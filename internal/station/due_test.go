@@ -133,7 +133,7 @@ func TestDueForTheNextJob(t *testing.T) {
 	r.finish(j.ID)
 	r.pass(9 * time.Hour)
 	h, err := r.Health("fresh")
-	if err != nil || told(h.DueNow("fresh", r.clock())) != "the last check of gauge fresh was on "+c.Time.Format("2006-01-02 15:04:05")+"; a job wants one of the last 8 h" {
+	if err != nil || told(h.DueNow("fresh", r.clock())) != "the last check of gauge fresh was on "+c.Time.Format("2006-01-02 15:04:05 -07:00")+"; a job wants one of the last 8 h" {
 		t.Errorf("%q, %v", h.DueNow("fresh", r.clock()), err)
 	}
 }

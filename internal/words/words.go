@@ -260,22 +260,6 @@ func (w Words) Typed(text string) string {
 	return text
 }
 
-// Day writes the day of a time after ISO 8601, which both languages read.
-func (w Words) Day(t time.Time) string { return t.Local().Format("2006-01-02") }
-
-// Date writes the day of a time as people of the language write it by hand, for what is
-// looked at and not sorted: the catalogue has the layout, of package time.
-func (w Words) Date(t time.Time) string {
-	layout, err := w.Say("day.layout")
-	if err != nil {
-		return w.Day(t) // a catalogue without the layout
-	}
-	return t.Local().Format(layout)
-}
-
-// Moment writes a time of the day with its day.
-func (w Words) Moment(t time.Time) string { return t.Local().Format("2006-01-02 15:04:05") }
-
 // Age writes how long something is ago, in its largest unit.
 func (w Words) Age(d time.Duration) (string, error) {
 	switch d = max(d, 0); {

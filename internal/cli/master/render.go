@@ -5,7 +5,6 @@ import (
 	"io"
 	"strconv"
 	"strings"
-	"time"
 
 	"gauged/internal/cli/show"
 	"gauged/internal/wire"
@@ -33,9 +32,9 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 			if last != nil {
 				result = show.CheckText(lastResult(last).GetVerdict())
 			}
-			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", g.GetGaugeId(), show.StandingText(g.GetStanding()), dayText(last.GetTime().AsTime(), last != nil), result,
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", g.GetGaugeId(), show.StandingText(g.GetStanding()), show.DayText(last.GetTime()), result,
 				show.SignedText(last.GetFound().GetWorst().GetError()), show.LengthText(last.GetFound().GetLimit()), dueText(g), rateText(g.GetRate()),
-				dayText(g.GetRate().GetLimitReachedEarlyTime().AsTime(), g.GetRate().GetLimitReachedEarlyTime() != nil), chartsText(g))
+				show.DayText(g.GetRate().GetLimitReachedEarlyTime()), chartsText(g))
 		}
 	})
 	for _, g := range h.GetGauges() {
@@ -59,7 +58,7 @@ func renderMasters(w io.Writer, masters []*pb.Master) {
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "MASTER\tVALUE AT 20 degC\tCALIBRATION DUE\tTITLE")
 		for _, m := range masters {
-			due := dayText(m.GetDueTime().AsTime(), m.GetDueTime() != nil)
+			due := show.DayText(m.GetDueTime())
 			if m.GetOverdue() {
 				due += ", OVERDUE"
 			}
@@ -74,13 +73,6 @@ func lastResult(c *pb.MasterCheck) *pb.CheckResult {
 		return c.GetLeft()
 	}
 	return c.GetFound()
-}
-
-func dayText(t time.Time, given bool) string {
-	if !given {
-		return "-"
-	}
-	return t.Format(time.DateOnly)
 }
 
 // remedyText is what is to be done now with a gauge that is not in service.
@@ -109,7 +101,7 @@ func dueText(g *pb.GaugeHealth) string {
 	case g.GetDueTime() == nil:
 		return "-"
 	}
-	return dayText(g.GetDueTime().AsTime(), true)
+	return show.DayText(g.GetDueTime())
 }
 
 // microns is a small length in micrometres.
@@ -204,7 +196,7 @@ func nextText(g *pb.GaugeHealth) string {
 	case g.GetPlan().GetBeforeEachJob():
 		return " Next check due: after its next job."
 	case g.GetDueTime() != nil:
-		return fmt.Sprintf(" Next check due: %s.", dayText(g.GetDueTime().AsTime(), true))
+		return fmt.Sprintf(" Next check due: %s.", show.DayText(g.GetDueTime()))
 	}
 	return ""
 }

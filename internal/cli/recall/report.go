@@ -11,6 +11,8 @@ import (
 	"gauged/internal/cli/show"
 
 	pb "gauged/api/gauged/v1"
+
+	"google.golang.org/protobuf/types/known/timestamppb"
 )
 
 //go:embed recall_report.html
@@ -49,7 +51,7 @@ func newRecallReport(gaugeID string, r *pb.RecallResponse, now time.Time) *recal
 		since = " since " + show.TimeText(r.GetSinceTime())
 	}
 	report := &recallReport{
-		Gauge: gaugeID, Written: now.UTC().Format("2006-01-02 15:04 UTC"),
+		Gauge: gaugeID, Written: show.MomentText(timestamppb.New(now)),
 		Jobs:  fmt.Sprintf("%s measured with %s%s", show.Plural(len(r.GetItems()), "job"), of, since),
 		Error: recallError(r), Found: recallFound(r), Model: recallModel(r), Notes: recallNotes(r),
 		Turned: r.GetTurnedCount(), Undecided: r.GetUndecidedCount(),

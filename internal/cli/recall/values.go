@@ -49,7 +49,7 @@ type recallRow struct {
 
 func newRecallRow(i *pb.RecallItem) recallRow {
 	row := valuesOfItem(i).row()
-	row.Job, row.Serial, row.Started = i.GetJobId(), i.GetUnitSerial(), i.GetStartTime().AsTime().UTC().Format("2006-01-02 15:04")
+	row.Job, row.Serial, row.Started = i.GetJobId(), i.GetUnitSerial(), show.MomentText(i.GetStartTime())
 	if i.GetBeyond() {
 		row.Corrected += " >"
 	}

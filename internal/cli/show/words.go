@@ -4,12 +4,12 @@ import (
 	"cmp"
 	"math"
 	"strings"
-	"time"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"gauged/internal/gauge"
 	"gauged/internal/wire"
+	"gauged/internal/words"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -147,18 +147,17 @@ func RangeText(r *pb.Range) string {
 // StandingText says whether a gauge may be used.
 func StandingText(s pb.Standing) string { return Named("standing", word(s.String(), "STANDING_")) }
 
-// TimeText writes a time as the clocks here show it, with their distance from UTC (RFC 3339), to
-// the millisecond. A day without a time, as files state it, is kept as its midnight in
-// UTC, and is shown as that day everywhere.
+// TimeText writes a time as the clocks here show it, with its distance from UTC; a day is
+// shown as that day.
 func TimeText(t *timestamppb.Timestamp) string {
 	if t == nil {
 		return "-"
 	}
-	if at := t.AsTime(); at.Equal(at.Truncate(24 * time.Hour)) {
-		return at.Format(time.DateOnly)
-	}
-	return t.AsTime().Local().Format("2006-01-02T15:04:05.000-07:00")
+	return words.Exact(t.AsTime())
 }
+
+// MomentText writes a time as TimeText does, to the second and as the page shows it.
+func MomentText(t *timestamppb.Timestamp) string { return english().Moment(t.AsTime()) }
 
 // word turns the name of an enum value into words: OUTCOME_FIT_PART with the
 // prefix OUTCOME_ is "fit part".
@@ -198,8 +197,8 @@ func StatusText(s pb.ReadingStatus) string {
 
 // DayText writes the day of a time as the clocks here show it.
 func DayText(t *timestamppb.Timestamp) string {
-	if text := TimeText(t); len(text) > len(time.DateOnly) {
-		return text[:len(time.DateOnly)]
+	if t == nil {
+		return "-"
 	}
-	return TimeText(t)
+	return english().Day(t.AsTime())
 }

@@ -1,0 +1,50 @@
+package words
+
+import "time"
+
+// here is a time as the clocks here show it. A day without a time, as files state it, is
+// kept as its midnight in UTC: it stays that day wherever it is read, and day says so.
+func here(t time.Time) (at time.Time, day bool) {
+	if t.Equal(t.Truncate(24 * time.Hour)) {
+		return t.UTC(), true
+	}
+	return t.Local(), false
+}
+
+// Day writes the day of a time after ISO 8601, which both languages read.
+func (w Words) Day(t time.Time) string {
+	at, _ := here(t)
+	return at.Format(time.DateOnly)
+}
+
+// Date writes the day of a time as people of the language write it by hand, for what is
+// looked at and not sorted: the catalogue has the layout, of package time.
+func (w Words) Date(t time.Time) string {
+	layout, err := w.Say("day.layout")
+	if err != nil {
+		return w.Day(t) // a catalogue without the layout
+	}
+	at, _ := here(t)
+	return at.Format(layout)
+}
+
+// Moment writes a time of the day with its day and its distance from UTC, without which
+// nobody elsewhere, or after the clocks were changed, knows when it was. Both languages
+// read it.
+func (w Words) Moment(t time.Time) string {
+	at, day := here(t)
+	if day {
+		return at.Format(time.DateOnly)
+	}
+	return at.Format("2006-01-02 15:04:05 -07:00")
+}
+
+// Exact writes a time as Moment does, to the millisecond and in one piece (RFC 3339), for
+// the columns of a terminal.
+func Exact(t time.Time) string {
+	at, day := here(t)
+	if day {
+		return at.Format(time.DateOnly)
+	}
+	return at.Format("2006-01-02T15:04:05.000-07:00")
+}
