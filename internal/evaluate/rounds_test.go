@@ -2,11 +2,13 @@ package evaluate
 
 import (
 	_ "embed"
+	"slices"
 	"strings"
 	"testing"
 
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/evaluate/rounds"
 	"gauged/internal/gauge"
 )
 
@@ -63,14 +65,14 @@ func (j *roundJob) next(first *procedure.Procedure) *roundJob {
 	j.t.Helper()
 	e := j.come()
 	j.rounds++
-	r := procedure.Round{Number: j.rounds, Readings: j.in.Readings}
+	r := rounds.Round{Number: j.rounds, Readings: j.in.Readings}
 	if e.Together != nil {
 		r.Total = &e.Together.Wanted
 	}
 	for _, f := range e.EachFit() {
 		r.Fitted = append(r.Fitted, *f.Fitted)
 	}
-	p, readings, _, err := first.Next(r, j.parts)
+	p, readings, _, err := rounds.Next(first, r, j.parts)
 	if err != nil {
 		j.t.Fatal(err)
 	}
@@ -238,6 +240,29 @@ func TestBothSidesGoOn(t *testing.T) {
 	e = next.next(first).come()
 	if *e.Fits[0].Aim != gauge.MustLength("2.68", gauge.Millimetre) || *e.Fits[1].Aim != gauge.MustLength("3.32", gauge.Millimetre) {
 		t.Errorf("%s", sumsText(e))
+	}
+}
+
+// TestAValueWithoutATitleGoesOnWithoutOne: a value of the proof that has no title is
+// called by its name in the next round too, not by the round alone; one with a title
+// has the round behind it.
+func TestAValueWithoutATitleGoesOnWithoutOne(t *testing.T) {
+	for given, want := range map[string]string{"pulled - pushed": "", "{title: lash, value: pulled - pushed}": "lash (round 1)"} {
+		written := strings.Replace(ringRounds, "play: pulled - pushed", "values: {left: "+given+"}\n  play: left", 1) +
+			"rounds: {next: {gap_read: fitted + left}}\n"
+		j := startRounds(t, written, ringKit)
+		first := j.p
+		j.read("gap_read", "1.75")
+		thickness := gauge.MustLength("1.50", gauge.Millimetre)
+		j.fit(procedure.Fitted{Part: "A", Thickness: &thickness, Measured: true}).read("pushed", "0.00").read("pulled", "0.25")
+		next := j.next(first)
+		i := slices.IndexFunc(next.p.Values, func(n procedure.Named) bool { return n.Name == "left_1" })
+		if i < 0 || next.p.Values[i].Title != want {
+			t.Errorf("%s: want the value left_1 with the title %q: %+v", given, want, next.p.Values)
+		}
+		if got := sumsText(next.come()); !strings.Contains(got, "gap_read = fitted_1 + left_1 = 1.500 + 0.250") {
+			t.Errorf("%s: %s", given, got)
+		}
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/evaluate/rounds"
 	"gauged/internal/gauge"
 )
 
@@ -138,7 +139,7 @@ func (j *Job) leaves() RoundData {
 // what is known of their gauges become those of that round. What is measured no
 // more stays in the history.
 func (j *Job) beginRound(data RoundData, seq uint64) error {
-	r := procedure.Round{Number: data.Round, Total: data.Total}
+	r := rounds.Round{Number: data.Round, Total: data.Total}
 	done := Round{Number: data.Round, Outcome: data.Outcome, Ended: seq}
 	for _, p := range data.Parts {
 		r.Fitted = append(r.Fitted, procedure.Fitted{Place: p.Place, Part: p.Part, Thickness: p.Thickness, Measured: p.Measured})
@@ -153,7 +154,7 @@ func (j *Job) beginRound(data RoundData, seq uint64) error {
 		}
 	}
 	first := j.first()
-	next, readings, renamed, err := first.Next(r, j.Families)
+	next, readings, renamed, err := rounds.Next(first, r, j.Families)
 	if err != nil {
 		return fmt.Errorf("job %d: %w", j.ID, err)
 	}

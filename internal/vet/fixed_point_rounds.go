@@ -6,6 +6,7 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/evaluate/rounds"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -55,13 +56,13 @@ func roundsFixed(p *procedure.Procedure, next shopfile.Value) {
 // read so much, what is kept read so many millimetres, and each part is one millimetre
 // thicker than that of the place before.
 func askedNext(p *procedure.Procedure, marks map[string]string, in, kept int64, proof map[string]gauge.Length) (asked []*big.Rat, ok bool) {
-	round := procedure.Round{Number: 1}
+	round := rounds.Round{Number: 1}
 	places := p.EachPlace()
 	for i, place := range places {
 		thickness := gauge.Length(in+int64(i)) * gauge.Millimetre.Size()
 		round.Fitted = append(round.Fitted, procedure.Fitted{Place: place.Name, Thickness: &thickness, Measured: true})
 	}
-	next, carried, renamed, err := p.Next(round, nil)
+	next, carried, renamed, err := rounds.Next(p, round, nil)
 	if err != nil {
 		return nil, false
 	}

@@ -13,14 +13,17 @@ const (
 )
 
 // FittedName is the name of the part that was really fitted at a place.
-func FittedName(place string) string { return NameFitted + "(" + place + ")" }
+func FittedName(place string) string { return ofPlace(NameFitted, place) }
 
 // PartName is the name of the part at a place.
-func PartName(place string) string {
+func PartName(place string) string { return ofPlace(namePart, place) }
+
+// ofPlace is a name of one place of several, or of the only one.
+func ofPlace(name, place string) string {
 	if place == "" {
-		return namePart
+		return name
 	}
-	return namePart + "(" + place + ")"
+	return name + "(" + place + ")"
 }
 
 // PlaceOf is the place that a name of a kind speaks of, such as a in fitted(a) of the

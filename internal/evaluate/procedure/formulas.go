@@ -43,9 +43,9 @@ func (p *Procedure) FormulasOf(name string) []Formula {
 	return nil
 }
 
-// formulas lists every formula that is computed before the proof, and those of the
-// limits of the proof.
-func (p *Procedure) formulas() []*formula.Expression {
+// FormulasBeforeProof lists every formula that is computed before the proof, and those
+// of the limits of the proof.
+func (p *Procedure) FormulasBeforeProof() []*formula.Expression {
 	var all []*formula.Expression
 	add := func(x *formula.Expression) {
 		if x != nil {
@@ -87,7 +87,7 @@ func (p *Procedure) formulas() []*formula.Expression {
 
 // EveryFormula lists every formula of a procedure.
 func (p *Procedure) EveryFormula() []*formula.Expression {
-	all := p.formulas()
+	all := p.FormulasBeforeProof()
 	for _, named := range p.Proven {
 		for _, f := range named.Formulas {
 			all = append(all, f.Expression)

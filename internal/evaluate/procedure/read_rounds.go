@@ -8,19 +8,6 @@ import (
 	"gauged/internal/shopfile"
 )
 
-// Rounds is what a procedure says of the rounds of a job.
-type Rounds struct {
-	Most int      // rounds that may be made; after them somebody looks for what is wrong
-	Next []Follow // how measurements of the next round follow from this one; empty: the usual way
-}
-
-// Follow is how a measurement of the next round follows from the proof of this one
-// and the parts that are in.
-type Follow struct {
-	Name string // of the measurement that it stands for
-	Of   *formula.Expression
-}
-
 // usualRounds is how many rounds are made where the procedure does not say; ours.
 const usualRounds = 3
 
@@ -38,7 +25,7 @@ func (r *procedureReader) rounds(v shopfile.Value) {
 		return
 	}
 	for _, place := range r.p.EachPlace() {
-		name := fittedNow(place.Name)
+		name := formula.FittedName(place.Name)
 		r.p.ending[name] = formula.Meaning{Of: formula.Length}
 	}
 	if !v.Given() {
@@ -52,14 +39,6 @@ func (r *procedureReader) rounds(v shopfile.Value) {
 		r.next(next)
 	}
 	m.Done()
-}
-
-// fittedNow is how a formula names the part that is fitted at a place.
-func fittedNow(place string) string {
-	if place == "" {
-		return formula.NameFitted
-	}
-	return formula.FittedName(place)
 }
 
 func (r *procedureReader) next(v shopfile.Value) {
@@ -83,8 +62,8 @@ func (r *procedureReader) next(v shopfile.Value) {
 		if x := r.formula(e.Value, &of); x != nil {
 			r.p.Rounds.Next = append(r.p.Rounds.Next, Follow{name, x})
 		}
-		_, whole := r.p.isNext(e.Value.Text())
-		for _, x := range r.p.formulas() {
+		_, whole := r.p.StandsFor(e.Value.Text())
+		for _, x := range r.p.FormulasBeforeProof() {
 			if x.ListsReadings(name) && !whole {
 				e.Key.Problemf("%q looks at the readings of %s, and a formula has none: name one measurement of the proof alone", x, name)
 				break

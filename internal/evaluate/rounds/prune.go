@@ -1,12 +1,14 @@
-package procedure
+package rounds
 
 import (
 	"maps"
 	"slices"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // prune leaves out what nothing of the round needs any more.
-func (p *Procedure) prune(parts Parts) {
+func prune(p *procedure.Procedure, parts procedure.Parts) {
 	needed := map[string]bool{}
 	var need func(names ...string)
 	need = func(names ...string) {
@@ -28,7 +30,7 @@ func (p *Procedure) prune(parts Parts) {
 	}
 	values := p.Values
 	p.Values = nil
-	for _, x := range p.formulas() {
+	for _, x := range p.FormulasBeforeProof() {
 		need(x.Names()...)
 	}
 	for _, j := range p.Judge {
@@ -56,6 +58,6 @@ func (p *Procedure) prune(parts Parts) {
 			return
 		}
 	}
-	p.Measure = slices.DeleteFunc(slices.Clone(p.Measure), func(s Step) bool { return !needed[s.Name] })
-	p.Values = slices.DeleteFunc(slices.Clone(p.Values), func(n Named) bool { return !needed[n.Name] })
+	p.Measure = slices.DeleteFunc(slices.Clone(p.Measure), func(s procedure.Step) bool { return !needed[s.Name] })
+	p.Values = slices.DeleteFunc(slices.Clone(p.Values), func(n procedure.Named) bool { return !needed[n.Name] })
 }

@@ -1,9 +1,10 @@
-package procedure
+package rounds
 
 import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -18,16 +19,16 @@ func (b *nextRound) keepTotal() error {
 		return nil
 	}
 	b.total = map[string]string{}
-	var measured []Step
+	var measured []procedure.Step
 	for _, s := range b.first.Measure {
-		if b.first.follows(s.Name) && b.reaches(together.Total, s.Name) {
+		if b.follows(s.Name) && b.reaches(together.Total, s.Name) {
 			s.Name, s.Round, s.Drawing = b.keep(s.Name, s.Unit), 1, nil
 			measured = append(measured, s)
 		}
 	}
 	b.p.Measure = append(measured, b.p.Measure...)
 	total := together.Total.String()
-	var values []Named
+	var values []procedure.Named
 	for _, n := range b.p.Values {
 		b.scope[n.Name] = formula.Meaning{Of: n.Formulas[0].Expression.Of}
 		switch {
@@ -38,7 +39,7 @@ func (b *nextRound) keepTotal() error {
 			if err := b.keepFormulas(&n); err != nil {
 				return err
 			}
-		case b.reaches(together.Total, n.Name) && slices.ContainsFunc(b.first.FormulasOf(n.Name), func(f Formula) bool { return b.keeps(f.Expression) }):
+		case b.reaches(together.Total, n.Name) && slices.ContainsFunc(b.first.FormulasOf(n.Name), func(f procedure.Formula) bool { return b.keeps(f.Expression) }):
 			kept := n
 			kept.Name = b.keep(n.Name, n.Unit)
 			if err := b.keepFormulas(&kept); err != nil {
@@ -75,7 +76,7 @@ func (b *nextRound) keeps(x *formula.Expression) bool {
 	return slices.ContainsFunc(x.Names(), func(name string) bool { _, ok := b.total[name]; return ok })
 }
 
-func (b *nextRound) keepFormulas(n *Named) error {
+func (b *nextRound) keepFormulas(n *procedure.Named) error {
 	n.Formulas = slices.Clone(n.Formulas)
 	for i, f := range n.Formulas {
 		x, err := b.keptFormula(f.Expression)
@@ -96,17 +97,17 @@ func (b *nextRound) keptFormula(x *formula.Expression) (*formula.Expression, err
 // values.
 func (b *nextRound) reaches(x *formula.Expression, name string) bool {
 	return slices.ContainsFunc(x.Names(), func(used string) bool {
-		return used == name || slices.ContainsFunc(b.first.FormulasOf(used), func(f Formula) bool { return b.reaches(f.Expression, name) })
+		return used == name || slices.ContainsFunc(b.first.FormulasOf(used), func(f procedure.Formula) bool { return b.reaches(f.Expression, name) })
 	})
 }
 
 // follows reports whether the next round does not measure something again.
-func (p *Procedure) follows(name string) bool {
-	return slices.ContainsFunc(p.Rounds.Next, func(f Follow) bool { return f.Name == name })
+func (b *nextRound) follows(name string) bool {
+	return slices.ContainsFunc(b.first.Rounds.Next, func(f procedure.Follow) bool { return f.Name == name })
 }
 
 // anew reports whether a formula needs a measurement that the proof measures for the
 // next round.
 func (b *nextRound) anew(x *formula.Expression) bool {
-	return slices.ContainsFunc(b.first.Rounds.Next, func(f Follow) bool { return b.measured(f.Of) && b.reaches(x, f.Name) })
+	return slices.ContainsFunc(b.first.Rounds.Next, func(f procedure.Follow) bool { return b.measured(f.Of) && b.reaches(x, f.Name) })
 }
