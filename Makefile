@@ -93,9 +93,10 @@ proto: ## lint the protos, look for breaking changes, and compare the generated 
 	$(BUF) breaking --against api/baseline.binpb
 	@tools/generated-is-current.sh
 
-generate: ## generate the Go code from the protos, and the picture of the packages
+generate: ## generate the Go code from the protos, the picture of the packages, the tables of codes
 	$(BUF) generate
 	go run ./tools/pictures
+	go run ./tools/refusals
 
 bench: build ## figures: latency, ingest, decoding, evaluation, an idle daemon
 	go test -run xxx -bench . -benchtime 1s -timeout 20m ./internal/...

@@ -3,7 +3,11 @@ package server
 import (
 	"context"
 	"io"
+	"os"
+	"regexp"
+	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -53,9 +57,39 @@ func toldBy(t testing.TB, what string, err error) {
 		t.Errorf("%s: %v has the reason %q of %q", what, err, info.GetReason(), info.GetDomain())
 		return
 	}
+	if want := publishedStatus(info.GetReason()); want != "" && !slices.Contains(strings.Split(want, ", "), constantCase(st.Code())) {
+		t.Errorf("%s: %v has the status %v, and docs/refusals.md says %s", what, err, st.Code(), want)
+	}
 	if m, ok := wire.RefusalOf(st); ok && (m.Code != code && m.Code != "because.within" || !strings.HasPrefix(words.In(words.English).Tell(m), strings.TrimSuffix(st.Message(), " ..."))) {
 		t.Errorf("%s: the message is %v, the status says %q", what, m, st.Message())
 	}
+}
+
+// pageOfRefusals is the page with a row for each reason.
+var pageOfRefusals = sync.OnceValue(func() string {
+	content, err := os.ReadFile("../../docs/refusals.md")
+	if err != nil {
+		panic(err)
+	}
+	return string(content)
+})
+
+// publishedStatus is the status that the page gives for a reason; nothing where it is that
+// of another refusal.
+func publishedStatus(reason string) string {
+	m := regexp.MustCompile("(?m)^\\| `" + reason + "` \\| ([^|]*) \\|").FindStringSubmatch(pageOfRefusals())
+	switch {
+	case m == nil:
+		return "none: there is no such reason"
+	case strings.HasPrefix(m[1], "of "):
+		return ""
+	}
+	return m[1]
+}
+
+// constantCase writes a code as the protocol does: FAILED_PRECONDITION.
+func constantCase(c codes.Code) string {
+	return strings.ToUpper(regexp.MustCompile(`([a-z])([A-Z])`).ReplaceAllString(c.String(), "${1}_${2}"))
 }
 
 // TestReasonsAreDifferent: no two codes have one reason.

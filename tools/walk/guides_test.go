@@ -316,6 +316,8 @@ func TestGuides(t *testing.T) {
 		}
 		s.write("integrator.md")
 		s.play("integrator.md")
+		s.write("refusals.md")
+		s.play("refusals.md")
 	})
 	t.Run("setting up", func(t *testing.T) {
 		s := newGuideBench(t, "setting-up.md")
