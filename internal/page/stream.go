@@ -89,13 +89,17 @@ func (s *stream) regions(id uint64, regions map[string]string) error {
 func (p *Page) follow(ctx context.Context, s *stream, show func() error) error {
 	tick := time.NewTicker(streamTick)
 	defer tick.Stop()
-	if err := s.event("alive", 0, p.uptime()); err != nil {
-		return err
-	}
+	greeted := false // what a form is sent with is known from the beginning
 	for {
 		changed := p.o.Station.Changed()
 		if err := show(); err != nil {
 			return err
+		}
+		if !greeted {
+			greeted = true
+			if err := s.event("alive", 0, p.uptime()); err != nil {
+				return err
+			}
 		}
 		select {
 		case <-ctx.Done():
