@@ -7,6 +7,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/shopfile"
+	"gauged/internal/words"
 )
 
 // zeroMaster is always there: closed faces, or a plane on which the gauge is set
@@ -43,7 +44,7 @@ func readMaster(id string, v shopfile.Value) check.Master {
 		if one.Certified.Uncertainty <= 0 || one.Certified.K <= 0 {
 			calibration.Problemf("uncertainty and k must be greater than zero")
 		} else if err := one.PlausibleCertificate(); err != nil {
-			calibration.Problemf("%v", err)
+			calibration.Problemf("%s", words.In(words.English).Error(err))
 		}
 		cm.Done()
 	}

@@ -15,7 +15,7 @@ func TestPlausible(t *testing.T) {
 		return l
 	}
 	for text, want := range map[string]string{
-		"0": "", "0.02": "", "11.5": "", "30": "", "0.0000115": "written in 1e-6/K", "11500": "from 0 to 30", "-1": "from 0 to 30", "30.1": "from 0 to 30",
+		"0": "", "0.02": "", "11.5": "", "30": "", "0.0000115": "expansion-unit", "11500": "highest=30", "-1": "highest=30", "30.1": "highest=30",
 	} {
 		if err := (Expansion{PerKelvin: one(text)}).Plausible(MostExpansion); (err == nil) != (want == "") || err != nil && !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v, want %q", text, err, want)

@@ -99,7 +99,7 @@ func ParseUnit(symbol string, kinds ...Kind) (Unit, error) {
 			continue
 		}
 		if len(kinds) > 0 && !slices.Contains(kinds, u.Kind()) {
-			return UnitUnknown, Worded(fmt.Sprintf("%q is a unit of %v: use %s", symbol, u.Kind(), sentence(Symbols(kinds...))), Say("refusal.unit.other-kind", Text("unit", symbol), Word("kind", u.Kind().Word()), Texts("symbols", Symbols(kinds...))))
+			return UnitUnknown, Worded(fmt.Sprintf("%q is a unit of %v: use %s", symbol, u.Kind(), sentence(Symbols(kinds...))), Say("refusal.unit.other-kind", Text("unit", symbol), Word("kind", u.Kind().Word()+".alone"), Texts("symbols", Symbols(kinds...))))
 		}
 		return u, nil
 	}

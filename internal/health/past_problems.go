@@ -1,7 +1,6 @@
 package health
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
@@ -33,8 +32,8 @@ type ImportRequest struct {
 
 // ImportProblem is what is wrong with one of the checks.
 type ImportProblem struct {
-	Check int // index
-	Text  string
+	Check   int // index
+	Message gauge.Message
 }
 
 // What one import takes at most: all else waits while a gauge is computed again with it.
@@ -73,26 +72,25 @@ func (r ImportRequest) Problems(stored []*check.Record, masters map[string]check
 		}
 	}
 	for i, c := range r.Checks {
-		wrong := func(format string, args ...any) { all = append(all, ImportProblem{i, fmt.Sprintf(format, args...)}) }
-		utc := c.Time.UTC()
-		at := utc.Format(time.RFC3339)
+		wrong := func(m gauge.Message) { all = append(all, ImportProblem{i, m}) }
+		utc, at := c.Time.UTC(), gauge.Moment("time", c.Time)
 		switch {
 		case c.Time.IsZero():
-			wrong("say when the check was made")
+			wrong(gauge.Say("refusal.import.when"))
 		case c.Time.After(now):
-			wrong("%s is in the future", at)
+			wrong(gauge.Say("refusal.import.future", at))
 		case c.Time.Before(time.Unix(0, 0)):
-			wrong("%s is before 1970: write the year with all four digits", at)
+			wrong(gauge.Say("refusal.import.year", at))
 		}
 		if here[utc] {
-			wrong("%s is the time of another of these checks: give each its own, with the hour", at)
+			wrong(gauge.Say("refusal.import.time-twice", at))
 		}
 		here[utc] = true
 		if seq, ok := there[utc]; ok {
-			wrong("gauge %s has a check of %s already (number %d): it came in before, or give the hour", r.Gauge, at, seq)
+			wrong(gauge.Say("refusal.import.there-already", gauge.Text("gauge", r.Gauge), at, gauge.Count("check", seq)))
 		}
 		if len(c.Found) == 0 {
-			wrong("it has no error as found")
+			wrong(gauge.Say("refusal.import.nothing-found"))
 		}
 		for _, points := range [][]check.Stated{c.Found, c.Left} {
 			pointProblems(points, masters, wrong)
@@ -102,51 +100,56 @@ func (r ImportRequest) Problems(stored []*check.Record, masters map[string]check
 }
 
 // pointProblems are those of the errors that a check found, or left.
-func pointProblems(points []check.Stated, masters map[string]check.Master, wrong func(string, ...any)) {
+func pointProblems(points []check.Stated, masters map[string]check.Master, wrong func(gauge.Message)) {
 	type place struct {
 		master  string
 		falling bool
 	}
 	known := map[place]bool{}
 	for _, p := range points {
+		master := gauge.Text("master", p.Master)
 		if at := (place{p.Master, p.Falling}); known[at] {
-			wrong("it has two errors at %s", p.Master)
+			wrong(gauge.Say("refusal.import.error-twice", master))
 		} else {
 			known[at] = true
 		}
 		if p.Uncertainty.Uncertainty <= 0 {
-			wrong("the uncertainty at %s is not above zero", p.Master)
+			wrong(gauge.Say("refusal.import.uncertainty", master))
 		}
 		if err := p.Uncertainty.Plausible(); err != nil {
-			wrong("at %s %v", p.Master, err)
+			wrong(gauge.Say("refusal.import.at", master, gauge.Because("why", err)))
 		}
 		if err := check.Believed(p.Value+p.Error, p.Value); err != nil {
-			wrong("the error at %s is %s mm: %v", p.Master, studyText(p.Error, gauge.Millimetre), err)
+			wrong(gauge.Say("refusal.import.error", master, shownHere("error", p.Error), gauge.Because("why", err)))
 		}
 		if m, ok := masters[p.Master]; ok {
-			if text := contradiction(p, m); text != "" {
-				wrong("%s", text)
+			if said := contradiction(p, m); !said.IsZero() {
+				wrong(said)
 			}
 		}
 	}
 }
 
 // contradiction is what is wrong with a value that is not the one of the master in the
-// configuration, with what is uncertain about both; empty: it is.
-func contradiction(p check.Stated, m check.Master) string {
+// configuration, with what is uncertain about both; nothing: it is.
+func contradiction(p check.Stated, m check.Master) gauge.Message {
 	doubt := p.Uncertainty.Uncertainty
 	if m.Certified != nil {
 		doubt += m.Certified.Uncertainty
 	}
-	const mm = gauge.Millimetre
-	text := fmt.Sprintf("the value of %s is %s mm here and %s mm in the configuration", p.Master, studyText(p.Value, mm), studyText(m.Value, mm))
-	if name := slip(p.Value, m.Value); name != "" {
-		return fmt.Sprintf("%s, a factor of %s: is the unit right, and the decimal point?", text, name)
+	both := []gauge.Arg{gauge.Text("master", p.Master), shownHere("here", p.Value), shownHere("value", m.Value)}
+	if factor := slip(p.Value, m.Value); factor != "" {
+		return gauge.Say("refusal.import.factor", append(both, gauge.Shown("factor", factor, gauge.UnitUnknown))...)
 	}
 	if (p.Value - m.Value).Abs() <= doubt {
-		return ""
+		return gauge.Message{}
 	}
-	return text + ", which is more than the uncertainties: correct it, or give another master its own name"
+	return gauge.Say("refusal.import.other-value", both...)
+}
+
+// shownHere is a length of a check as it was stated.
+func shownHere(name string, l gauge.Length) gauge.Arg {
+	return gauge.Shown(name, studyText(l, gauge.Millimetre), gauge.Millimetre)
 }
 
 // slip is the factor between two values that comes from a wrong unit or decimal point,

@@ -178,7 +178,7 @@ func (s *healthService) ImportChecks(ctx context.Context, r *gaugedv1.ImportChec
 	}
 	answer := &gaugedv1.ImportChecksResponse{}
 	for _, p := range append(problems, more...) {
-		answer.Problems = append(answer.Problems, &gaugedv1.ImportProblem{CheckIndex: uint32(p.Check), Text: p.Text})
+		answer.Problems = append(answer.Problems, wire.ImportProblem(p))
 	}
 	if len(answer.Problems) == 0 {
 		for _, c := range records {

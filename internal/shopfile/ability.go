@@ -1,6 +1,9 @@
 package shopfile
 
-import "gauged/internal/gauge"
+import (
+	"gauged/internal/gauge"
+	"gauged/internal/words"
+)
 
 // Ability reads what is known of a gauge or an instrument, in unit u: the keys
 // resolution, error, varies, calibration, repeatability and expansion.
@@ -65,7 +68,7 @@ func (v Value) Expansion(most gauge.Length) *gauge.Expansion {
 	}
 	x := v.expansion()
 	if err := x.Plausible(most); err != nil {
-		v.Problemf("%v", err)
+		v.Problemf("%s", words.In(words.English).Error(err))
 	}
 	return x
 }

@@ -20,7 +20,7 @@ func importOf(t *testing.T, r *rig, at time.Time, points []check.Stated) (texts 
 		t.Fatal(err)
 	}
 	for _, p := range problems {
-		texts = append(texts, p.Text)
+		texts = append(texts, told(p.Message))
 	}
 	return texts
 }
@@ -80,9 +80,9 @@ func TestImportOfImpossibleTimes(t *testing.T) {
 		want string
 	}{
 		{time.Unix(0, 0), ""},
-		{time.Unix(-1, 0), "1969-12-31T23:59:59Z is before 1970: write the year with all four digits"},
-		{time.Date(26, 3, 31, 0, 0, 0, 0, time.UTC), "0026-03-31T00:00:00Z is before 1970: write the year with all four digits"},
-		{time.Date(1026, 3, 31, 0, 0, 0, 0, time.UTC), "1026-03-31T00:00:00Z is before 1970: write the year with all four digits"},
+		{time.Unix(-1, 0), " is before 1970: write the year with all four digits"},
+		{time.Date(26, 3, 31, 0, 0, 0, 0, time.UTC), " is before 1970: write the year with all four digits"},
+		{time.Date(1026, 3, 31, 0, 0, 0, 0, time.UTC), " is before 1970: write the year with all four digits"},
 		{time.Unix(-1e17, 0), "before 1970"},
 		{time.Unix(1e17, 0), "in the future"},
 	} {

@@ -173,12 +173,12 @@ func TestImportProblems(t *testing.T) {
 	}}
 	_, problems, err := r.ImportChecks(t.Context(), ask)
 	want := []health.ImportProblem{
-		{Check: 1, Text: "2026-03-01T07:00:00Z is the time of another of these checks: give each its own, with the hour"},
-		{Check: 2, Text: "2027-03-01T07:00:00Z is in the future"},
-		{Check: 2, Text: "the uncertainty at block is not above zero"},
-		{Check: 3, Text: "say when the check was made"},
-		{Check: 3, Text: "it has no error as found"},
-		{Check: 4, Text: "it has two errors at block"},
+		{Check: 1, Message: gauge.Say("refusal.import.time-twice", gauge.Moment("time", noon))},
+		{Check: 2, Message: gauge.Say("refusal.import.future", gauge.Moment("time", noon.AddDate(1, 0, 0)))},
+		{Check: 2, Message: gauge.Say("refusal.import.uncertainty", gauge.Text("master", "block"))},
+		{Check: 3, Message: gauge.Say("refusal.import.when")},
+		{Check: 3, Message: gauge.Say("refusal.import.nothing-found")},
+		{Check: 4, Message: gauge.Say("refusal.import.error-twice", gauge.Text("master", "block"))},
 	}
 	if err != nil || !reflect.DeepEqual(problems, want) {
 		t.Errorf("%v\n got %+v\nwant %+v", err, problems, want)

@@ -1,11 +1,10 @@
 package wire
 
 import (
-	"fmt"
-
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
+	"gauged/internal/words"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -14,7 +13,9 @@ import (
 // with the index of its check.
 func FromPastChecks(checks []*gaugedv1.PastCheck) (all []health.PastCheck, problems []health.ImportProblem) {
 	for i, m := range checks {
-		wrong := func(text string) { problems = append(problems, health.ImportProblem{Check: i, Text: text}) }
+		wrong := func(m gauge.Message) {
+			problems = append(problems, health.ImportProblem{Check: i, Message: m})
+		}
 		c := health.PastCheck{By: m.GetBy(), Place: m.GetPlace(), Certificate: m.GetCertificate(), Occasion: m.GetOccasion(), Remark: m.GetRemark()}
 		if m.GetTime() != nil {
 			c.Time = m.GetTime().AsTime()
@@ -25,14 +26,15 @@ func FromPastChecks(checks []*gaugedv1.PastCheck) (all []health.PastCheck, probl
 	return all, problems
 }
 
-func fromPastPoints(points []*gaugedv1.PastPoint, wrong func(string)) (all []check.Stated) {
+func fromPastPoints(points []*gaugedv1.PastPoint, wrong func(gauge.Message)) (all []check.Stated) {
 	for _, p := range points {
 		u, one := FromUnit(p.GetUnit()), check.Stated{Master: p.GetMasterId(), Falling: p.GetFalling()}
+		master := gauge.Text("master", one.Master)
 		if one.Master == "" {
-			wrong("the name of a master is missing")
+			wrong(gauge.Say("refusal.import.no-master"))
 		}
 		if u.Kind() != gauge.KindLength {
-			wrong(fmt.Sprintf("the error at %s needs a unit of length: mm, in or um", p.GetMasterId()))
+			wrong(gauge.Say("refusal.import.unit", master))
 			continue
 		}
 		for _, x := range []struct {
@@ -43,15 +45,20 @@ func fromPastPoints(points []*gaugedv1.PastPoint, wrong func(string)) (all []che
 			{"value", p.GetValue(), u, &one.Value},
 			{"error", p.GetError(), u, &one.Error},
 			{"uncertainty", p.GetUncertainty(), u, &one.Uncertainty.Uncertainty},
-			{"coverage factor", p.GetK(), gauge.One, &one.Uncertainty.K},
+			{"coverage", p.GetK(), gauge.One, &one.Uncertainty.K},
 		} {
 			l, err := gauge.ParseLength(x.text, x.unit)
 			if err != nil {
-				wrong(fmt.Sprintf("the %s at %s: %v", x.what, p.GetMasterId(), err))
+				wrong(gauge.Say("refusal.import.number", gauge.Word("what", "because.stated."+x.what), master, gauge.Because("why", err)))
 			}
 			*x.to = l
 		}
 		all = append(all, one)
 	}
 	return all
+}
+
+// ImportProblem returns what is wrong with one check.
+func ImportProblem(p health.ImportProblem) *gaugedv1.ImportProblem {
+	return &gaugedv1.ImportProblem{CheckIndex: uint32(p.Check), Text: words.In(words.English).Tell(p.Message), Message: Message(p.Message)}
 }

@@ -13,6 +13,19 @@ import (
 // exampleOf is what is filled in at a placeholder of a refusal; numbers ours.
 func exampleOf(code, name string) gauge.Arg {
 	at := time.Date(2026, 3, 31, 14, 5, 0, 0, time.Local)
+	stated := strings.HasPrefix(code, "refusal.import.") || strings.HasPrefix(code, "refusal.believed.")
+	switch {
+	case stated && name == "time":
+		return gauge.Moment(name, at)
+	case stated && (name == "highest" || name == "factor" || code == "refusal.believed.coverage" || strings.HasPrefix(code, "refusal.believed.expansion")):
+		return gauge.Shown(name, "25.4", gauge.UnitUnknown)
+	case code == "refusal.believed.temperature":
+		return gauge.Shown(name, "68", gauge.DegreeCelsius)
+	case code == "refusal.believed.temperature-tolerance":
+		return gauge.Shown(name, "25", gauge.Kelvin)
+	case stated && slices.Contains([]string{"given", "value", "here", "error"}, name):
+		return gauge.Shown(name, "0.0254", gauge.Millimetre)
+	}
 	switch name {
 	case "parts":
 		if strings.HasPrefix(code, "refusal.plan.") {
@@ -49,6 +62,9 @@ func exampleOf(code, name string) gauge.Arg {
 	case "verdict":
 		return gauge.WordOf(name, "check", "pass")
 	case "kind":
+		if code == "refusal.unit.other-kind" {
+			return gauge.Word(name, gauge.KindTorque.Word()+".alone")
+		}
 		return gauge.Word(name, gauge.KindTorque.Word())
 	case "places", "masters", "apart", "kinds", "gauges", "there", "problems", "symbols", "marks", "written":
 		return gauge.Texts(name, []string{"one", "two", "three"})

@@ -3234,8 +3234,10 @@ type ImportProblem struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Which one, from 0.
 	CheckIndex uint32 `protobuf:"varint,1,opt,name=check_index,json=checkIndex,proto3" json:"check_index,omitempty"`
-	// What is wrong.
-	Text          string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
+	// What is wrong, in English.
+	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
+	// The same with its code and arguments, for other languages.
+	Message       *Message `protobuf:"bytes,3,opt,name=message,proto3" json:"message,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3282,6 +3284,13 @@ func (x *ImportProblem) GetText() string {
 		return x.Text
 	}
 	return ""
+}
+
+func (x *ImportProblem) GetMessage() *Message {
+	if x != nil {
+		return x.Message
+	}
+	return nil
 }
 
 // ImportChecksResponse has the checks as they are judged, or what is wrong.
@@ -5067,11 +5076,12 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06checks\x18\x03 \x03(\v2\x14.gauged.v1.PastCheckR\x06checks\x12#\n" +
 	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\x12\x1d\n" +
 	"\n" +
-	"request_id\x18\x05 \x01(\tR\trequestId\"D\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\"r\n" +
 	"\rImportProblem\x12\x1f\n" +
 	"\vcheck_index\x18\x01 \x01(\rR\n" +
 	"checkIndex\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text\"\xaa\x01\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text\x12,\n" +
+	"\amessage\x18\x03 \x01(\v2\x12.gauged.v1.MessageR\amessage\"\xaa\x01\n" +
 	"\x14ImportChecksResponse\x12.\n" +
 	"\x06checks\x18\x01 \x03(\v2\x16.gauged.v1.MasterCheckR\x06checks\x124\n" +
 	"\bproblems\x18\x02 \x03(\v2\x18.gauged.v1.ImportProblemR\bproblems\x12,\n" +
@@ -5445,87 +5455,88 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	36,  // 74: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
 	36,  // 75: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
 	37,  // 76: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
-	13,  // 77: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	39,  // 78: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
-	15,  // 79: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	60,  // 80: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
-	60,  // 81: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,   // 82: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	62,  // 83: gauged.v1.StandingChange.reason:type_name -> gauged.v1.Message
-	15,  // 84: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	60,  // 85: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	13,  // 86: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	60,  // 87: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 88: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
-	42,  // 89: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
-	0,   // 90: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	15,  // 91: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	6,   // 92: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
-	62,  // 93: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
-	62,  // 94: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
-	52,  // 95: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	63,  // 96: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	60,  // 97: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
-	55,  // 98: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	63,  // 99: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	60,  // 100: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
-	60,  // 101: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
-	59,  // 102: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
-	64,  // 103: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	59,  // 104: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
-	65,  // 105: gauged.v1.RecallItem.outcome_before:type_name -> gauged.v1.Outcome
-	65,  // 106: gauged.v1.RecallItem.outcome_after:type_name -> gauged.v1.Outcome
-	8,   // 107: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	59,  // 108: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
-	57,  // 109: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	59,  // 110: gauged.v1.RecallResult.measured:type_name -> gauged.v1.Quantity
-	59,  // 111: gauged.v1.RecallResult.corrected:type_name -> gauged.v1.Quantity
-	59,  // 112: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
-	64,  // 113: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	65,  // 114: gauged.v1.RecallResult.outcome_before:type_name -> gauged.v1.Outcome
-	65,  // 115: gauged.v1.RecallResult.outcome_after:type_name -> gauged.v1.Outcome
-	56,  // 116: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	59,  // 117: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	60,  // 118: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 119: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
-	7,   // 120: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	59,  // 121: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
-	13,  // 122: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	55,  // 123: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	60,  // 124: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
-	19,  // 125: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	21,  // 126: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
-	23,  // 127: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
-	28,  // 128: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	30,  // 129: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	27,  // 130: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	33,  // 131: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	43,  // 132: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	38,  // 133: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	35,  // 134: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	47,  // 135: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
-	49,  // 136: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	51,  // 137: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	54,  // 138: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	20,  // 139: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	22,  // 140: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
-	24,  // 141: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
-	29,  // 142: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	31,  // 143: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	32,  // 144: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	34,  // 145: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	44,  // 146: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	40,  // 147: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	46,  // 148: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	48,  // 149: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
-	50,  // 150: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	53,  // 151: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	58,  // 152: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	139, // [139:153] is the sub-list for method output_type
-	125, // [125:139] is the sub-list for method input_type
-	125, // [125:125] is the sub-list for extension type_name
-	125, // [125:125] is the sub-list for extension extendee
-	0,   // [0:125] is the sub-list for field type_name
+	62,  // 77: gauged.v1.ImportProblem.message:type_name -> gauged.v1.Message
+	13,  // 78: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	39,  // 79: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	15,  // 80: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	60,  // 81: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
+	60,  // 82: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,   // 83: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	62,  // 84: gauged.v1.StandingChange.reason:type_name -> gauged.v1.Message
+	15,  // 85: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	60,  // 86: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	13,  // 87: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	60,  // 88: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 89: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	42,  // 90: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
+	0,   // 91: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	15,  // 92: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	6,   // 93: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
+	62,  // 94: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
+	62,  // 95: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
+	52,  // 96: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	63,  // 97: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	60,  // 98: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
+	55,  // 99: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	63,  // 100: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	60,  // 101: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
+	60,  // 102: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
+	59,  // 103: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
+	64,  // 104: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	59,  // 105: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
+	65,  // 106: gauged.v1.RecallItem.outcome_before:type_name -> gauged.v1.Outcome
+	65,  // 107: gauged.v1.RecallItem.outcome_after:type_name -> gauged.v1.Outcome
+	8,   // 108: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	59,  // 109: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
+	57,  // 110: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	59,  // 111: gauged.v1.RecallResult.measured:type_name -> gauged.v1.Quantity
+	59,  // 112: gauged.v1.RecallResult.corrected:type_name -> gauged.v1.Quantity
+	59,  // 113: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	64,  // 114: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	65,  // 115: gauged.v1.RecallResult.outcome_before:type_name -> gauged.v1.Outcome
+	65,  // 116: gauged.v1.RecallResult.outcome_after:type_name -> gauged.v1.Outcome
+	56,  // 117: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	59,  // 118: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	60,  // 119: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 120: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
+	7,   // 121: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	59,  // 122: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	13,  // 123: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	55,  // 124: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	60,  // 125: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
+	19,  // 126: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	21,  // 127: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
+	23,  // 128: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
+	28,  // 129: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	30,  // 130: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	27,  // 131: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	33,  // 132: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	43,  // 133: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	38,  // 134: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	35,  // 135: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	47,  // 136: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
+	49,  // 137: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	51,  // 138: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	54,  // 139: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	20,  // 140: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	22,  // 141: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
+	24,  // 142: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
+	29,  // 143: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	31,  // 144: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	32,  // 145: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	34,  // 146: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	44,  // 147: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	40,  // 148: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	46,  // 149: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	48,  // 150: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
+	50,  // 151: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	53,  // 152: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	58,  // 153: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	140, // [140:154] is the sub-list for method output_type
+	126, // [126:140] is the sub-list for method input_type
+	126, // [126:126] is the sub-list for extension type_name
+	126, // [126:126] is the sub-list for extension extendee
+	0,   // [0:126] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }

@@ -98,7 +98,7 @@ func importChecks(a *app.App, ctx context.Context, d *app.Daemon, table *pastTab
 		}
 	}
 	for _, p := range answer.GetProblems() {
-		problems = append(problems, fmt.Errorf("%s:%d: %s", table.name, sent[p.GetCheckIndex()].line, p.GetText()))
+		problems = append(problems, fmt.Errorf("%s:%d: %s", table.name, sent[p.GetCheckIndex()].line, show.Told(p.GetMessage())))
 	}
 	if err := errors.Join(problems...); err != nil {
 		return fmt.Errorf("nothing was stored:\n%w", err)

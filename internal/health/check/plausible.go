@@ -1,10 +1,6 @@
 package check
 
-import (
-	"fmt"
-
-	"gauged/internal/gauge"
-)
+import "gauged/internal/gauge"
 
 // What is believed of a shop: common practice, no source.
 const (
@@ -18,9 +14,9 @@ func (t Temperature) Plausible() error {
 	const reference = 20 * gauge.Length(1e9)
 	switch {
 	case t.Above < coldest || t.Above > hottest:
-		return fmt.Errorf("a shop with %s degC is not believed: it has from -10 to 45 degC; is it in degrees Fahrenheit?", (t.Above + reference).TextIn(gauge.DegreeCelsius))
+		return gauge.WrongInput("refusal.believed.temperature", shown("given", t.Above+reference, gauge.DegreeCelsius))
 	case t.Tolerance > loosest:
-		return fmt.Errorf("a tolerance of %s K is not believed: it is at most 20 K", t.Tolerance.TextIn(gauge.Kelvin))
+		return gauge.WrongInput("refusal.believed.temperature-tolerance", shown("given", t.Tolerance, gauge.Kelvin))
 	}
 	return nil
 }
@@ -36,8 +32,7 @@ func (m Master) PlausibleCertificate() error {
 		return err
 	}
 	if most := max(farOffLeast, m.Value.Abs()/100); m.Certified.Uncertainty > most {
-		return fmt.Errorf("an uncertainty of %s mm of a master of %s mm is not believed: is the unit right, and the decimal point?",
-			m.Certified.Uncertainty.TextIn(gauge.Millimetre), m.Value.TextIn(gauge.Millimetre))
+		return gauge.WrongInput("refusal.believed.master", shown("given", m.Certified.Uncertainty, gauge.Millimetre), shown("value", m.Value, gauge.Millimetre))
 	}
 	return nil
 }
@@ -47,6 +42,9 @@ func Believed(reading, value gauge.Length) error {
 	if !FarOff(reading, value) {
 		return nil
 	}
-	return fmt.Errorf("a reading of %s mm at a master of %s mm is not believed: another master, another unit or a preset is likelier than such an error; correct it, or leave it out",
-		reading.TextIn(gauge.Millimetre), value.TextIn(gauge.Millimetre))
+	return gauge.WrongInput("refusal.believed.reading", shown("given", reading, gauge.Millimetre), shown("value", value, gauge.Millimetre))
+}
+
+func shown(name string, l gauge.Length, u gauge.Unit) gauge.Arg {
+	return gauge.Shown(name, l.TextIn(u), u)
 }

@@ -143,7 +143,7 @@ func TestStabilityRefusesAnotherOrder(t *testing.T) {
 		"made.csv:4: the time 10 is earlier than that of the row before it, 20: put the readings in the order of time":                 {"9", "20", "10", "21", "22", "23", "24", "25"},
 	} {
 		_, err := Stability(made(t, text(times...), Value, Time), Options{})
-		if got := fmt.Sprint(err); want != "" && got != want || want == "" && err != nil {
+		if got := toldOf(err); want != "" && got != want || want == "" && err != nil {
 			t.Errorf("%s, want %s", got, want)
 		}
 	}
