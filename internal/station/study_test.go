@@ -68,12 +68,12 @@ func TestStudyOfChecks(t *testing.T) {
 		{study.CrossedKind, health.StoredChecks{}, gauge.ErrInput, "wrong input: a study of the kind crossed cannot be made from checks, which know no parts and persons: it takes bias, linearity, stability or capability"},
 		{study.BiasKind, health.StoredChecks{Master: "x"}, gauge.ErrNotFound, `not found: there is no master "x"`},
 		{study.BiasKind, health.StoredChecks{Since: r.clock().Add(time.Hour)}, gauge.ErrRefused, "refused: there are no checks of gauge strict that the study could take: check it, or ask for an earlier time"},
-		{study.BiasKind, health.StoredChecks{}, gauge.ErrRefused, "refused: this study cannot be computed: readings of strict: the readings are of 2 masters or reference values (block, zero), and a mean over them can hide errors that cancel: study one at a time, or ask for linearity, which takes them together"},
-		{study.LinearityKind, health.StoredChecks{}, gauge.ErrRefused, "refused: this study cannot be computed: readings of strict: too few reference values, 2: two always lie on a line; give 3 at least, better 5, over the range of the gauge"},
-		{study.CapabilityKind, health.StoredChecks{}, gauge.ErrRefused, "refused: this study cannot be computed: readings of strict: the indices compare the gauge with a tolerance: give its width"},
+		{study.BiasKind, health.StoredChecks{}, gauge.ErrRefused, "refused: this study cannot be computed: strict: the readings are of 2 masters or reference values (block, zero), and a mean over them can hide errors that cancel: study one at a time, or ask for linearity, which takes them together"},
+		{study.LinearityKind, health.StoredChecks{}, gauge.ErrRefused, "refused: this study cannot be computed: strict: too few reference values, 2: two always lie on a line; give 3 at least, better 5, over the range of the gauge"},
+		{study.CapabilityKind, health.StoredChecks{}, gauge.ErrRefused, "refused: this study cannot be computed: strict: the indices compare the gauge with a tolerance: give its width"},
 	} {
 		if _, err := r.study(c.kind, c.checks, 0); !errors.Is(err, c.is) || said(err) != c.want {
-			t.Errorf("got  %v\nwant %s", err, c.want)
+			t.Errorf("got  %v\nwant %s", said(err), c.want)
 		}
 	}
 }
