@@ -42,14 +42,14 @@ func fromPastPoints(points []*gaugedv1.PastPoint, wrong func(gauge.Message)) (al
 			unit       gauge.Unit
 			to         *gauge.Length
 		}{
-			{"value", p.GetValue(), u, &one.Value},
-			{"error", p.GetError(), u, &one.Error},
-			{"uncertainty", p.GetUncertainty(), u, &one.Uncertainty.Uncertainty},
-			{"coverage", p.GetK(), gauge.One, &one.Uncertainty.K},
+			{"because.stated.value", p.GetValue(), u, &one.Value},
+			{"because.stated.error", p.GetError(), u, &one.Error},
+			{"because.stated.uncertainty", p.GetUncertainty(), u, &one.Uncertainty.Uncertainty},
+			{"because.stated.coverage", p.GetK(), gauge.One, &one.Uncertainty.K},
 		} {
 			l, err := gauge.ParseLength(x.text, x.unit)
 			if err != nil {
-				wrong(gauge.Say("refusal.import.number", gauge.Word("what", "because.stated."+x.what), master, gauge.Because("why", err)))
+				wrong(gauge.Say("refusal.import.number", gauge.Word("what", x.what), master, gauge.Because("why", err)))
 			}
 			*x.to = l
 		}
