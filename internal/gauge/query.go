@@ -32,6 +32,7 @@ type JobQuery struct {
 	Procedure string // id
 	Outcome   string
 	Gauge     string // that gave it a reading
+	By        string // who started it
 	Times            // in which it was started
 	Before    uint64 // only jobs with lower numbers; 0: all
 	After     uint64 // only jobs with higher numbers, and of them the lowest ones; 0: all

@@ -3,7 +3,6 @@ package history
 import (
 	"context"
 	"math"
-	"slices"
 	"strings"
 
 	"github.com/ncruces/go-sqlite3"
@@ -77,66 +76,6 @@ func (s *Store) ofTable(ctx context.Context, what string, table int, q gauge.Que
 }
 
 func numbers(from, to uint64) ([]any, error) { return []any{int64(from), int64(to)}, nil }
-
-// JobNumbers returns the numbers of the jobs that a query chooses, the newest first. The
-// outcome is that of the last verdict, and what was measured since may have another: "measuring"
-// chooses the jobs that have no verdict, one that was taken back, or something newer. Who loads a job knows.
-func (s *Store) JobNumbers(ctx context.Context, q gauge.JobQuery) (jobs []uint64, err error) {
-	var conditions []string
-	var args []any
-	where := func(condition string, values ...any) {
-		conditions, args = append(conditions, condition), append(args, values...)
-	}
-	if q.Before > 0 {
-		where("job < ?", bound(q.Before))
-	}
-	if q.Open {
-		where("closed = 0")
-	}
-	if q.Aside {
-		where("aside = 1")
-	}
-	if q.Unit != "" {
-		where("job IN (SELECT job FROM job_units WHERE key = ?)", gauge.SerialKey(q.Unit))
-	}
-	if q.Procedure != "" {
-		where("procedure = ?", q.Procedure)
-	}
-	switch q.Outcome {
-	case "":
-	case "measuring":
-		where("(outcome IN ('', 'measuring') OR unspoken = 1)")
-	default:
-		where("outcome = ?", q.Outcome)
-	}
-	if q.Gauge != "" {
-		where("EXISTS (SELECT 1 FROM job_gauges g WHERE g.gauge = ? AND g.job = jobs.job)", q.Gauge)
-	}
-	if !q.Times.Open() {
-		since, until := nanoseconds(q.Times)
-		where("started >= ? AND started < ?", since, until)
-	}
-	order := " ORDER BY job DESC LIMIT ?"
-	if q.After > 0 {
-		where("job > ?", bound(q.After))
-		order = " ORDER BY job LIMIT ?"
-	}
-	query := "SELECT job FROM jobs"
-	if len(conditions) > 0 {
-		query += " WHERE " + strings.Join(conditions, " AND ")
-	}
-	_, q.Limit = page(0, q.Limit)
-	err = s.read(ctx, "numbers of jobs", func(r *reader) error {
-		return r.rows(query+order, func(row *sqlite3.Stmt) error {
-			jobs = append(jobs, count(row, 0))
-			return nil
-		}, append(args, int64(q.Limit))...)
-	})
-	if q.After > 0 {
-		slices.Reverse(jobs)
-	}
-	return jobs, err
-}
 
 // Request returns the request that was stored under an id, and false when none was.
 func (s *Store) Request(ctx context.Context, id string) (found gauge.Request, known bool, err error) {

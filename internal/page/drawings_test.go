@@ -8,10 +8,10 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/health/drift"
-	"gauged/internal/station"
-
 	"gauged/internal/gauge"
+	"gauged/internal/health/drift"
+	"gauged/internal/page/drawn"
+	"gauged/internal/station"
 )
 
 // TestPointsOfDrawingsLeadToTheirChecks: each check in the drawing of the errors leads to its
@@ -49,7 +49,7 @@ func TestSignalsAreGrouped(t *testing.T) {
 	signal := func(chart, code string, n int) drift.Signal {
 		return drift.Signal{Chart: chart, Check: n, Time: day(n), What: gauge.Say(code)}
 	}
-	groups := signalGroups(&drift.Charts{Signals: []drift.Signal{
+	groups := drawn.Signals(&drift.Charts{Signals: []drift.Signal{
 		signal("CUSUM", "a", 1), signal("individuals", "b", 2), signal("CUSUM", "a", 3), signal("CUSUM", "c", 4), signal("individuals", "b", 5), signal("CUSUM", "a", 6),
 	}})
 	var got []string

@@ -3,15 +3,14 @@ package page
 import (
 	"fmt"
 	"html/template"
-	"math"
 	"net/http"
 	"net/url"
-	"time"
+	"slices"
+	"strings"
 
 	"gauged/internal/chart"
-	"gauged/internal/health/drift"
-	"gauged/internal/health/driftchart"
-	"gauged/internal/page/say"
+	"gauged/internal/page/drawn"
+	"gauged/internal/page/lists"
 	"gauged/internal/words"
 )
 
@@ -24,7 +23,7 @@ func (p *Page) drawGauge(w http.ResponseWriter, r *request) error {
 	if page.Reviewed == nil {
 		return errNoPage
 	}
-	c, err := page.errorChart(r.words)
+	c, err := page.drawing().Errors(r.words)
 	if err != nil {
 		return err
 	}
@@ -43,84 +42,60 @@ func (g *gaugePage) draw(w words.Words) error {
 	if g.Reviewed == nil {
 		return nil
 	}
-	c, err := g.errorChart(w)
+	c, err := g.drawing().Errors(w)
 	if err != nil {
 		return err
 	}
 	g.Errors = template.HTML(c.SVG()) // of which every text is escaped
-	for _, name := range g.charted() {
-		drawn, err := g.controlChart(w, name)
+	for _, name := range g.drawing().Controls() {
+		c, err := g.drawing().Control(w, name)
 		if err != nil {
 			return err
 		}
-		g.Controls = append(g.Controls, controlDrawing{name, template.HTML(drawn.SVG())})
+		g.Controls = append(g.Controls, controlDrawing{name, template.HTML(c.SVG())})
 	}
-	g.Signals = signalGroups(g.Charted.At.Charts)
+	g.Signals = drawn.Signals(g.Charted.At.Charts)
 	return nil
-}
-
-// errorChart draws the errors at the point that is shown, beside those at the others.
-func (g *gaugePage) errorChart(w words.Words) (c chart.Chart, err error) {
-	unit, size := say.ErrorUnit(g.Unit)
-	t := map[string]string{}
-	for _, key := range []string{"title", "up", "trend", "upper", "lower", "found", "left", "limit", "describe"} {
-		if t[key], err = w.Say("drift." + key); err != nil {
-			return c, err
-		}
-	}
-	scaled := func(metres float64) string { return w.Number(fmt.Sprintf("%+.4g", metres/size)) + " " + unit }
-	at, checks := g.Reviewed.At, g.Reviewed.Checks
-	about, fails := g.about(w)
-	c = driftchart.Errors(at, checks, at.MPE, g.Reviewed.Others, driftchart.Words{
-		Title: t["title"] + " " + g.ID + ", " + at.Point, Up: t["up"] + " " + unit, Trend: t["trend"], Upper: t["upper"], Lower: t["lower"],
-		Found: t["found"] + ", " + at.Point, Left: t["left"],
-		Limit: func(at float64) string { return t["limit"] + " " + scaled(at) },
-		Crossing: func(day time.Time) string {
-			said, err := w.Say("drift.crossing", w.Date(day))
-			if err != nil && *fails == nil {
-				*fails = err
-			}
-			return said
-		},
-		Day: w.Date, Zone: time.Local, Description: t["describe"] + " " + scaled(checks[len(checks)-1].Found), About: about,
-	})
-	c.Scale(1 / size)
-	c.Number = w.Number
-	return c, *fails
-}
-
-// about says of a check in a drawing what it found, and where more of it stands.
-func (g *gaugePage) about(w words.Words) (driftchart.About, *error) {
-	var failed error
-	places := map[uint64]int{} // of checks in the list, newest first
-	for i, c := range g.Checks {
-		places[c.Seq] = i
-	}
-	return driftchart.About{
-		Note: func(k drift.Check) string {
-			verdict := "no limit"
-			if k.Verdict != "" {
-				verdict = string(k.Verdict)
-			}
-			word, err := w.Say("check." + words.Key(verdict))
-			said := ""
-			if err == nil {
-				said, err = w.Say("drift.note", w.Date(k.Time), say.Error(w, k.Found, math.Hypot(k.Uncertainty, k.Shared), g.Unit), word)
-			}
-			if err != nil && failed == nil {
-				failed = err
-			}
-			return said
-		},
-		Link: func(k drift.Check) string {
-			place, ok := places[k.Seq]
-			if !ok {
-				return ""
-			}
-			return addressed("/gauges/"+url.PathEscape(g.ID), "point", g.Reviewed.At.Point, "checks", fmt.Sprint(place/entriesShown)) + checkPlace(k.Seq)
-		},
-	}, &failed
 }
 
 // checkPlace is where a check stands on the page of its gauge.
 func checkPlace(seq uint64) string { return fmt.Sprintf("#check-%d", seq) }
+
+// drawing is what is drawn of the gauge; a check in it leads to its row, on whichever part of
+// the list that stands.
+func (g *gaugePage) drawing() drawn.Gauge {
+	places := map[uint64]int{} // of checks in the list, newest first
+	for i, c := range g.Checks {
+		places[c.Seq] = i
+	}
+	return drawn.Gauge{ID: g.ID, Unit: g.Unit, Reviewed: g.Reviewed, Charted: g.Charted, Link: func(check uint64) string {
+		place, ok := places[check]
+		if !ok {
+			return ""
+		}
+		return lists.Address("/gauges/"+url.PathEscape(g.ID), "point", g.Reviewed.At.Point, "checks", fmt.Sprint(place/entriesShown)) + checkPlace(check)
+	}}
+}
+
+// controlDrawing is a control chart as it is drawn.
+type controlDrawing struct {
+	Name string
+	SVG  template.HTML
+}
+
+// drawControl draws a control chart of the checks.
+func (p *Page) drawControl(w http.ResponseWriter, r *request) error {
+	name, svg := strings.CutSuffix(r.PathValue("chart"), ".svg")
+	page, err := p.gaugeNow(r.Context(), r.PathValue("id"), r.FormValue("point"))
+	if err != nil {
+		return err
+	}
+	if !svg || !slices.Contains(page.drawing().Controls(), name) {
+		return errNoPage
+	}
+	c, err := page.drawing().Control(r.words, name)
+	if err != nil {
+		return err
+	}
+	return sendChart(w, c)
+}

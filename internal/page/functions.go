@@ -11,6 +11,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/drift"
 	"gauged/internal/health/study"
+	"gauged/internal/page/drawn"
 	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
@@ -48,7 +49,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 			return say.Limits(w, word.CalledLimits(l.(procedure.Limits)), u)
 		},
 		"join":        func(names []string) string { return strings.Join(names, ", ") },
-		"controlled":  controlled,
+		"controlled":  drawn.Chart,
 		"chance":      func(p *evaluate.Probability) string { return w.Chance(int(*p)) },
 		"tell":        w.Tell,
 		"method":      func(method string) string { return adviceMethods[method] },

@@ -14,6 +14,8 @@ import (
 	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/health/signs"
+	"gauged/internal/page/drawn"
+	"gauged/internal/page/lists"
 	"gauged/internal/station"
 )
 
@@ -37,12 +39,12 @@ type gaugePage struct {
 	Charted   *health.Reviewed // the point whose control charts are shown: where none is asked for, one that signals
 	Errors    template.HTML    // the drawing of the errors; empty: there are no checks
 	Controls  []controlDrawing
-	Signals   []signalGroup // of the control charts, newest first
+	Signals   []drawn.SignalGroup // of the control charts, newest first
 	Signs     []signs.Sign
 	Standings []health.Standing
 	Studies   []*health.StudyRecord // newest first
 	// Other pages of the two lists.
-	CheckPager, StudyPager pager
+	CheckPager, StudyPager lists.Pager
 	Masters                []string // of its checks
 }
 
@@ -101,7 +103,7 @@ func mastersOf(checks []*check.Record) (ids []string) {
 }
 
 func (p *Page) showGauge(w http.ResponseWriter, r *request) error {
-	id, point, checks, studies := r.PathValue("id"), r.FormValue("point"), number(r.FormValue("checks")), number(r.FormValue("studies"))
+	id, point, checks, studies := r.PathValue("id"), r.FormValue("point"), lists.Number(r.FormValue("checks")), lists.Number(r.FormValue("studies"))
 	page, err := p.gaugeNow(r.Context(), id, point)
 	if err != nil {
 		return err
@@ -110,8 +112,8 @@ func (p *Page) showGauge(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	path := "/gauges/" + url.PathEscape(id)
-	page.Checks, page.CheckPager = partOf(page.Checks, checks, entriesShown, path, "checks", "#checks-title", "point", point, "studies", fmt.Sprint(studies))
-	page.Studies, page.StudyPager = partOf(page.Studies, studies, entriesShown, path, "studies", "#studies-title", "point", point, "checks", fmt.Sprint(checks))
+	page.Checks, page.CheckPager = lists.PartOf(page.Checks, checks, entriesShown, path, "checks", "#checks-title", "point", point, "studies", fmt.Sprint(studies))
+	page.Studies, page.StudyPager = lists.PartOf(page.Studies, studies, entriesShown, path, "studies", "#studies-title", "point", point, "checks", fmt.Sprint(checks))
 	return p.write(w, r, "gauge", page)
 }
 

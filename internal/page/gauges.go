@@ -1,10 +1,8 @@
 package page
 
 import (
-	"cmp"
 	"errors"
 	"net/http"
-	"slices"
 	"time"
 
 	"gauged/internal/gauge"
@@ -22,20 +20,13 @@ func (p *Page) gaugesRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/stream", p.handle(p.streamGauges))
 }
 
-// gaugesPage is the list of all gauges.
-type gaugesPage struct{ Gauges []gaugeLine }
+// gaugesPage is the list of all gauges: first those with which something is to be done.
+type gaugesPage struct {
+	Gauges []gaugeLine
+	Tasks  []task // this week, in the order of the gauges
+}
 
 func (gaugesPage) stream() string { return "/gauges/stream" }
-
-// Look lists the gauges that somebody should look at.
-func (g gaugesPage) Look() (bad []gaugeLine) {
-	for _, line := range g.Gauges {
-		if line.Bad() != "" {
-			bad = append(bad, line)
-		}
-	}
-	return bad
-}
 
 // Due is how many checks are due.
 func (g gaugesPage) Due() (n int) {
@@ -45,17 +36,6 @@ func (g gaugesPage) Due() (n int) {
 		}
 	}
 	return n
-}
-
-// urgency is what is looked at first: 0 what is wrong, 1 what is due, 2 what is well.
-func (g gaugeLine) urgency() int {
-	switch g.Bad() {
-	case "":
-		return 2
-	case overdue:
-		return 1
-	}
-	return 0
 }
 
 // gaugeLine is one gauge with what is known of it now.
@@ -173,7 +153,7 @@ func (p *Page) gaugesNow() (gaugesPage, error) {
 		}
 		page.Gauges = append(page.Gauges, line)
 	}
-	slices.SortStableFunc(page.Gauges, func(a, b gaugeLine) int { return cmp.Compare(a.urgency(), b.urgency()) })
+	page.order(p.o.Now())
 	return page, nil
 }
 

@@ -266,7 +266,7 @@ func TestControlCharts(t *testing.T) {
 			t.Errorf("%s: %d", name, status)
 		}
 	}
-	list := r.has("/gauges", nil, "Checks due: 0", "Needs attention:", `<a href="/gauges/micrometer">micrometer</a>: Control chart: signal at the last check`)
+	list := r.has("/gauges", nil, "Checks due: 0", "To do this week", `<a href="/gauges/micrometer">micrometer</a></td><td data-head="What to do">Look at its control charts`, "beyond its limits")
 	if strings.Index(list, `id="gauge-micrometer"`) > strings.Index(list, `id="gauge-button"`) {
 		t.Error("what somebody should look at does not come first")
 	}

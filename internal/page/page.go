@@ -78,6 +78,7 @@ func (p *Page) routes(mux *http.ServeMux) {
 	mux.Handle("GET /assets/{version}/{name}", p.assets)
 	mux.Handle("POST /settings", p.handle(p.saveSettings))
 	p.startRoutes(mux)
+	p.jobsRoutes(mux)
 	p.jobRoutes(mux)
 	p.sheetRoutes(mux)
 	p.gaugesRoutes(mux)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/page/lists"
 	"gauged/internal/station"
 )
 
@@ -69,18 +70,18 @@ func TestParts(t *testing.T) {
 	for _, c := range []struct {
 		part  uint64
 		want  string
-		pager pager
+		pager lists.Pager
 	}{
-		{0, "[1 2]", pager{Older: "/g?checks=1&point=a#c"}},
-		{1, "[3 4]", pager{Newer: "/g?point=a#c", Older: "/g?checks=2&point=a#c"}},
-		{2, "[5]", pager{Newer: "/g?checks=1&point=a#c"}},
-		{99, "[5]", pager{Newer: "/g?checks=1&point=a#c"}},
+		{0, "[1 2]", lists.Pager{Older: "/g?checks=1&point=a#c"}},
+		{1, "[3 4]", lists.Pager{Newer: "/g?point=a#c", Older: "/g?checks=2&point=a#c"}},
+		{2, "[5]", lists.Pager{Newer: "/g?checks=1&point=a#c"}},
+		{99, "[5]", lists.Pager{Newer: "/g?checks=1&point=a#c"}},
 	} {
-		if part, p := partOf(all, c.part, 2, "/g", "checks", "#c", "point", "a"); fmt.Sprint(part) != c.want || p != c.pager {
+		if part, p := lists.PartOf(all, c.part, 2, "/g", "checks", "#c", "point", "a"); fmt.Sprint(part) != c.want || p != c.pager {
 			t.Errorf("part %d is %v, %+v", c.part, part, p)
 		}
 	}
-	if part, p := partOf([]int{}, 3, 2, "/g", "checks", ""); len(part) != 0 || p != (pager{}) {
+	if part, p := lists.PartOf([]int{}, 3, 2, "/g", "checks", ""); len(part) != 0 || p != (lists.Pager{}) {
 		t.Errorf("%v, %+v", part, p)
 	}
 }

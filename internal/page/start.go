@@ -16,7 +16,6 @@ func (p *Page) startRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /{$}", p.handle(p.showStart))
 	mux.Handle("GET /start/stream", p.handle(p.streamStart))
 	mux.Handle("GET /start", p.handle(p.showBinding))
-	mux.Handle("GET /jobs", p.handle(p.showJobs))
 	mux.Handle("POST /jobs", p.handle(p.startJob))
 }
 
@@ -163,38 +162,4 @@ func (p *Page) startJob(w http.ResponseWriter, r *request) error {
 	http.SetCookie(w, cookie("technician", encoded(start.Technician)))
 	http.Redirect(w, r.Request, "/jobs/"+strconv.FormatUint(j.ID, 10), http.StatusSeeOther)
 	return nil
-}
-
-// jobsPage is the list of jobs, newest first.
-type jobsPage struct {
-	Serial string // only those of this unit; empty: all
-	Jobs   []*job.Job
-	Pager  pager
-}
-
-// jobsShown is how many jobs the list shows at most.
-const jobsShown = 100
-
-func (p *Page) showJobs(w http.ResponseWriter, r *request) error {
-	page := jobsPage{Serial: strings.TrimSpace(r.FormValue("serial"))}
-	before, after := number(r.FormValue("before")), number(r.FormValue("after"))
-	jobs, err := p.o.Station.Jobs(r.Context(), gauge.JobQuery{Unit: page.Serial, Before: before, After: after, Limit: jobsShown + 1})
-	if err != nil {
-		return err
-	}
-	page.Jobs = jobs
-	older, newer := after > 0, before > 0
-	switch more := len(jobs) > jobsShown; {
-	case more && after > 0:
-		page.Jobs, newer = jobs[1:], true
-	case more:
-		page.Jobs, older = jobs[:jobsShown], true
-	}
-	if len(page.Jobs) > 0 && newer {
-		page.Pager.Newer = addressed("/jobs", "serial", page.Serial, "after", strconv.FormatUint(page.Jobs[0].ID, 10))
-	}
-	if len(page.Jobs) > 0 && older {
-		page.Pager.Older = addressed("/jobs", "serial", page.Serial, "before", strconv.FormatUint(page.Jobs[len(page.Jobs)-1].ID, 10))
-	}
-	return p.write(w, r, "jobs", page)
 }

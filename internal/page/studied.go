@@ -80,7 +80,9 @@ func studied(r *health.StudyRecord, w words.Words, address, query string) (page 
 	if err != nil {
 		return page, err
 	}
-	page.StudyRecord = r
+	told := *r
+	told.Headline = r.Headline.In(r.Unit)
+	page.StudyRecord = &told
 	if page.Tables, err = figures.Tables(s, r.Unit, w); err != nil {
 		return page, err
 	}

@@ -200,7 +200,7 @@ func (s *jobService) ListJobs(ctx context.Context, r *gaugedv1.ListJobsRequest) 
 	}
 	q := gauge.JobQuery{
 		Open: r.GetOpenOnly(), Aside: r.GetAsideOnly(), Unit: r.GetUnitSerial(), Procedure: r.GetProcedureId(), Outcome: string(wire.FromOutcome(r.GetOutcome())),
-		Gauge: r.GetGaugeId(), Before: p.number(), Limit: p.limit + 1,
+		Gauge: r.GetGaugeId(), By: r.GetBy(), Before: p.number(), Limit: p.limit + 1,
 	}
 	if q.Outcome == "" && r.GetOutcome() != gaugedv1.Outcome_OUTCOME_UNSPECIFIED {
 		return nil, gauge.WrongInput("refusal.list.outcome", gauge.Count("outcome", int32(r.GetOutcome())))

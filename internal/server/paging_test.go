@@ -172,6 +172,7 @@ func TestJobsAreChosen(t *testing.T) {
 		"[3]":     {Outcome: gaugedv1.Outcome_OUTCOME_CONFORMS},
 		"[2 1] ":  {Outcome: gaugedv1.Outcome_OUTCOME_MEASURING},
 		"[3 2] ":  {GaugeId: "micrometer"},
+		"[] ":     {By: "nobody", UnitSerial: "A"},
 		"[2]":     {SinceTime: timestamppb.New(between[1]), UntilTime: timestamppb.New(between[2])},
 		"[2 1]  ": {UntilTime: timestamppb.New(between[2])},
 		"[2] ":    {UnitSerial: "A", ProcedureId: "runout", GaugeId: "micrometer", OpenOnly: true},

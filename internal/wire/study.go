@@ -158,6 +158,7 @@ func Study(r *health.StudyRecord, whole bool) *gaugedv1.Study {
 }
 
 func studyResult(h study.Headline, u gauge.Unit) *gaugedv1.StudyResult {
+	h = h.In(u)
 	m := &gaugedv1.StudyResult{
 		Word: StudyWord(h.Word), PercentStudy: h.PercentStudy, PercentTolerance: h.PercentTolerance,
 		Cg: h.Cg, Cgk: h.Cgk, Notes: Messages(h.Notes),

@@ -147,6 +147,6 @@ func TestGaugeChecked(t *testing.T) {
 	s.touch("main form button")
 	s.until(`location.pathname.startsWith("/studies/") && document.readyState === "complete"`)
 	s.open("/gauges")
-	s.shows("#summary", "Needs attention:", "indicator")
+	s.shows("#summary", "To do this week", "indicator", "before it is used again")
 	s.look("gauges-summary")
 }

@@ -94,7 +94,7 @@ var calls = []call{
 	{command: "job close", args: "{job}", table: []string{"closed"}, json: []string{`"OUTCOME_CONFORMS"`}},
 	{command: "job watch", args: "{job}", table: []string{"Conforms"}, json: []string{`"OUTCOME_CONFORMS"`}},
 	{command: "jobs", table: []string{"L2-0417", "L2-0388", "VERIFY-"}, json: []string{`"L2-0417"`}},
-	{command: "jobs", args: "--outcome conforms --since 1d --unit-serial L2-0417 --page-size 1", table: []string{"L2-0417"}, json: []string{`"L2-0417"`}},
+	{command: "jobs", args: "--outcome conforms --since 1d --unit-serial L2-0417 --by demo --page-size 1", table: []string{"L2-0417"}, json: []string{`"L2-0417"`}},
 	{
 		command: "job run", args: "idler-thrust-washer --unit-serial RUN-{form}", stdin: "yes\n0.0243 in\n0.0244 in\n\n\n\n0.0085 in\n0.0086 in\n\n\n",
 		table: []string{"Cautions", "LW2-076", "Conforms"}, plain: true,

@@ -12,6 +12,7 @@ var shown = map[string]map[string][]string{
 	"GET /start":                            {"demo": {"L2-0417", "Lindau 2", "lever"}, "past": {"L2-0417", "dial"}},
 	"GET /start/stream":                     {"demo": {"L2-0501"}, "past": {"A-14"}},
 	"GET /jobs":                             {},
+	"GET /jobs.csv":                         {},
 	"GET /jobs/{id}":                        {"": {"{id}"}},
 	"GET /jobs/{id}/stream":                 {},
 	"GET /jobs/{id}/sheet":                  {"": {"{id}", "demo"}, "demo": {"L2-0"}, "past": {"A-"}},

@@ -2925,7 +2925,9 @@ type ListJobsRequest struct {
 	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
 	PageToken string `protobuf:"bytes,9,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	// Only jobs that are set aside.
-	AsideOnly     bool `protobuf:"varint,10,opt,name=aside_only,json=asideOnly,proto3" json:"aside_only,omitempty"`
+	AsideOnly bool `protobuf:"varint,10,opt,name=aside_only,json=asideOnly,proto3" json:"aside_only,omitempty"`
+	// Only jobs that this person started; empty means all.
+	By            string `protobuf:"bytes,11,opt,name=by,proto3" json:"by,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3028,6 +3030,13 @@ func (x *ListJobsRequest) GetAsideOnly() bool {
 		return x.AsideOnly
 	}
 	return false
+}
+
+func (x *ListJobsRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
 }
 
 // ListJobsResponse has the jobs, newest first.
@@ -3665,7 +3674,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rGetJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"2\n" +
 	"\x0eGetJobResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x8c\x03\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x9c\x03\n" +
 	"\x0fListJobsRequest\x12\x1b\n" +
 	"\topen_only\x18\x01 \x01(\bR\bopenOnly\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -3682,7 +3691,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"page_token\x18\t \x01(\tR\tpageToken\x12\x1d\n" +
 	"\n" +
 	"aside_only\x18\n" +
-	" \x01(\bR\tasideOnly\"^\n" +
+	" \x01(\bR\tasideOnly\x12\x0e\n" +
+	"\x02by\x18\v \x01(\tR\x02by\"^\n" +
 	"\x10ListJobsResponse\x12\"\n" +
 	"\x04jobs\x18\x01 \x03(\v2\x0e.gauged.v1.JobR\x04jobs\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"(\n" +

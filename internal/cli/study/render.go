@@ -44,18 +44,27 @@ func percentText(p float64, i *study.Interval) string {
 	return text
 }
 
-func renderVerdict(w io.Writer, v *study.Verdict) {
+// told is what the study says, with the unit at each length.
+func (in *studyInput) told(m gauge.Message) gauge.Message {
+	u, err := gauge.ParseUnit(in.unit)
+	if err != nil {
+		return m // plain numbers
+	}
+	return study.WithUnit(m, u)
+}
+
+func (in *studyInput) renderVerdict(w io.Writer, v *study.Verdict) {
 	if v != nil {
-		fmt.Fprintf(w, "\n%s\n  Rule: %s.\n  Origin: %s.\n", show.Says(v.Text), show.Says(v.Rule), v.Origin)
+		fmt.Fprintf(w, "\n%s\n  Rule: %s.\n  Origin: %s.\n", show.Says(in.told(v.Text)), show.Says(v.Rule), v.Origin)
 	}
 }
 
-func renderNotes(w io.Writer, notes []gauge.Message) {
+func (in *studyInput) renderNotes(w io.Writer, notes []gauge.Message) {
 	if len(notes) > 0 {
 		fmt.Fprintln(w)
 	}
 	for _, n := range notes {
-		fmt.Fprintf(w, "! %s\n", show.Says(n))
+		fmt.Fprintf(w, "! %s\n", show.Says(in.told(n)))
 	}
 }
 
@@ -86,8 +95,8 @@ func renderVariation(w io.Writer, in *studyInput, v *study.Variation) {
 		fmt.Fprintln(w, ")")
 	}
 	renderRanges(w, in, v)
-	renderVerdict(w, v.Verdict)
-	renderNotes(w, v.Notes)
+	in.renderVerdict(w, v.Verdict)
+	in.renderNotes(w, v.Notes)
 }
 
 func renderComponents(w io.Writer, in *studyInput, v *study.Variation) {
@@ -198,5 +207,5 @@ func renderOneWay(w io.Writer, in *studyInput, r *study.OneWayResult) {
 		fmt.Fprintf(w, "Standard deviation of all readings: %s; it %s the stated %s (chi-square %s, P %s, not rejected from %s to %s).\n",
 			in.number(s.Found), word, in.number(s.Deviation), study.Number(s.ChiSquare), study.Probability(s.P), study.Number(s.Between.Low), study.Number(s.Between.High))
 	}
-	renderNotes(w, r.Notes)
+	in.renderNotes(w, r.Notes)
 }

@@ -55,8 +55,8 @@ func renderBias(w io.Writer, in *studyInput, r *study.BiasResult) {
 	if r.OfTolerance != nil {
 		fmt.Fprintf(w, "\nShare of the tolerance: bias %.2f %%, repeatability (6 standard deviations) %.2f %%\n", *r.BiasOfTolerance, *r.OfTolerance)
 	}
-	renderVerdict(w, &r.Verdict)
-	renderNotes(w, r.Notes)
+	in.renderVerdict(w, &r.Verdict)
+	in.renderNotes(w, r.Notes)
 }
 
 func renderLinearity(w io.Writer, in *studyInput, r *study.LinearityResult) {
@@ -87,8 +87,8 @@ func renderLinearity(w io.Writer, in *studyInput, r *study.LinearityResult) {
 	if r.Misfit != nil {
 		fmt.Fprintf(w, "%s: F %s, P %s\n", show.Say("study.figure.misfit"), study.Number(r.Misfit.F), study.Probability(r.Misfit.P))
 	}
-	renderVerdict(w, &r.Verdict)
-	renderNotes(w, r.Notes)
+	in.renderVerdict(w, &r.Verdict)
+	in.renderNotes(w, r.Notes)
 }
 
 func renderStability(w io.Writer, in *studyInput, r *study.StabilityResult, errors bool) {
@@ -110,8 +110,8 @@ func renderStability(w io.Writer, in *studyInput, r *study.StabilityResult, erro
 		fmt.Fprintf(tab, "  trend for each reading\t%s (%s), P %s\n", in.number(r.Trend), in.spanText(&r.TrendInterval), study.Probability(r.TrendTest.P))
 	})
 	renderOutside(w, in, r)
-	renderVerdict(w, &r.Verdict)
-	renderNotes(w, r.Notes)
+	in.renderVerdict(w, &r.Verdict)
+	in.renderNotes(w, r.Notes)
 }
 
 // renderOutside names the readings outside the limits.
@@ -138,8 +138,8 @@ func renderSeries(w io.Writer, in *studyInput, r *study.StabilityResult, what st
 	for i := range r.Series {
 		renderOutside(w, in, &r.Series[i])
 	}
-	renderVerdict(w, &r.Verdict)
-	renderNotes(w, r.Notes)
+	in.renderVerdict(w, &r.Verdict)
+	in.renderNotes(w, r.Notes)
 }
 
 func renderCapability(w io.Writer, in *studyInput, r *study.CapabilityResult) {
@@ -152,6 +152,6 @@ func renderCapability(w io.Writer, in *studyInput, r *study.CapabilityResult) {
 		fmt.Fprintf(tab, "  Cg\t%.3f\t%.3f to %.3f\n", r.Cg, r.CgInterval.Low, r.CgInterval.High)
 		fmt.Fprintf(tab, "  Cgk\t%.3f\t%.3f to %.3f (approximate)\n", r.Cgk, r.CgkInterval.Low, r.CgkInterval.High)
 	})
-	renderVerdict(w, &r.Verdict)
-	renderNotes(w, r.Notes)
+	in.renderVerdict(w, &r.Verdict)
+	in.renderNotes(w, r.Notes)
 }

@@ -17,7 +17,7 @@ func renderLevels(w io.Writer, in *studyInput, l *study.Levels) {
 		renderGaugeLevels(w, in, g, l.Confidence)
 	}
 	renderBiases(w, in, l)
-	renderNotes(w, l.Notes)
+	in.renderNotes(w, l.Notes)
 }
 
 func renderGaugeLevels(w io.Writer, in *studyInput, g study.GaugeLevels, confidence float64) {

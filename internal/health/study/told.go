@@ -35,8 +35,11 @@ func (d *Data) leftOut() (notes []gauge.Message) {
 	return notes
 }
 
+// belowZeroCode is the code of what it says.
+const belowZeroCode = "noted.below_zero"
+
 // belowZero says what became of a variance that was estimated below 0, alike in every
 // study: it is shown as it came out, and counts as 0 in the sums that follow from it.
 func belowZero(of gauge.Arg, estimate float64) gauge.Message {
-	return gauge.Say("noted.below_zero", of, formatted("estimate", estimate, 'g', 3))
+	return gauge.Say(belowZeroCode, of, formatted("estimate", estimate, 'g', 3))
 }

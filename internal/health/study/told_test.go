@@ -86,3 +86,34 @@ func TestStudyOfBefore(t *testing.T) {
 		t.Errorf("%q, want %q", got, want)
 	}
 }
+
+// TestSentencesHaveTheirUnit: each length that a study says has the unit of its readings, a
+// variance its square; plain numbers have none, and a share keeps its percent.
+func TestSentencesHaveTheirUnit(t *testing.T) {
+	l := func(name string) gauge.Arg { return figure(name, 0.25) }
+	p := chanceOf(0.01)
+	for _, c := range []struct {
+		said        gauge.Message
+		with, plain string
+	}{
+		{gauge.Say("judged.biased", p, l("low"), l("high"), trust(0.95), l("error")), "zwischen 0,25 mm und 0,25 mm. Es einstellen, oder die Messwerte korrigieren und die Unsicherheit der Korrektur mitzählen: 0,25 mm.", "zwischen 0,25 und 0,25."},
+		{gauge.Say("judged.no_bias", p, l("low"), l("high"), trust(0.95)), "zwischen 0,25 mm und 0,25 mm.", "zwischen 0,25 und 0,25."},
+		{gauge.Say("judged.sloped", figure("slope", 0.5), p, l("change")), "(Steigung 0,5, p 0,0100): um 0,25 mm über", "um 0,25 über"},
+		{gauge.Say("judged.some_not_stable", gauge.Count("bad", 1), gauge.Count("masters", 2), gauge.List("each", gauge.Nested("", gauge.Say("judged.at_master", gauge.Text("master", "A"), gauge.Nested("said", gauge.Say("judged.drifts", l("trend"), p)))))), "um 0,25 mm (p", "um 0,25 (p"},
+		{belowZero(gauge.Text("of", "Tage"), -0.001), "auf -0,001 mm² geschätzt", "auf -0,001 geschätzt"},
+		{gauge.Say("judged.interval", l("low"), l("high"), trust(0.95)), "zwischen 0,25 % und 0,25 %.", "zwischen 0,25 % und 0,25 %."},
+	} {
+		h := Headline{Verdict: &Verdict{Text: c.said}, Notes: []gauge.Message{c.said}}
+		for unit, want := range map[gauge.Unit]string{gauge.Millimetre: c.with, gauge.UnitUnknown: c.plain} {
+			told := h.In(unit)
+			for _, m := range []gauge.Message{told.Verdict.Text, told.Notes[0]} {
+				if got := toldIn(words.German, []gauge.Message{m}); !strings.Contains(got, want) {
+					t.Errorf("%v: %q lacks %q", unit, got, want)
+				}
+			}
+		}
+		if got := toldIn(words.German, h.Notes); !strings.Contains(got, c.plain) {
+			t.Errorf("what is stored was changed: %q", got)
+		}
+	}
+}

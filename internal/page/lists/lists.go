@@ -1,21 +1,22 @@
-package page
+// Package lists parts long lists, and leads from a part to its neighbours.
+package lists
 
 import (
 	"net/url"
 	"strconv"
 )
 
-// pager leads from a part of a list, whose newest come first, to its neighbours.
-type pager struct {
+// Pager leads from a part of a list, whose newest come first, to its neighbours.
+type Pager struct {
 	Newer, Older string // addresses; empty: there is nothing there
 }
 
-// partOf is the part of a list with a number, from 0, and how to get to its neighbours: the
+// PartOf is the part of a list with a number, from 0, and how to get to its neighbours: the
 // address has the number under a name, and a place on the page.
-func partOf[E any](all []E, part uint64, most int, path, name, place string, others ...string) ([]E, pager) {
-	var p pager
+func PartOf[E any](all []E, part uint64, most int, path, name, place string, others ...string) ([]E, Pager) {
+	var p Pager
 	address := func(part uint64) string {
-		return addressed(path, append(others, name, strconv.FormatUint(part, 10))...) + place
+		return Address(path, append(others, name, strconv.FormatUint(part, 10))...) + place
 	}
 	part = min(part, uint64(max(len(all)-1, 0)/most))
 	if part > 0 {
@@ -28,8 +29,8 @@ func partOf[E any](all []E, part uint64, most int, path, name, place string, oth
 	return all, p
 }
 
-// addressed is an address with those of the names that have a value.
-func addressed(path string, names ...string) string {
+// Address is an address with those of the names that have a value.
+func Address(path string, names ...string) string {
 	values := url.Values{}
 	for i := 0; i+1 < len(names); i += 2 {
 		if names[i+1] != "" && names[i+1] != "0" {
@@ -42,8 +43,8 @@ func addressed(path string, names ...string) string {
 	return path + "?" + values.Encode()
 }
 
-// number is a number in an address; what is none is 0.
-func number(text string) uint64 {
+// Number is a number in an address; what is none is 0.
+func Number(text string) uint64 {
 	n, _ := strconv.ParseUint(text, 10, 64)
 	return n
 }

@@ -1,0 +1,172 @@
+package page
+
+import (
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
+	"gauged/internal/job"
+	"gauged/internal/page/lists"
+	"gauged/internal/table"
+)
+
+func (p *Page) jobsRoutes(mux *http.ServeMux) {
+	mux.Handle("GET /jobs", p.handle(p.showJobs))
+	mux.Handle("GET /jobs.csv", p.handle(p.sendJobs))
+}
+
+// jobFilter is what the list of jobs is asked for, as it stands in its address. What is empty
+// chooses nothing.
+type jobFilter struct {
+	Serial, Outcome, Procedure, Gauge, Person string
+	Since, Until                              string // days; the last one is among them
+}
+
+// filter reads what is asked for.
+func (r *request) filter() jobFilter {
+	text := func(name string) string { return strings.TrimSpace(r.FormValue(name)) }
+	return jobFilter{text("serial"), text("outcome"), text("procedure"), text("gauge"), text("person"), text("since"), text("until")}
+}
+
+// names are the fields with their values, for an address.
+func (f jobFilter) names(more ...string) []string {
+	return append([]string{
+		"serial", f.Serial, "outcome", f.Outcome, "procedure", f.Procedure, "gauge", f.Gauge, "person", f.Person, "since", f.Since, "until", f.Until,
+	}, more...)
+}
+
+// query is what the history is asked for.
+func (f jobFilter) query() (q gauge.JobQuery, err error) {
+	q = gauge.JobQuery{Unit: f.Serial, Outcome: f.Outcome, Procedure: f.Procedure, Gauge: f.Gauge, By: f.Person}
+	if f.Outcome != "" && !slices.Contains(outcomes, evaluate.Outcome(f.Outcome)) {
+		return q, gauge.WrongInput("refusal.page.no-outcome", gauge.Text("text", f.Outcome))
+	}
+	if q.Since, err = dayNamed(f.Since); err != nil {
+		return q, err
+	}
+	if q.Until, err = dayNamed(f.Until); err == nil && !q.Until.IsZero() {
+		q.Until = q.Until.AddDate(0, 0, 1)
+	}
+	return q, err
+}
+
+// dayNamed is the beginning of a day; zero of an empty text.
+func dayNamed(text string) (time.Time, error) {
+	if text == "" {
+		return time.Time{}, nil
+	}
+	day, err := time.ParseInLocation(time.DateOnly, text, time.Local)
+	if err != nil {
+		return day, gauge.WrongInput("refusal.page.no-day", gauge.Text("text", text))
+	}
+	return day, nil
+}
+
+// outcomes are where a job can stand.
+var outcomes = []evaluate.Outcome{
+	evaluate.Measuring, evaluate.MeasureAgain, evaluate.FitPart, evaluate.NothingFits, evaluate.TooMany, evaluate.VerifyFit,
+	evaluate.Conforms, evaluate.DoesNotConform, evaluate.Undecided, evaluate.WrongPart, evaluate.Calculated,
+}
+
+// jobsPage is the list of jobs, newest first.
+type jobsPage struct {
+	jobFilter
+	Jobs       []*job.Job
+	Pager      lists.Pager
+	Table      string // address of the same list as CSV
+	Outcomes   []evaluate.Outcome
+	Procedures []*procedure.Procedure
+	Gauges     []string
+}
+
+// Filtered reports whether something is asked for.
+func (j jobsPage) Filtered() bool { return j.jobFilter != jobFilter{} }
+
+// jobsShown is how many jobs the list shows at most.
+const jobsShown = 100
+
+func (p *Page) showJobs(w http.ResponseWriter, r *request) error {
+	page := jobsPage{jobFilter: r.filter(), Outcomes: outcomes, Procedures: p.o.Station.Library().Procedures()}
+	page.Table = lists.Address("/jobs.csv", page.names()...)
+	for _, g := range p.o.Station.Gauges() {
+		page.Gauges = append(page.Gauges, g.ID)
+	}
+	q, err := page.query()
+	if err != nil {
+		return err
+	}
+	q.Before, q.After, q.Limit = lists.Number(r.FormValue("before")), lists.Number(r.FormValue("after")), jobsShown+1
+	jobs, err := p.o.Station.Jobs(r.Context(), q)
+	if err != nil {
+		return err
+	}
+	page.Jobs = jobs
+	older, newer := q.After > 0, q.Before > 0
+	switch more := len(jobs) > jobsShown; {
+	case more && q.After > 0:
+		page.Jobs, newer = jobs[1:], true
+	case more:
+		page.Jobs, older = jobs[:jobsShown], true
+	}
+	if len(page.Jobs) > 0 && newer {
+		page.Pager.Newer = lists.Address("/jobs", page.names("after", strconv.FormatUint(page.Jobs[0].ID, 10))...)
+	}
+	if len(page.Jobs) > 0 && older {
+		page.Pager.Older = lists.Address("/jobs", page.names("before", strconv.FormatUint(page.Jobs[len(page.Jobs)-1].ID, 10))...)
+	}
+	return p.write(w, r, "jobs", page)
+}
+
+// sendJobs sends all jobs that are asked for as a table, page by page, so that none of a long
+// list is held. Times are in UTC.
+func (p *Page) sendJobs(w http.ResponseWriter, r *request) error {
+	q, err := r.filter().query()
+	if err != nil {
+		return err
+	}
+	q.Limit = jobsShown
+	jobs, err := p.o.Station.Jobs(r.Context(), q)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
+	w.Header().Set("Content-Disposition", `attachment; filename="jobs.csv"`)
+	rows := [][]string{{"job", "unit_serial", "procedure", "title", "verdict", "technician", "started", "closed", "gauges"}}
+	for {
+		for _, j := range jobs {
+			rows = append(rows, jobRow(j))
+		}
+		if err := table.Write(w, rows); err != nil || len(jobs) < q.Limit {
+			return err
+		}
+		rows, q.Before = nil, jobs[len(jobs)-1].ID
+		if jobs, err = p.o.Station.Jobs(r.Context(), q); err != nil {
+			panic(http.ErrAbortHandler) // it has begun: a whole table is not what comes
+		}
+	}
+}
+
+// jobRow is the line of a job.
+func jobRow(j *job.Job) []string {
+	at := func(t time.Time) string {
+		if t.IsZero() {
+			return ""
+		}
+		return t.UTC().Format(time.RFC3339)
+	}
+	var gauges []string
+	for _, g := range j.Gauges {
+		if g != "" && !slices.Contains(gauges, g) {
+			gauges = append(gauges, g)
+		}
+	}
+	slices.Sort(gauges)
+	return []string{
+		strconv.FormatUint(j.ID, 10), j.UnitSerial, j.Procedure.ID, j.Procedure.Title, string(j.Evaluation.Outcome), j.Technician, at(j.Started), at(j.Closed), strings.Join(gauges, " "),
+	}
+}

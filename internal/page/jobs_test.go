@@ -1,0 +1,90 @@
+package page
+
+import (
+	"encoding/csv"
+	"fmt"
+	"net/http"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/station"
+)
+
+// TestJobsAreFiltered: by each thing that is asked for, alone and together; the form keeps it,
+// and so do the pages and the table.
+func TestJobsAreFiltered(t *testing.T) {
+	r := newRig(t)
+	wholeJob(r) // job 1, of demo, with the gauges button and line
+	for i := range 2*jobsShown + 1 {
+		start := station.StartRequest{Procedure: "ring", UnitSerial: "=U+1", Technician: []string{"Ann", "Ben"}[i%2]}
+		if _, err := r.station.StartJob(t.Context(), start); err != nil {
+			t.Fatal(err)
+		}
+	}
+	today := time.Now().Format(time.DateOnly)
+	shown := func(query string) (ids []string) {
+		status, body := r.get("/jobs" + query)
+		if status != http.StatusOK {
+			t.Fatalf("%s: %d %s", query, status, body)
+		}
+		for _, found := range regexp.MustCompile(`<a href="/jobs/(\d+)">`).FindAllStringSubmatch(body, -1) {
+			ids = append(ids, found[1])
+		}
+		return ids
+	}
+	for query, want := range map[string]string{
+		"?outcome=conforms": "[1]", "?gauge=button": "[1]", "?person=Ben&until=2001-02-03": "[]", "?procedure=ring&outcome=conforms": "[1]",
+		"?outcome=conforms&since=" + today + "&until=" + today: "[1]", "?outcome=does+not+conform": "[]", "?gauge=button&person=Ann": "[]", "?since=2999-01-01": "[]",
+	} {
+		if got := fmt.Sprint(shown(query)); got != want {
+			t.Errorf("%s: %s, want %s", query, got, want)
+		}
+	}
+	if first, last := shown("?person=Ben"), shown("?person=Ann"); len(first) != jobsShown || first[0] != "201" || last[0] != "202" {
+		t.Errorf("%v, %v", first, last)
+	}
+	r.has("/jobs?person=Ann&outcome=measuring&procedure=gone", nil, `name="person" value="Ann"`, `<option value="measuring" selected>`, "<option selected>gone</option>",
+		`href="/jobs.csv?outcome=measuring&amp;person=Ann&amp;procedure=gone"`, "Show all jobs")
+	if next := link(r.has("/jobs?person=Ann&outcome=measuring", nil), "older"); !strings.Contains(next, "person=Ann") || !strings.Contains(next, "outcome=measuring") {
+		t.Errorf("the next page is %s", next)
+	}
+	for query, want := range map[string]string{"?outcome=odd": "is no verdict of a job", "?since=yesterday": "is no day such as", "?gauge=nowhere": "nowhere"} {
+		for _, path := range []string{"/jobs", "/jobs.csv"} {
+			if status, body := r.get(path + query); status == http.StatusOK || !strings.Contains(body, want) {
+				t.Errorf("%s%s: %d %s", path, query, status, body)
+			}
+		}
+	}
+}
+
+// TestJobsAsTable: the table has every job of the list, not one page of it, and no cell that
+// a spreadsheet takes for a formula.
+func TestJobsAsTable(t *testing.T) {
+	r := newRig(t)
+	wholeJob(r)
+	const jobs = 2 * jobsShown // the last page is full
+	for range jobs {
+		if _, err := r.station.StartJob(t.Context(), station.StartRequest{Procedure: "ring", UnitSerial: "=U+1", Technician: "Ann"}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	read := func(query string) [][]string {
+		status, body := r.get("/jobs.csv" + query)
+		rows, err := csv.NewReader(strings.NewReader(body)).ReadAll()
+		if status != http.StatusOK || err != nil || len(rows) == 0 || rows[0][0] != "job" {
+			t.Fatalf("%s: %d %v %v", query, status, err, rows)
+		}
+		return rows[1:]
+	}
+	rows := read("?person=Ann")
+	if len(rows) != jobs || rows[0][0] != fmt.Sprint(jobs+1) || rows[jobs-1][0] != "2" || rows[0][1] == "=U+1" || !strings.Contains(rows[0][1], "=U+1") {
+		t.Errorf("%d rows from %v to %v", len(rows), rows[0], rows[len(rows)-1])
+	}
+	one := read("?outcome=conforms")
+	if len(one) != 1 || !slices.Equal(one[0][:6], []string{"1", "U <7>", "ring", one[0][3], "conforms", "demo"}) || one[0][7] == "" || !strings.Contains(one[0][8], "button") {
+		t.Errorf("%v", one)
+	}
+}

@@ -1,0 +1,129 @@
+package page
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/health"
+)
+
+// thisWeek is how far ahead the list of what is to be done looks.
+const thisWeek = 7 * 24 * time.Hour
+
+// task is what somebody does with a gauge this week, and why. Of one kind there is one for each
+// gauge, however many signals say so: it tells the newest.
+type task struct {
+	Gauge string
+	What  string        // of the catalogue, below gauges.do
+	Why   gauge.Message // zero: see Key
+	Key   string        // of the catalogue, where no message says why
+	Until time.Time     // zero: now
+	Since time.Time     // zero: not said; since when it should have been done
+	More  int           // further signals of the kind
+}
+
+// Now reports whether it is to be done before the gauge is used again.
+func (t task) Now() bool { return t.Until.IsZero() }
+
+// before orders tasks: first what is to be done now, then by the day.
+func (t task) before(o task) int { return t.Until.Compare(o.Until) }
+
+// order sorts the gauges: first those with which something is to be done, by the day until
+// which; then by the next check; those that are no longer used come last.
+func (g *gaugesPage) order(now time.Time) {
+	tasks := map[string][]task{}
+	for _, line := range g.Gauges {
+		tasks[line.ID] = line.tasks(now)
+	}
+	never := now.AddDate(1000, 0, 0)
+	until := func(line gaugeLine) time.Time {
+		switch own := tasks[line.ID]; {
+		case len(own) > 0:
+			return own[0].Until
+		case line.Remedy() == health.RemedyNone:
+			return never.AddDate(1, 0, 0)
+		case line.Due.IsZero():
+			return never
+		default:
+			return line.Due
+		}
+	}
+	slices.SortStableFunc(g.Gauges, func(a, b gaugeLine) int { return until(a).Compare(until(b)) })
+	for _, line := range g.Gauges {
+		g.Tasks = append(g.Tasks, tasks[line.ID]...)
+	}
+}
+
+// tasks are what is to be done with the gauge this week, the first first.
+func (g gaugeLine) tasks(now time.Time) (all []task) {
+	add := func(t task) {
+		t.Gauge = g.ID
+		all = append(all, t)
+	}
+	if g.State == gauge.StateFailed {
+		t := task{What: "connection", Key: "gauges.bad.failed", Since: g.Since}
+		if r := g.Reason; !r.IsZero() {
+			t.Why = r
+		}
+		add(t)
+	}
+	if g.Battery() {
+		add(task{What: "battery", Key: "gauge.battery"})
+	}
+	if g.Health == nil {
+		return all
+	}
+	switch remedy := g.Remedy(); {
+	case remedy == health.RemedyNone:
+		return nil
+	case remedy != "":
+		add(task{What: gauge.Key(string(remedy)), Why: g.Health.Why, Key: "gauges.bad.standing", Since: g.Health.Since})
+	case g.Overdue:
+		add(task{What: "check", Why: g.DueWhy, Since: reached(g.Due)})
+	case !g.Due.IsZero() && g.Due.Before(now.Add(thisWeek)):
+		add(task{What: "check", Key: "gauges.due.interval", Until: g.Due})
+	}
+	if g.Work != nil && g.Work.Alarm {
+		add(task{What: "compare", Key: "gauges.bad.work"})
+	}
+	if signals := g.Health.Pointing(); len(signals) > 0 {
+		add(task{What: "look", Why: signals[0].What, Since: g.Health.Last.Time, More: len(signals) - 1})
+	}
+	if at := g.reaches(); !at.IsZero() && at.Before(now.Add(thisWeek)) {
+		t := task{What: "adjust", Key: "gauges.reaches"}
+		if at.After(now) {
+			t.Until = at
+		}
+		add(t)
+	}
+	slices.SortStableFunc(all, func(a, b task) int { return cmp.Or(a.before(b), b.Since.Compare(a.Since)) })
+	return all
+}
+
+// reached is when a check should have been made; zero where it was never made.
+func reached(due time.Time) time.Time {
+	if due.Equal(health.AtOnce) {
+		return time.Time{}
+	}
+	return due
+}
+
+// reaches is the earliest day at which the error may come to its limit; zero: none is in sight,
+// or it is there already.
+func (g gaugeLine) reaches() (first time.Time) {
+	trend := g.Health.Trend()
+	if trend == nil {
+		return first
+	}
+	for _, r := range trend.Points {
+		if t := r.ByTime; r.LeftOut || t == nil || t.Reach == nil || !t.Reach.Significant || t.Reach.Outside {
+			continue
+		}
+		if at := r.Date(r.ByTime.Reach.Early); first.IsZero() || at.Before(first) {
+			first = at
+		}
+	}
+	return first
+}

@@ -1,0 +1,67 @@
+package page
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/health"
+	"gauged/internal/health/jobs"
+	"gauged/internal/station"
+)
+
+// TestGaugesInTheOrderOfWhatIsToBeDone: first what is to be done now, then this week by the day;
+// then the next checks; a gauge that is no longer used is last, and there is nothing to do with it.
+func TestGaugesInTheOrderOfWhatIsToBeDone(t *testing.T) {
+	now := time.Date(2026, 11, 30, 9, 0, 0, 0, time.UTC)
+	in := func(days int) time.Time { return now.AddDate(0, 0, days) }
+	line := func(id string, change func(*gaugeLine)) gaugeLine {
+		l := gaugeLine{GaugeStatus: station.GaugeStatus{State: gauge.StateLive}, Health: health.New(nil)}
+		l.ID = id
+		change(&l)
+		return l
+	}
+	page := gaugesPage{Gauges: []gaugeLine{
+		line("unused", func(l *gaugeLine) { l.Health.Standing, l.State = health.Retired, gauge.StateFailed }),
+		line("calm", func(*gaugeLine) {}),
+		line("next-month", func(l *gaugeLine) { l.Due = in(30) }),
+		line("on-friday", func(l *gaugeLine) { l.Due = in(4) }),
+		line("tomorrow", func(l *gaugeLine) { l.Due = in(1) }),
+		line("overdue", func(l *gaugeLine) { l.Due, l.Overdue, l.DueWhy = in(-3), true, gauge.Plain("the interval is over") }),
+		line("never", func(l *gaugeLine) {
+			l.Due, l.Overdue, l.DueWhy = health.AtOnce, true, gauge.Plain("never checked")
+		}),
+		line("failed-check", func(l *gaugeLine) {
+			l.Health.Standing, l.Health.Why, l.Health.Since = health.Suspect, gauge.Plain("a check failed"), in(-1)
+			l.Work = &jobs.WorkError{Alarm: true}
+		}),
+		line("no-cable", func(l *gaugeLine) { l.State, l.Since, l.Health = gauge.StateFailed, in(-2), nil }),
+	}}
+	page.order(now)
+	var order, tasks []string
+	for _, g := range page.Gauges {
+		order = append(order, g.ID)
+	}
+	for _, task := range page.Tasks {
+		when := "now"
+		if !task.Now() {
+			when = task.Until.Format(time.DateOnly)
+		}
+		if !task.Since.IsZero() {
+			when += " since " + task.Since.Format(time.DateOnly)
+		}
+		tasks = append(tasks, fmt.Sprintf("%s: %s, %s", task.Gauge, task.What, when))
+	}
+	if got, want := strings.Join(order, " "), "overdue never failed-check no-cable tomorrow on-friday next-month calm unused"; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+	want := []string{
+		"overdue: check, now since 2026-11-27", "never: check, now", "failed-check: check, now since 2026-11-29", "failed-check: compare, now", "no-cable: connection, now since 2026-11-28",
+		"tomorrow: check, 2026-12-01", "on-friday: check, 2026-12-04",
+	}
+	if strings.Join(tasks, "\n") != strings.Join(want, "\n") {
+		t.Errorf("%s\nwant\n%s", strings.Join(tasks, "\n"), strings.Join(want, "\n"))
+	}
+}
