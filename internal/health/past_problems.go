@@ -27,7 +27,6 @@ type ImportRequest struct {
 	Gauge  string
 	By     string
 	Checks []PastCheck
-	DryRun bool // say what would come in, and store nothing
 }
 
 // ImportProblem is what is wrong with one of the checks.

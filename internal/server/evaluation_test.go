@@ -1,6 +1,7 @@
 package server
 
 import (
+	"fmt"
 	"slices"
 	"testing"
 
@@ -74,6 +75,40 @@ func TestEvaluateAsTheJob(t *testing.T) {
 	_, err = r.evaluation.Evaluate(t.Context(), &gaugedv1.EvaluateRequest{ProcedureId: "ring", GaugeIds: map[string]string{"*": "micrometre"}})
 	if status.Code(err) != codes.NotFound {
 		t.Error(err)
+	}
+}
+
+// TestEvaluateInstruments: readings of one gauge share its error, those of two do not,
+// whatever their measurements are bound to.
+func TestEvaluateInstruments(t *testing.T) {
+	r := newRig(t)
+	u := func(depth, height string) (uncertainty string, from string) {
+		t.Helper()
+		given := ringReadings()
+		for _, g := range given {
+			g.Instrument = depth
+		}
+		given[len(given)-1].Instrument = height
+		answer, err := r.evaluation.Evaluate(t.Context(), &gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: given, GaugeIds: map[string]string{"*": "micrometer"}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		readings := answer.GetEvaluation().GetMeasurements()[1].GetReadings()
+		return fmt.Sprint(answer.GetEvaluation().GetBudgets()[0].GetExpandedUncertainty()), readings[0].GetGaugeId()
+	}
+	bound, from := u("", "")
+	if bound == "" || from != "" {
+		t.Errorf("%q of %q", bound, from)
+	}
+	if named, from := u("micrometer", "micrometer"); named != bound || from != "micrometer" {
+		t.Errorf("named it is %s of %q, bound %s", named, from, bound)
+	}
+	apart, from := u("", "the other micrometer")
+	if apart == bound || from != "typed: the other micrometer" {
+		t.Errorf("of two gauges it is %s of %q, of one %s", apart, from, bound)
+	}
+	if both, _ := u("a caliper", "a caliper"); both != bound {
+		t.Errorf("of one caliper it is %s, of one micrometer %s", both, bound)
 	}
 }
 

@@ -80,14 +80,14 @@ func (s *healthService) measuring() (ids []string) {
 
 func itself[M any](m M) M { return m }
 
-// health returns a gauge as it stands.
-func (s *healthService) health(_ context.Context, id string) (*gaugedv1.GaugeHealth, error) {
-	h, err := s.station.Health(id)
+// health returns a gauge as it stands; in a call for trial as it would stand.
+func (s *healthService) health(ctx context.Context, id string) (*gaugedv1.GaugeHealth, error) {
+	h, readings, err := s.station.HealthIn(ctx, id)
 	if err != nil {
 		return nil, err
 	}
 	m := message.Health(id, h, s.unit(id), s.station.Now())
-	m.ReadingsSinceCheck = s.station.ReadingsSinceCheck(id)
+	m.ReadingsSinceCheck = readings
 	if w, known := s.station.KnownWorkErrors()[id]; known {
 		m.Work = message.WorkError(w, s.unit(id))
 	}
@@ -171,8 +171,11 @@ func (s *healthService) RecordZeroReturn(ctx context.Context, r *gaugedv1.Record
 
 func (s *healthService) ImportChecks(ctx context.Context, r *gaugedv1.ImportChecksRequest) (*gaugedv1.ImportChecksResponse, error) {
 	checks, problems := wire.FromPastChecks(r.GetChecks())
-	request := health.ImportRequest{Gauge: r.GetGaugeId(), By: r.GetBy(), Checks: checks, DryRun: r.GetValidateOnly() || len(problems) > 0}
-	records, more, err := s.station.ImportChecks(ctx, request)
+	importing := ctx
+	if len(problems) > 0 { // nothing comes in, and what else is wrong is said too
+		importing = station.Trial(ctx)
+	}
+	records, more, err := s.station.ImportChecks(importing, health.ImportRequest{Gauge: r.GetGaugeId(), By: r.GetBy(), Checks: checks})
 	if err != nil {
 		return nil, err
 	}

@@ -265,7 +265,16 @@ func TestTrial(t *testing.T) {
 	_, err = r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "U", ValidateOnly: true})
 	wantStatus(t, err, codes.InvalidArgument, "a job needs the name of the technician")
 	check := &gaugedv1.RecordCheckRequest{GaugeId: "micrometer", By: "q", ValidateOnly: true, Found: []*gaugedv1.CheckPoint{{MasterId: "zero", Typed: []*gaugedv1.TypedReading{{Shown: "0.9", Unit: mm}, {Shown: "0.9", Unit: mm}}}}}
-	if answer, err := c.RecordCheck(ctx, check); err != nil || answer.GetCheck().GetFound().GetVerdict() != gaugedv1.CheckVerdict_CHECK_VERDICT_FAIL || answer.GetGauge().GetStanding() != gaugedv1.Standing_STANDING_IN_SERVICE {
+	if answer, err := c.RecordCheck(ctx, check); err != nil || answer.GetCheck().GetFound().GetVerdict() != gaugedv1.CheckVerdict_CHECK_VERDICT_FAIL || answer.GetGauge().GetStanding() != gaugedv1.Standing_STANDING_SUSPECT || answer.GetGauge().GetCheckCount() != 1 {
+		t.Error(answer, err)
+	}
+	past := &gaugedv1.ImportChecksRequest{GaugeId: "micrometer", By: "q", ValidateOnly: true, Checks: []*gaugedv1.PastCheck{{
+		Time: timestamppb.New(r.Now().Add(-24 * time.Hour)), Found: []*gaugedv1.PastPoint{{MasterId: "zero", Unit: mm, Value: "0", Error: "0.9", Uncertainty: "0.001", K: "2"}},
+	}}}
+	if answer, err := c.ImportChecks(ctx, past); err != nil || len(answer.GetChecks()) != 1 || answer.GetGauge().GetCheckCount() != 1 || answer.GetGauge().GetStanding() != gaugedv1.Standing_STANDING_SUSPECT {
+		t.Error(answer, err)
+	}
+	if answer, err := c.GetHealth(ctx, &gaugedv1.GetHealthRequest{GaugeId: "micrometer"}); err != nil || answer.GetGauge().GetStanding() != gaugedv1.Standing_STANDING_IN_SERVICE || answer.GetGauge().GetCheckCount() != 0 {
 		t.Error(answer, err)
 	}
 	id := r.start(nil).GetId()

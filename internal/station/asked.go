@@ -17,8 +17,9 @@ type askedKey struct{}
 
 // asked is how a call is made: under an id, or for trial.
 type asked struct {
-	gauge.Request      // without an id: it is not known again
-	trial         bool // decide, and store nothing
+	gauge.Request        // without an id: it is not known again
+	trial         bool   // decide, and store nothing
+	tried         *draft // what a trial has decided, for who waited for it
 }
 
 // Under returns a context whose first call that stores does so under the id of a request;
@@ -73,7 +74,8 @@ func (d *draft) ask(r *request) error {
 	case a == nil:
 		return r.decide(d)
 	case a.trial:
-		return r.decide(newDraft(d.s)) // what this draft has is not durable yet
+		a.tried = newDraft(d.s) // what this draft has is not durable yet
+		return r.decide(a.tried)
 	}
 	known, found := d.requests[a.ID]
 	if !found {

@@ -43,9 +43,6 @@ func (s *Station) ImportChecks(ctx context.Context, r health.ImportRequest) ([]*
 		facts = append(facts, newFact{health.KindChecked, data})
 		records = append(records, data.Record(gauge.Fact{Gauge: &gauge.GaugeFact{By: r.By, Time: s.o.Now()}}))
 	}
-	if r.DryRun {
-		return records, nil, nil
-	}
 	err = s.do(ctx, func(d *draft) error {
 		for i := range records {
 			records[i].Seq = d.nextSeq + uint64(i)

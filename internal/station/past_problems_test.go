@@ -15,7 +15,7 @@ import (
 // importOf is what is wrong with one check of an hour ago, or of another time.
 func importOf(t *testing.T, r *rig, at time.Time, points []check.Stated) (texts []string) {
 	t.Helper()
-	_, problems, err := r.ImportChecks(t.Context(), health.ImportRequest{Gauge: "clock", By: "q", DryRun: true, Checks: []health.PastCheck{{Time: at, Found: points}}})
+	_, problems, err := r.ImportChecks(Trial(t.Context()), health.ImportRequest{Gauge: "clock", By: "q", Checks: []health.PastCheck{{Time: at, Found: points}}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -36,15 +36,18 @@ func TestImportedChecks(t *testing.T) {
 		{Time: noon.Add(36 * time.Hour), Place: "laboratory", Certificate: "K-17", By: "Meier", Found: stated(t, "0.0121"), Left: stated(t, "0.0002")},
 		{Time: noon.AddDate(-1, 0, 0), Place: "laboratory", Certificate: "K-9", Found: stated(t, "-0.0005")},
 	}
-	ask := health.ImportRequest{Gauge: "clock", By: "quality", Checks: checks, DryRun: true}
-	dry, problems, err := r.ImportChecks(t.Context(), ask)
+	ask := health.ImportRequest{Gauge: "clock", By: "quality", Checks: checks}
+	trial := Trial(t.Context())
+	dry, problems, err := r.ImportChecks(trial, ask)
 	if err != nil || len(problems) > 0 || len(dry) != 2 || dry[0].Result.Verdict != check.Fail || dry[0].Left.Verdict != check.Pass || dry[1].Result.Verdict != check.Pass {
 		t.Fatalf("%+v, %+v, %v", dry, problems, err)
 	}
 	if h, err := r.Health("clock"); err != nil || h.Checks != 1 {
-		t.Fatalf("a dry run stored something: %+v, %v", h, err)
+		t.Fatalf("a trial stored something: %+v, %v", h, err)
 	}
-	ask.DryRun = false
+	if h, readings, err := r.HealthIn(trial, "clock"); err != nil || h.Checks != 3 || readings != 0 {
+		t.Errorf("after the trial it would be %+v, %d readings, %v", h, readings, err)
+	}
 	if _, problems, err := r.ImportChecks(t.Context(), ask); err != nil || len(problems) > 0 {
 		t.Fatal(problems, err)
 	}

@@ -39,7 +39,7 @@ func TestTypedCheck(t *testing.T) {
 	}
 	r = rigAt(t, path)
 	wantError(t, "after a restart", r.startWith("micrometer"), "refused: gauge micrometer is suspect: its check of 2026-03-01 failed")
-	if n := r.ReadingsSinceCheck("micrometer"); n != 0 {
+	if n := r.since("micrometer"); n != 0 {
 		t.Errorf("%d readings since the check", n)
 	}
 }
@@ -74,8 +74,8 @@ func TestTypedMeasurement(t *testing.T) {
 	}
 	_, err = enter("")
 	wantError(t, "not here", err, "refused: gauge micrometer is out for calibration: at the laboratory: take another gauge")
-	if h, _ := r.Health("micrometer"); h.Use.SinceCheck() != 1 || r.ReadingsSinceCheck("micrometer") != 2 {
-		t.Errorf("%d jobs, %d readings", h.Use.SinceCheck(), r.ReadingsSinceCheck("micrometer"))
+	if h, _ := r.Health("micrometer"); h.Use.SinceCheck() != 1 || r.since("micrometer") != 2 {
+		t.Errorf("%d jobs, %d readings", h.Use.SinceCheck(), r.since("micrometer"))
 	}
 }
 

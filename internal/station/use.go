@@ -2,6 +2,7 @@ package station
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -11,12 +12,25 @@ import (
 	"gauged/internal/job"
 )
 
-// ReadingsSinceCheck is how many readings a gauge gave since its last check, or ever.
-func (s *Station) ReadingsSinceCheck(gaugeID string) uint64 {
+// HealthIn returns how a gauge stands, and how many readings it gave since its last check,
+// or ever. In the context of a call for trial, when that has answered, it is how the gauge
+// would stand.
+func (s *Station) HealthIn(ctx context.Context, gaugeID string) (h *health.Gauge, readings uint64, err error) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
-	g, h := s.gauges[gaugeID], s.health[gaugeID]
-	if g == nil || h == nil || g.lastNumber < h.Use.Number {
+	h, ok := s.health[gaugeID]
+	if !ok {
+		return nil, 0, s.noGauge(gaugeID)
+	}
+	g := s.gauges[gaugeID]
+	if a := askedIn(ctx); a != nil && a.tried != nil {
+		h, g = cmp.Or(a.tried.health[gaugeID], h), cmp.Or(a.tried.gauges[gaugeID], g)
+	}
+	return h, sinceCheck(g, h), nil
+}
+
+func sinceCheck(g *GaugeStatus, h *health.Gauge) uint64 {
+	if g == nil || g.lastNumber < h.Use.Number {
 		return 0
 	}
 	return g.lastNumber - h.Use.Number

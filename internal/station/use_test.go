@@ -31,8 +31,8 @@ func TestAdviceFromTheHistory(t *testing.T) {
 	look := func(when string) {
 		t.Helper()
 		h, err := r.Health("clock")
-		if err != nil || h.Use.Jobs != 8 || h.Use.SinceCheck() != 2 || r.ReadingsSinceCheck("clock") != 4 {
-			t.Fatalf("%s: %+v, %d readings, %v", when, h.Use, r.ReadingsSinceCheck("clock"), err)
+		if err != nil || h.Use.Jobs != 8 || h.Use.SinceCheck() != 2 || r.since("clock") != 4 {
+			t.Fatalf("%s: %+v, %d readings, %v", when, h.Use, r.since("clock"), err)
 		}
 		advice, refused := h.Advice()
 		if len(advice) != 4 || len(refused) != 0 {
@@ -132,8 +132,8 @@ func TestCheckOfBefore(t *testing.T) {
 	r = rigAt(t, path)
 	r.press("clock", "25.002", gauge.Millimetre)
 	h, err := r.Health("clock")
-	if err != nil || h.Checks != 2 || h.Last.Zero || r.ReadingsSinceCheck("clock") != 1 {
-		t.Errorf("%+v, %d readings, %v", h, r.ReadingsSinceCheck("clock"), err)
+	if err != nil || h.Checks != 2 || h.Last.Zero || r.since("clock") != 1 {
+		t.Errorf("%+v, %d readings, %v", h, r.since("clock"), err)
 	}
 }
 
@@ -149,4 +149,14 @@ func BenchmarkLoadHealth(b *testing.B) {
 			b.Fatal(r.health["dial"].Use, err)
 		}
 	}
+}
+
+// since is how many readings a gauge gave since its last check.
+func (r *rig) since(gaugeID string) uint64 {
+	r.t.Helper()
+	_, readings, err := r.HealthIn(r.t.Context(), gaugeID)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return readings
 }

@@ -1921,6 +1921,9 @@ type GivenReading struct {
 	Unit Unit `protobuf:"varint,3,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
 	// Why it does not count; empty when it does.
 	DiscardReason string `protobuf:"bytes,4,opt,name=discard_reason,json=discardReason,proto3" json:"discard_reason,omitempty"`
+	// Which gauge it was read from: one of the station by its id, or in the shop's words. Readings of one gauge share its
+	// error. Empty: the gauge of the measurement.
+	Instrument    string `protobuf:"bytes,5,opt,name=instrument,proto3" json:"instrument,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1983,17 +1986,24 @@ func (x *GivenReading) GetDiscardReason() string {
 	return ""
 }
 
+func (x *GivenReading) GetInstrument() string {
+	if x != nil {
+		return x.Instrument
+	}
+	return ""
+}
+
 // EvaluateRequest asks for an evaluation.
 type EvaluateRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Id of a procedure of the station.
 	ProcedureId string `protobuf:"bytes,1,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
-	// The readings.
+	// The readings. At most 10 000 in one request.
 	Readings []*GivenReading `protobuf:"bytes,2,rep,name=readings,proto3" json:"readings,omitempty"`
-	// What was fitted at each place; empty before fitting.
+	// What was fitted at each place; empty before fitting. At most 100 in one request.
 	Fitted []*GivenPart `protobuf:"bytes,3,rep,name=fitted,proto3" json:"fitted,omitempty"`
 	// Gauge of each measurement by its name, as in StartJobRequest: what is known of it now is in the answer. A measurement
-	// without one says nothing of its gauge.
+	// without one says nothing of its gauge. At most 1000 in one request.
 	GaugeIds      map[string]string `protobuf:"bytes,4,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -2172,7 +2182,7 @@ type StreamEvaluationsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name of the sending station; needed in the first message only.
 	Source string `protobuf:"bytes,1,opt,name=source,proto3" json:"source,omitempty"`
-	// Stored readings, numbered as the sender's history numbers them.
+	// Stored readings, numbered as the sender's history numbers them. At most 20 000 in one request.
 	Readings      []*IngestedReading `protobuf:"bytes,2,rep,name=readings,proto3" json:"readings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -2536,12 +2546,15 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x06wanted\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x06wanted\x12+\n" +
 	"\x06within\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x06within\x121\n" +
 	"\tthickness\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x12$\n" +
-	"\x03why\x18\x04 \x01(\v2\x12.gauged.v1.MessageR\x03why\"\x92\x01\n" +
+	"\x03why\x18\x04 \x01(\v2\x12.gauged.v1.MessageR\x03why\"\xb2\x01\n" +
 	"\fGivenReading\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x14\n" +
 	"\x05shown\x18\x02 \x01(\tR\x05shown\x12#\n" +
 	"\x04unit\x18\x03 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12%\n" +
-	"\x0ediscard_reason\x18\x04 \x01(\tR\rdiscardReason\"\x9b\x02\n" +
+	"\x0ediscard_reason\x18\x04 \x01(\tR\rdiscardReason\x12\x1e\n" +
+	"\n" +
+	"instrument\x18\x05 \x01(\tR\n" +
+	"instrument\"\x9b\x02\n" +
 	"\x0fEvaluateRequest\x12!\n" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\x123\n" +
 	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.GivenReadingR\breadings\x12,\n" +

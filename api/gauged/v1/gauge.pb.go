@@ -526,7 +526,7 @@ func (x *GetGaugeResponse) GetGauge() *Gauge {
 // WatchReadingsRequest chooses what to watch.
 type WatchReadingsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Only these gauges, configured or with readings in the history; empty means all.
+	// Only these gauges, configured or with readings in the history; empty means all. At most 1000 in one request.
 	GaugeIds []string `protobuf:"bytes,1,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty"`
 	// Begin after this number of the history. Absent: begin with what comes next.
 	AfterSeq *uint64 `protobuf:"varint,2,opt,name=after_seq,json=afterSeq,proto3,oneof" json:"after_seq,omitempty"`
@@ -835,20 +835,20 @@ type IngestedReading struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The sender's own number: 1 or more, rising, up to 2^62; holes are allowed.
 	SourceSeq uint64 `protobuf:"varint,1,opt,name=source_seq,json=sourceSeq,proto3" json:"source_seq,omitempty"`
-	// Id of the gauge at the receiving station.
+	// Id of the gauge at the receiving station; up to 200 bytes.
 	GaugeId string `protobuf:"bytes,2,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
 	// Time at which the sender saw the first byte. Absent: the time of arrival. A reading
 	// with a time outside the years 1970 to 2262 is refused, and the stream goes on.
 	Time *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=time,proto3" json:"time,omitempty"`
-	// Digits and sign as shown, with a decimal point.
+	// Digits and sign as shown, with a decimal point; up to 100 bytes.
 	Shown string `protobuf:"bytes,4,opt,name=shown,proto3" json:"shown,omitempty"`
 	// Unit as shown; a reading without one is refused.
 	Unit Unit `protobuf:"varint,5,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
 	// What the gauge reported besides the digits.
 	Status ReadingStatus `protobuf:"varint,6,opt,name=status,proto3,enum=gauged.v1.ReadingStatus" json:"status,omitempty"`
-	// The frame, if the sender has it.
+	// The frame, if the sender has it; up to 4096 bytes.
 	Raw []byte `protobuf:"bytes,7,opt,name=raw,proto3" json:"raw,omitempty"`
-	// Who typed it in, if somebody did.
+	// Who typed it in, if somebody did; up to 200 bytes.
 	By            string `protobuf:"bytes,8,opt,name=by,proto3" json:"by,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -945,7 +945,7 @@ type IngestReadingsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name of the sender; needed in the first message only. Sequence numbers are counted per sender.
 	Source string `protobuf:"bytes,1,opt,name=source,proto3" json:"source,omitempty"`
-	// Readings to store.
+	// Readings to store. At most 20 000 in one request.
 	Readings      []*IngestedReading `protobuf:"bytes,2,rep,name=readings,proto3" json:"readings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

@@ -2135,11 +2135,12 @@ type CheckPoint struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The master.
 	MasterId string `protobuf:"bytes,1,opt,name=master_id,json=masterId,proto3" json:"master_id,omitempty"`
-	// Their numbers in the history.
+	// Their numbers in the history. At most 2000 in one request.
 	ReadingSeqs []uint64 `protobuf:"varint,2,rep,packed,name=reading_seqs,json=readingSeqs,proto3" json:"reading_seqs,omitempty"`
 	// The value was approached from above.
 	Falling bool `protobuf:"varint,3,opt,name=falling,proto3" json:"falling,omitempty"`
 	// Readings of a gauge without a connection, as they were read; instead of reading_seqs.
+	// At most 2000 in one request.
 	Typed         []*TypedReading `protobuf:"bytes,4,rep,name=typed,proto3" json:"typed,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -2273,9 +2274,9 @@ type RecordCheckRequest struct {
 	Temperature string `protobuf:"bytes,5,opt,name=temperature,proto3" json:"temperature,omitempty"`
 	// How far off the temperature may be, either way.
 	TemperatureTolerance string `protobuf:"bytes,6,opt,name=temperature_tolerance,json=temperatureTolerance,proto3" json:"temperature_tolerance,omitempty"`
-	// As found.
+	// As found. At most 200 in one request.
 	Found []*CheckPoint `protobuf:"bytes,7,rep,name=found,proto3" json:"found,omitempty"`
-	// As left, after an adjustment.
+	// As left, after an adjustment. At most 200 in one request.
 	Left []*CheckPoint `protobuf:"bytes,8,rep,name=left,proto3" json:"left,omitempty"`
 	// Its begin, as BeginCheck answered; 0: the one of the gauge that was begun last.
 	BegunSeq uint64 `protobuf:"varint,9,opt,name=begun_seq,json=begunSeq,proto3" json:"begun_seq,omitempty"`
@@ -2402,7 +2403,7 @@ type BeginCheckRequest struct {
 	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
 	// Who makes it.
 	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
-	// At which masters it is to be made; empty: at those of the gauge's plan.
+	// At which masters it is to be made; empty: at those of the gauge's plan. At most 200 in one request.
 	MasterIds []string `protobuf:"bytes,3,rep,name=master_ids,json=masterIds,proto3" json:"master_ids,omitempty"`
 	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
 	// id it stores nothing twice. Empty: it is not known again.
@@ -2640,7 +2641,7 @@ type RecordCheckResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The check; with validate_only as it would be, under the number that it would have now.
 	Check *MasterCheck `protobuf:"bytes,1,opt,name=check,proto3" json:"check,omitempty"`
-	// The gauge.
+	// The gauge; with validate_only as it would be.
 	Gauge         *GaugeHealth `protobuf:"bytes,2,opt,name=gauge,proto3" json:"gauge,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -3052,9 +3053,9 @@ type PastCheck struct {
 	Occasion string `protobuf:"bytes,5,opt,name=occasion,proto3" json:"occasion,omitempty"`
 	// Remark; may be empty.
 	Remark string `protobuf:"bytes,6,opt,name=remark,proto3" json:"remark,omitempty"`
-	// As found.
+	// As found. At most 10 000 in one request.
 	Found []*PastPoint `protobuf:"bytes,7,rep,name=found,proto3" json:"found,omitempty"`
-	// As left, after an adjustment.
+	// As left, after an adjustment. At most 10 000 in one request.
 	Left          []*PastPoint `protobuf:"bytes,8,rep,name=left,proto3" json:"left,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -3153,7 +3154,7 @@ type ImportChecksRequest struct {
 	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
 	// Who brings them in.
 	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
-	// The checks.
+	// The checks. At most 2000 in one request.
 	Checks []*PastCheck `protobuf:"bytes,3,rep,name=checks,proto3" json:"checks,omitempty"`
 	// Answer how they are judged, and store nothing.
 	ValidateOnly bool `protobuf:"varint,4,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
@@ -3300,7 +3301,7 @@ type ImportChecksResponse struct {
 	Checks []*MasterCheck `protobuf:"bytes,1,rep,name=checks,proto3" json:"checks,omitempty"`
 	// Everything that is wrong; nothing was stored then.
 	Problems []*ImportProblem `protobuf:"bytes,2,rep,name=problems,proto3" json:"problems,omitempty"`
-	// The gauge with them.
+	// The gauge with them, with validate_only too; as it is when there are problems.
 	Gauge         *GaugeHealth `protobuf:"bytes,3,opt,name=gauge,proto3" json:"gauge,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -4218,6 +4219,7 @@ type RecallRequest struct {
 	// Standard uncertainty of error, decimal text in unit. Empty: that of the check that found it, and none for an error that is given.
 	StandardUncertainty string `protobuf:"bytes,7,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
 	// Its error at several readings, in the place of error and standard_uncertainty: linear between them.
+	// At most 1000 in one request.
 	Points        []*RecallPoint `protobuf:"bytes,8,rep,name=points,proto3" json:"points,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

@@ -671,7 +671,7 @@ type StartJobRequest struct {
 	// Who works on it.
 	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
 	// Gauge of each measurement by its name. The name "*" stands for all that
-	// are not named. A measurement without a gauge is typed in.
+	// are not named. A measurement without a gauge is typed in. At most 1000 in one request.
 	GaugeIds map[string]string `protobuf:"bytes,4,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// Answer what would follow, and store nothing.
 	ValidateOnly bool `protobuf:"varint,5,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
@@ -2559,7 +2559,7 @@ type ResumeJobRequest struct {
 	// Who goes on with it; needed.
 	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
 	// Other gauges than before, by measurement; an empty one: it is typed in. Only measurements without readings can
-	// have another.
+	// have another. At most 1000 in one request.
 	GaugeIds map[string]string `protobuf:"bytes,3,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// Answer what would follow, and store nothing.
 	ValidateOnly bool `protobuf:"varint,4,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`

@@ -584,7 +584,7 @@ type StudyInput struct {
 	// Unit of all figures. Not stated: that of the first reading. Readings in other
 	// units of the same kind are converted.
 	Unit Unit `protobuf:"varint,3,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
-	// The readings; up to 10 000. Empty when checks is given.
+	// The readings. Empty when checks is given. At most 10 000 in one request.
 	Rows []*StudyRow `protobuf:"bytes,4,rep,name=rows,proto3" json:"rows,omitempty"`
 	// The readings of stored checks instead.
 	Checks *StoredChecks `protobuf:"bytes,5,opt,name=checks,proto3" json:"checks,omitempty"`
