@@ -65,3 +65,24 @@ func HashContent(content []byte) string {
 	sum := sha256.Sum256(content)
 	return hex.EncodeToString(sum[:])
 }
+
+// Time is when the fact came about; zero where it has nothing in it.
+func (f Fact) Time() time.Time {
+	switch {
+	case f.Reading != nil:
+		return f.Reading.Time
+	case f.Reject != nil:
+		return f.Reject.Time
+	case f.State != nil:
+		return f.State.Time
+	case f.File != nil:
+		return f.File.Time
+	case f.Job != nil:
+		return f.Job.Time
+	case f.Gauge != nil:
+		return f.Gauge.Time
+	case f.Release != nil:
+		return f.Release.Time
+	}
+	return time.Time{}
+}

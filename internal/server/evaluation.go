@@ -27,7 +27,7 @@ func (s *evaluationService) Evaluate(ctx context.Context, r *gaugedv1.EvaluateRe
 	if err != nil {
 		return nil, err
 	}
-	in, err := s.input(p, r)
+	in, err := input(p, r)
 	if err != nil {
 		return nil, err
 	}
@@ -41,7 +41,7 @@ func (s *evaluationService) Evaluate(ctx context.Context, r *gaugedv1.EvaluateRe
 	return &gaugedv1.EvaluateResponse{Evaluation: wire.Evaluation(p, e)}, nil
 }
 
-func (s *evaluationService) input(p *procedure.Procedure, r *gaugedv1.EvaluateRequest) (compute.Input, error) {
+func input(p *procedure.Procedure, r *gaugedv1.EvaluateRequest) (compute.Input, error) {
 	var in compute.Input
 	for i, given := range r.GetReadings() {
 		unit := wire.FromUnit(given.GetUnit())
@@ -50,7 +50,7 @@ func (s *evaluationService) input(p *procedure.Procedure, r *gaugedv1.EvaluateRe
 			return in, gauge.WrongInput("refusal.evaluate.reading", gauge.Count("number", i+1), gauge.Because("why", err))
 		}
 		reading.Discarded = given.GetDiscardReason()
-		reading.Gauge = s.station.ReadFrom(given.GetInstrument())
+		reading.Gauge = given.GetInstrument()
 		in.Readings = append(in.Readings, reading)
 	}
 	for _, given := range r.GetFitted() {

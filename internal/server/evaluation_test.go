@@ -104,7 +104,7 @@ func TestEvaluateInstruments(t *testing.T) {
 		t.Errorf("named it is %s of %q, bound %s", named, from, bound)
 	}
 	apart, from := u("", "the other micrometer")
-	if apart == bound || from != "typed: the other micrometer" {
+	if apart == bound || from != "the other micrometer" {
 		t.Errorf("of two gauges it is %s of %q, of one %s", apart, from, bound)
 	}
 	if both, _ := u("a caliper", "a caliper"); both != bound {

@@ -61,34 +61,13 @@ func (s *Station) lastAt(ctx context.Context, t time.Time) (uint64, error) {
 		if err != nil {
 			return 0, err
 		}
-		if len(facts) == 0 || timeOf(facts[0]).After(t) {
+		if len(facts) == 0 || facts[0].Time().After(t) {
 			high = middle - 1
 		} else {
 			low = middle
 		}
 	}
 	return low, nil
-}
-
-// timeOf is when a fact came about.
-func timeOf(f gauge.Fact) time.Time {
-	switch {
-	case f.Reading != nil:
-		return f.Reading.Time
-	case f.Reject != nil:
-		return f.Reject.Time
-	case f.State != nil:
-		return f.State.Time
-	case f.File != nil:
-		return f.File.Time
-	case f.Job != nil:
-		return f.Job.Time
-	case f.Gauge != nil:
-		return f.Gauge.Time
-	case f.Release != nil:
-		return f.Release.Time
-	}
-	return time.Time{}
 }
 
 // numberAt is the number that the readings of a gauge had come to at a number of the

@@ -174,15 +174,6 @@ func typedGauge(instrument string) string {
 	return "typed: " + instrument
 }
 
-// ReadFrom is the gauge of a reading that is evaluated alone: one of the station by its id,
-// else what is told of it in the shop's words; empty: nothing is.
-func (s *Station) ReadFrom(instrument string) string {
-	if _, err := s.Health(instrument); instrument == "" || err == nil {
-		return instrument
-	}
-	return typedGauge(instrument)
-}
-
 // readFrom is the gauge under which a typed value is kept: one without a connection
 // that the measurement is bound to, or that is named.
 func (d *draft) readFrom(j *job.Job, measurement, instrument string) (string, error) {
