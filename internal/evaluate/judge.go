@@ -67,7 +67,7 @@ func (w *work) kept() (bool, error) {
 	g := Judgement{Name: j.Name, Title: j.Title, Value: value, Unit: j.Unit, Between: w.lastBetween(), Allowed: limits}
 	if w.decide(&g, j.Name, x, j.Limits); g.Outcome != Conforms {
 		if g.Outcome == Undecided && !g.nothingStated() {
-			w.tell(FindingNearLimit, "found.near_limit_as_found", w.P.TellBetween("value", value, g.Between, j.Unit), w.P.TellLimitsIn("limits", limits, j.Unit))
+			w.tell(FindingNearLimit, "found.near_limit_as_found", w.P.TellBeside(value, g.Between, "limits", limits, j.Unit)...)
 		}
 		return false, nil
 	}
@@ -173,7 +173,7 @@ func (w *work) findOutside(j procedure.Judge, g Judgement, x *formula.Expression
 		return // and that was said
 	}
 	code, key := FindingOutOfBounds, "found.outside_limits"
-	args := []gauge.Arg{gauge.Text("name", w.called(j)), w.P.TellBetween("value", g.Value, g.Between, g.Unit), w.P.TellLimitsIn("allowed", g.Allowed, g.Unit)}
+	args := append([]gauge.Arg{gauge.Text("name", w.called(j))}, w.P.TellBeside(g.Value, g.Between, "allowed", g.Allowed, g.Unit)...)
 	var then gauge.Message
 	if j.Otherwise != "" {
 		args = append(args, gauge.Text("otherwise", j.Otherwise))
@@ -259,18 +259,18 @@ func (w *work) judgeResult(name string, x *formula.Expression, value gauge.Lengt
 	g := Judgement{Name: string(w.P.ClosingWord()), Value: value, Unit: w.P.Unit, Between: between, Allowed: allowed, After: after}
 	w.decide(&g, name, x, w.P.Allowed)
 	w.e.Judgements = append(w.e.Judgements, g)
-	outcome, closing := g.Outcome, w.P.TellClosing("closing")
+	outcome := g.Outcome
+	said := append([]gauge.Arg{w.P.TellClosing("closing")}, w.P.TellPlayBeside(value, between, allowed)...)
 	switch {
 	case outcome == DoesNotConform:
-		args := []gauge.Arg{closing, w.P.TellPlayBetween("value", value, between), w.P.TellAllowedAs("allowed", allowed)}
 		if w.e.Fitted == nil || w.e.Fitted.Thickness == nil || w.e.Gap == nil { // else the prediction tells
-			args = appendNested(args, "hint", w.swapped(x, value, allowed))
+			said = appendNested(said, "hint", w.swapped(x, value, allowed))
 		}
-		w.tell(FindingOutOfBounds, "found.closing_outside", args...)
+		w.tell(FindingOutOfBounds, "found.closing_outside", said...)
 	case outcome == Undecided && between != nil:
-		w.tell(FindingInterval, "found.closing_between", closing, w.P.TellPlayBetween("value", value, between), w.P.TellAllowedAs("allowed", allowed))
+		w.tell(FindingInterval, "found.closing_between", said...)
 	case outcome == Undecided && !g.nothingStated():
-		w.tell(FindingNearLimit, "found.closing_near_limit", closing, w.P.TellPlayBetween("value", value, nil), w.P.TellAllowedAs("allowed", allowed), gauge.Nested("then", w.doubts.Deciding(name, x, w.P.Unit).Remedy()))
+		w.tell(FindingNearLimit, "found.closing_near_limit", append(said, gauge.Nested("then", w.doubts.Deciding(name, x, w.P.Unit).Remedy()))...)
 	}
 	return outcome
 }

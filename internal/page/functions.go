@@ -39,8 +39,10 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"tint":      tint,
 		"limits":    func(l any, u gauge.Unit) (string, error) { return say.Limits(w, l, u) },
 		"between":   func(l any, b *procedure.Limits, u gauge.Unit) (string, error) { return say.Between(w, l, b, u) },
+		"judged":    func(j evaluate.Judgement) (string, error) { return say.Judged(w, j) },
+		"wanted":    func(j evaluate.Judgement) (string, error) { return say.Wanted(w, j) },
 		"play": func(word procedure.Word, l any, b *procedure.Limits, u gauge.Unit) (string, error) {
-			return say.Between(w, say.Called(word, l), say.CalledBetween(word, b), u)
+			return say.Between(w, say.Called(word, l), word.CalledBetween(b), u)
 		},
 		"plays": func(word procedure.Word, l any, u gauge.Unit) (string, error) {
 			if optional, ok := l.(*procedure.Limits); ok {

@@ -64,12 +64,12 @@ func (j jobPage) thicknesses(v fitView) *scale.Scale {
 
 // proof draws what was measured after fitting beside the prediction and the limits.
 func (j jobPage) proof() *scale.Scale {
-	v := j.Evaluation.Verification
+	v, proof := j.Evaluation.Verification, j.Evaluation.Proof(j.Procedure)
 	if v == nil || !j.Evaluation.Allowed.Limited() {
 		return nil
 	}
-	word := j.Procedure.Word
-	allowed, measured := word.CalledLimits(j.Evaluation.Allowed), word.Called(v.Measured)
+	word, called := j.Procedure.Word, proof.Called()
+	allowed, measured, digits := called.Allowed, called.Value, called.Beside(j.Procedure.Text)
 	values := []gauge.Length{measured}
 	for _, l := range []*gauge.Length{allowed.Min, allowed.Max} {
 		if l != nil {
@@ -80,7 +80,7 @@ func (j jobPage) proof() *scale.Scale {
 		values = append(values, word.Called(*v.Predicted))
 	}
 	c, s := &scale.Scale{}, scale.SpanOf(values)
-	text := func(l gauge.Length) string { return j.words.Number(j.Procedure.Text(l)) }
+	text := func(l gauge.Length) string { return j.words.Number(digits(l)) }
 	c.Band(s, allowed, text)
 	if v.Predicted != nil {
 		predicted := word.Called(*v.Predicted)

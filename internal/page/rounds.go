@@ -44,16 +44,22 @@ func (j jobPage) Past() (lines []string, err error) {
 			parts = append(parts, text)
 		}
 		for _, g := range r.Results {
-			name, text := g.Name, g.Mark
+			name := g.Name
 			if j.words.Has("word." + words.Key(name)) {
 				if name, err = j.words.Say("word." + words.Key(name)); err != nil {
 					return nil, err
 				}
 			}
-			if text == "" {
-				if text, err = say.Between(j.words, g.Word().Called(g.Value), say.CalledBetween(g.Word(), g.Between), g.Unit); err != nil {
+			text, err := say.Judged(j.words, g)
+			if err != nil {
+				return nil, err
+			}
+			if g.Mark != "" {
+				allowed, err := j.words.Say("sheet.head.allowed")
+				if err != nil {
 					return nil, err
 				}
+				text += " (" + allowed + " " + g.Wanted + ")"
 			}
 			parts = append(parts, cmp.Or(g.Title, name)+" "+text)
 		}

@@ -41,3 +41,18 @@ func TestRounds(t *testing.T) {
 	}
 	r.has("/jobs/1/sheet.pdf", nil)
 }
+
+// TestMissedLimitOnThePage: a proof that misses its limit by a hair does not stand there as
+// that limit, in the headline, in the drawing or in the table.
+func TestMissedLimitOnThePage(t *testing.T) {
+	r := rigOf(t, ringProcedure)
+	r.begin()
+	for _, shown := range []string{"25.000", "25.002", "23.350"} {
+		r.does("enter", []string{"shown", shown, "unit", "mm"})
+	}
+	r.does("choose", nil)
+	r.does("fit", nil)
+	r.does("enter", []string{"shown", "0.20001", "unit", "mm"})
+	r.has("/jobs/1", nil, "Does not conform: 0.20001 mm", "Allowed 0.100 mm to 0.200 mm", ">0.20001</text>", "Play</td><td>0.20001 mm</td><td>0.100 mm to 0.200 mm")
+	r.has("/jobs/1", []string{"Accept-Language", "de"}, ": 0,20001 mm", "Spiel</td><td>0,20001 mm</td><td>0,100 mm bis 0,200 mm")
+}

@@ -18,6 +18,8 @@ type maker struct {
 	e   *evaluate.Evaluation
 	w   words.Words
 	err error
+
+	text func(gauge.Length, gauge.Unit) string // how a value is written, without its unit
 }
 
 func (m *maker) say(key string, args ...any) string {
@@ -90,12 +92,27 @@ func (m *maker) head() []Pair {
 	return head
 }
 
+// judged are what a judgement found and what it asks for, as the procedure calls them,
+// written beside each other.
+func (m *maker) judged(j evaluate.Judgement) (value, allowed string) {
+	if j.Mark != "" {
+		return j.Mark, j.Wanted
+	}
+	j = j.Called()
+	usual := m.text
+	defer func() { m.text = usual }()
+	m.text = func(l gauge.Length, u gauge.Unit) string {
+		return j.Beside(func(l gauge.Length) string { return usual(l, u) })(l)
+	}
+	return m.between(&j.Value, j.Between, j.Unit), m.limits(j.Allowed, j.Unit)
+}
+
 // value writes a value with its unit.
 func (m *maker) value(l *gauge.Length, u gauge.Unit) string {
 	if l == nil {
 		return "-"
 	}
-	return m.unit(m.w.Number(m.p.TextIn(*l, u)), u)
+	return m.unit(m.w.Number(m.text(*l, u)), u)
 }
 
 // unit sets the unit beside a number; a plain number has none.
@@ -120,11 +137,7 @@ func (m *maker) play(word procedure.Word, l *gauge.Length, b *procedure.Limits) 
 		called := word.Called(*l)
 		l = &called
 	}
-	if b != nil {
-		called := word.CalledLimits(*b)
-		b = &called
-	}
-	return m.between(l, b, m.p.Unit)
+	return m.between(l, word.CalledBetween(b), m.p.Unit)
 }
 
 // limits writes limits in words.

@@ -50,6 +50,9 @@ func (m *maker) beforeAndAfter() *Section {
 		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+words.Key(cmp.Or(place.Word, procedure.WordResult)))), m.gap(place, f), m.fitted(f.Fitted), "-", "-", m.limits(place.Word.CalledLimits(f.Allowed), m.p.Unit)}
 		if v := m.e.Verification; v != nil {
 			row[3], row[4] = m.play(m.p.Word, v.Predicted, v.PredictedBetween), m.play(m.p.Word, &v.Measured, v.Between)
+			if f.Place == "" {
+				row[4], row[5] = m.judged(*m.e.Proof(m.p))
+			}
 		}
 		if before != nil {
 			row = slices.Insert(row, 1, m.play(before.Word(), &before.Value, before.Between))
@@ -211,18 +214,8 @@ func (m *maker) judgements() *Section {
 				unstated = append(unstated, name)
 			}
 		}
-		value, allowed := j.Mark, j.Wanted
-		if value == "" {
-			j.Value, j.Allowed = j.Word().Called(j.Value), j.Word().CalledLimits(j.Allowed)
-			if j.Between != nil {
-				b := j.Word().CalledLimits(*j.Between)
-				j.Between = &b
-			}
-			value = m.between(&j.Value, j.Between, j.Unit) + m.atWorst(j.Word(), j.Worst, j.Unit)
-		}
-		if allowed == "" {
-			allowed = m.limits(j.Allowed, j.Unit)
-		}
+		value, allowed := m.judged(j)
+		value += m.atWorst(j.Word(), j.Worst, j.Unit)
 		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(j.Title, m.word(j.Name)), value, allowed, m.percent(j.Probability), m.decided(j)}})
 	}
 	section := &Section{Title: m.say("sheet.judged"), Table: t}

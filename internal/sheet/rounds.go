@@ -26,16 +26,8 @@ func (m *maker) rounds() *Section {
 			fitted = append(fitted, text)
 		}
 		for _, g := range r.Results {
-			value := g.Mark
-			if value == "" {
-				called, limits := g.Word().Called(g.Value), g.Word().CalledLimits(g.Allowed)
-				value = m.value(&called, g.Unit)
-				if g.Between != nil {
-					between := g.Word().CalledLimits(*g.Between)
-					value = m.between(&called, &between, g.Unit)
-				}
-				allowed = append(allowed, m.limits(limits, g.Unit))
-			}
+			value, limits := m.judged(g)
+			allowed = append(allowed, limits)
 			after = append(after, cmp.Or(g.Title, m.word(g.Name))+" "+value)
 		}
 		t.Rows = append(t.Rows, Row{Struck: true, Cells: []string{

@@ -118,6 +118,7 @@ func taken(r procedure.Reading) *gaugedv1.TakenReading {
 
 func (w writer) judgement(j evaluate.Judgement) *gaugedv1.Judgement {
 	in := w.in(j.Unit)
+	in.text = j.Beside(in.text)
 	m := &gaugedv1.Judgement{
 		Name: j.Name, Title: j.Title, Mark: j.Mark, Wanted: j.Wanted, Between: in.between(j.Between), Allowed: in.limits(j.Allowed),
 		Outcome: Outcome(j.Outcome), Probability: probability(j.Probability), AfterFitting: j.After, DecisionRule: Message(j.Rule), Worst: in.between(j.Worst), Unstated: j.Unstated,

@@ -198,6 +198,15 @@ func (w Word) CalledLimits(l Limits) Limits {
 	return l
 }
 
+// CalledBetween is an interval of plays, or nil for none, as the word has it.
+func (w Word) CalledBetween(b *Limits) *Limits {
+	if b == nil {
+		return nil
+	}
+	called := w.CalledLimits(*b)
+	return &called
+}
+
 // Take says which statistic of the readings enters the chain.
 type Take string
 

@@ -16,17 +16,9 @@ func (p *Procedure) TellIn(name string, l gauge.Length, u gauge.Unit) gauge.Arg 
 	return gauge.Shown(name, p.TextIn(l, u), u)
 }
 
-// bare is a value in unit u without the unit.
-func (p *Procedure) bare(name string, l gauge.Length, u gauge.Unit) gauge.Arg {
-	return gauge.Shown(name, p.TextIn(l, u), gauge.UnitUnknown)
-}
-
 // TellBetween is an interval, or the value itself.
 func (p *Procedure) TellBetween(name string, l gauge.Length, between *Limits, u gauge.Unit) gauge.Arg {
-	if between == nil {
-		return p.TellIn(name, l, u)
-	}
-	return gauge.Nested(name, gauge.Say("value.between", p.bare("low", *between.Min, u), p.TellIn("high", *between.Max, u)))
+	return p.as(u).between(name, l, between)
 }
 
 // TellLimits are limits in the procedure's unit, in words where an end is open.
@@ -36,23 +28,62 @@ func (p *Procedure) TellLimits(name string, l Limits) gauge.Arg {
 
 // TellLimitsIn are limits in unit u, in words where an end is open.
 func (p *Procedure) TellLimitsIn(name string, l Limits, u gauge.Unit) gauge.Arg {
+	return p.as(u).limits(name, l)
+}
+
+// TellBeside are the arguments value, an interval or the value itself, and of the name
+// limits the limits beside which it stands: see Limits.Beside.
+func (p *Procedure) TellBeside(l gauge.Length, between *Limits, limits string, allowed Limits, u gauge.Unit) []gauge.Arg {
+	t := p.as(u)
+	t.text = allowed.BesideWith(t.text, u, l, between)
+	return []gauge.Arg{t.between("value", l, between), t.limits(limits, allowed)}
+}
+
+// TellPlayBeside is TellBeside for a play and its allowed limits, as the procedure calls
+// them: a preload is written without its minus sign.
+func (p *Procedure) TellPlayBeside(play gauge.Length, between *Limits, allowed Limits) []gauge.Arg {
+	return p.TellBeside(p.Word.Called(play), p.Word.CalledBetween(between), "allowed", p.Word.CalledLimits(allowed), p.Unit)
+}
+
+// teller tells values in one unit with one way to write them.
+type teller struct {
+	unit gauge.Unit
+	text func(gauge.Length) string
+}
+
+func (p *Procedure) as(u gauge.Unit) teller {
+	return teller{u, func(l gauge.Length) string { return p.TextIn(l, u) }}
+}
+
+func (t teller) value(name string, l gauge.Length) gauge.Arg {
+	return gauge.Shown(name, t.text(l), t.unit)
+}
+
+// bare is a value without the unit.
+func (t teller) bare(name string, l gauge.Length) gauge.Arg {
+	return gauge.Shown(name, t.text(l), gauge.UnitUnknown)
+}
+
+func (t teller) between(name string, l gauge.Length, between *Limits) gauge.Arg {
+	if between == nil {
+		return t.value(name, l)
+	}
+	return gauge.Nested(name, gauge.Say("value.between", t.bare("low", *between.Min), t.value("high", *between.Max)))
+}
+
+func (t teller) limits(name string, l Limits) gauge.Arg {
 	var said gauge.Message
 	switch {
 	case l.Min == nil && l.Max == nil:
 		said = gauge.Say("limits.none")
 	case l.Min == nil:
-		said = gauge.Say("limits.at_most", p.TellIn("max", *l.Max, u))
+		said = gauge.Say("limits.at_most", t.value("max", *l.Max))
 	case l.Max == nil:
-		said = gauge.Say("limits.at_least", p.TellIn("min", *l.Min, u))
+		said = gauge.Say("limits.at_least", t.value("min", *l.Min))
 	default:
-		said = gauge.Say("limits.range", p.bare("min", *l.Min, u), p.TellIn("max", *l.Max, u))
+		said = gauge.Say("limits.range", t.bare("min", *l.Min), t.value("max", *l.Max))
 	}
 	return gauge.Nested(name, said)
-}
-
-// TellAllowedAs are the limits of the closing dimension as the procedure calls it.
-func (p *Procedure) TellAllowedAs(name string, allowed Limits) gauge.Arg {
-	return p.TellLimits(name, p.Word.CalledLimits(allowed))
 }
 
 // TellClosing names the closing dimension, as a sentence begins with it.
@@ -64,16 +95,6 @@ func (p *Place) TellClosing(name string) gauge.Arg {
 		return gauge.Word(name, "closing.the_preload")
 	}
 	return gauge.Word(name, "closing.the_result")
-}
-
-// TellPlayBetween is an interval of plays, or the play itself, as the procedure calls it:
-// a preload is written without its minus sign.
-func (p *Procedure) TellPlayBetween(name string, play gauge.Length, between *Limits) gauge.Arg {
-	if between != nil {
-		called := p.Word.CalledLimits(*between)
-		between = &called
-	}
-	return p.TellBetween(name, p.Word.Called(play), between, p.Unit)
 }
 
 // TellPlay is a play or preload with the word, by its own sign.

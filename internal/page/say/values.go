@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/words"
@@ -46,12 +47,43 @@ func Step(w words.Words, s procedure.Step) (string, error) {
 var usualDecimals = map[gauge.Unit]int{gauge.Millimetre: 3, gauge.Inch: 4}
 
 // Length writes a value with its unit.
-func Length(w words.Words, l gauge.Length, u gauge.Unit) string {
-	text := l.TextIn(u)
-	if decimals := usualDecimals[u]; decimals > 0 && l.Exact(u, decimals) {
-		text = l.Text(u, decimals)
+func Length(w words.Words, l gauge.Length, u gauge.Unit) string { return usually(w, u)(l) }
+
+// writing is how a value is written, with its unit.
+type writing func(gauge.Length) string
+
+func usually(w words.Words, u gauge.Unit) writing { return written(w, u, digits(u)) }
+
+func written(w words.Words, u gauge.Unit, text func(gauge.Length) string) writing {
+	return func(l gauge.Length) string { return strings.TrimSpace(w.Number(text(l)) + " " + Unit(u)) }
+}
+
+// digits are those with which a value is usually written.
+func digits(u gauge.Unit) func(gauge.Length) string {
+	return func(l gauge.Length) string {
+		if decimals := usualDecimals[u]; decimals > 0 && l.Exact(u, decimals) {
+			return l.Text(u, decimals)
+		}
+		return l.TextIn(u)
 	}
-	return strings.TrimSpace(w.Number(text) + " " + Unit(u))
+}
+
+// Judged writes the value of a judgement, as the procedure calls it.
+func Judged(w words.Words, j evaluate.Judgement) (string, error) {
+	if j.Mark != "" {
+		return j.Mark, nil
+	}
+	j = j.Called()
+	return between(w, j.Value, j.Between, written(w, j.Unit, j.Beside(digits(j.Unit))))
+}
+
+// Wanted writes what a judgement asks for, beside its value.
+func Wanted(w words.Words, j evaluate.Judgement) (string, error) {
+	if j.Wanted != "" {
+		return j.Wanted, nil
+	}
+	j = j.Called()
+	return limits(w, j.Allowed, written(w, j.Unit, j.Beside(digits(j.Unit))))
 }
 
 // Limits writes limits in words.
@@ -65,28 +97,36 @@ func Limits(w words.Words, of any, u gauge.Unit) (string, error) {
 	default:
 		return "", fmt.Errorf("%T are no limits", of)
 	}
+	return limits(w, l, usually(w, u))
+}
+
+func limits(w words.Words, l procedure.Limits, text writing) (string, error) {
 	switch {
 	case l.Min != nil && l.Max != nil:
-		return w.Say("sheet.from-to", Length(w, *l.Min, u), Length(w, *l.Max, u))
+		return w.Say("sheet.from-to", text(*l.Min), text(*l.Max))
 	case l.Min != nil:
-		return w.Say("sheet.at-least", Length(w, *l.Min, u))
+		return w.Say("sheet.at-least", text(*l.Min))
 	case l.Max != nil:
-		return w.Say("sheet.at-most", Length(w, *l.Max, u))
+		return w.Say("sheet.at-most", text(*l.Max))
 	}
 	return "-", nil
 }
 
 // Between writes an interval, or the value, or a dash for none.
 func Between(w words.Words, of any, b *procedure.Limits, u gauge.Unit) (string, error) {
+	return between(w, of, b, usually(w, u))
+}
+
+func between(w words.Words, of any, b *procedure.Limits, text writing) (string, error) {
 	if b != nil && b.Min != nil && b.Max != nil {
-		return w.Say("sheet.between", Length(w, *b.Min, u), Length(w, *b.Max, u))
+		return w.Say("sheet.between", text(*b.Min), text(*b.Max))
 	}
 	switch l := of.(type) {
 	case gauge.Length:
-		return Length(w, l, u), nil
+		return text(l), nil
 	case *gauge.Length:
 		if l != nil {
-			return Length(w, *l, u), nil
+			return text(*l), nil
 		}
 	}
 	return "-", nil
@@ -103,15 +143,6 @@ func Called(word procedure.Word, play any) any {
 		}
 	}
 	return nil
-}
-
-// CalledBetween is an interval of plays, or nil for none, as a procedure calls it.
-func CalledBetween(word procedure.Word, b *procedure.Limits) *procedure.Limits {
-	if b == nil {
-		return nil
-	}
-	l := word.CalledLimits(*b)
-	return &l
 }
 
 // Term is the word of the catalogue for a result; other names are the shop's own.
