@@ -48,7 +48,7 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"job enter 3 0.35 nm", 2, "gaugectl: unknown unit \"nm\": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or number (see gaugectl job enter --help)\n"},
 		{"job enter 3 0,35 N m", 2, "gaugectl: \"0,35\" is not a torque: the decimal sign must be a point, not a comma (see gaugectl job enter --help)\n"},
 		{"job enter 3 40 lbf in", 1, "gaugectl: the procedure output-shaft is in mm: read the gauge in mm\n"},
-		{"job fit 3 --thickness 1.52Nm", 2, "gaugectl: --thickness: \"N m\" is a unit of a torque: use mm, in or um (see gaugectl job fit --help)\n"},
+		{"job fit 3 --thickness 1.52Nm", 2, "gaugectl: --thickness: \"N m\" is a unit of torque: use mm, in or um (see gaugectl job fit --help)\n"},
 		{"job enter 3 mm", 2, "gaugectl: \"\" is not a length: there are no digits (see gaugectl job enter --help)\n"},
 		{"job discard 3", 2, "gaugectl: say why it does not count: --reason WHY (see gaugectl job discard --help)\n"},
 		{"job fit 3 --thickness 1.52", 2, "gaugectl: --thickness: \"1.52\" has no unit: write it as 1.52 mm, 1.52 in or 1.52 um (see gaugectl job fit --help)\n"},

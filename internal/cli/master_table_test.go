@@ -72,7 +72,7 @@ func TestMasterCheckFileRefusals(t *testing.T) {
 		{header + "a,1.0,1.0,,gone,,,\n", flags, `:2:12: column state: "gone" is not known here: write found or left`},
 		{header + "a,1.0,1.0,,,0.001,,\n", flags, `:2:13: column uncertainty: the uncertainty needs its coverage factor in the column k, above zero, not ""`},
 		{header + "a,1.0,1.0,,,0,2,\n", flags, `:2:13: column uncertainty: "0" is not an uncertainty above zero`},
-		{header + "a,1.0,1.0,,,,,N\n", flags, `:2:15: column unit: "N" is a unit of a force: use mm, in or um`},
+		{header + "a,1.0,1.0,,,,,N\n", flags, `:2:15: column unit: "N" is a unit of force: use mm, in or um`},
 		{header + "a,1.0,1.0,,,,,\na,2.0,1.0,,,,,\n", flags, ":3:1: column master: master a has another value, uncertainty or expansion than in the lines before: give it another name"},
 		{header + "a,1.0,1.0,,left,,,\n", flags, "the check has no readings as found: leave the column state empty for them, or write found"},
 		{header + "a,1.0,1.0,,,,,\n", " --unit mm --mpe 0.004", "nothing is known of how well the gauge repeats: write several readings for each master, or give --resolution or --deviation"},

@@ -66,7 +66,7 @@ func TestMotionProblems(t *testing.T) {
 		"time_ms,value,unit\n0,1.0,mm\nx,1.0,mm\n":   `:3:1: column time_ms: "x" is not a time in whole milliseconds`,
 		"time_ms,value,unit\n0,1.0,mm\n50,1.0,in\n":  ":3:8: column unit: the unit is in here and mm before: one stream has one unit",
 		"time_ms,value,unit\n0,1e3,mm\n":             `:2:3: column value: "1e3" is not a length: it is not a plain decimal number`,
-		"time_ms,value,unit\n0,1.0,mm\n50,1.0,lbf\n": `:3:8: column unit: "lbf" is a unit of a force: use mm, in or um`,
+		"time_ms,value,unit\n0,1.0,mm\n50,1.0,lbf\n": `:3:8: column unit: "lbf" is a unit of force: use mm, in or um`,
 	} {
 		file := filepath.Join(dir, "s.csv")
 		if err := os.WriteFile(file, []byte(content), 0o644); err != nil {

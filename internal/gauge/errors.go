@@ -55,6 +55,21 @@ func Because(name string, err error) Arg {
 	return Nested(name, m)
 }
 
+// At is an error at a place or for a thing: a message of a code that has the message of
+// the error as its argument why. It is of the kind of the error.
+func At(err error, code string, args ...Arg) error {
+	return &within{err, Say(code, append(args, Because("why", err))...)}
+}
+
+type within struct {
+	why     error
+	message Message
+}
+
+func (w *within) Error() string { return w.message.String() }
+func (w *within) Tell() Message { return w.message }
+func (w *within) Unwrap() error { return w.why }
+
 // Stopped is that the station does nothing any more.
 func Stopped(code string, args ...Arg) error { return &Refusal{ErrStopped, Say(code, args...)} }
 

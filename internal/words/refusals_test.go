@@ -23,6 +23,10 @@ func exampleOf(code, name string) gauge.Arg {
 		return gauge.Shown(name, "68", gauge.DegreeCelsius)
 	case code == "refusal.believed.temperature-tolerance":
 		return gauge.Shown(name, "25", gauge.Kelvin)
+	case strings.HasPrefix(code, "refusal.drift.") && slices.Contains([]string{"given", "before", "low", "high", "usual"}, name):
+		return gauge.Shown(name, "2.5", gauge.UnitUnknown)
+	case code == "refusal.drift.setting":
+		return gauge.Word(name, map[string]string{"what": "drift.setting.height", "chart": "drift.chart.cusum"}[name])
 	case stated && slices.Contains([]string{"given", "value", "here", "error"}, name):
 		return gauge.Shown(name, "0.0254", gauge.Millimetre)
 	}

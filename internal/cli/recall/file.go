@@ -38,7 +38,7 @@ func recallFile(name string, request *pb.RecallRequest, f recallFlags) (*pb.Reca
 		}
 		result, err := recall.Correct(j.Job, e.model, required)
 		if err != nil {
-			return nil, fmt.Errorf("%s:%d:1: job %d: %w", name, j.line, j.Number, err)
+			return nil, fmt.Errorf("%s:%d:1: %w", name, j.line, gauge.At(err, "refusal.recall.at-job", gauge.Count("job", j.Number)))
 		}
 		results = append(results, result)
 		byNumber[j.Number] = j

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"fmt"
+	"gauged/internal/gauge"
 	"math"
 	"time"
 )
@@ -40,39 +41,44 @@ const (
 // WrongCheck is what is wrong with a check.
 type WrongCheck struct {
 	Of   string // time, error, uncertainty, shared, left, spread, repeats or uses
-	what string
+	what gauge.Message
 }
 
 // Error says what is wrong with the check.
-func (w *WrongCheck) Error() string { return w.what }
+func (w *WrongCheck) Error() string { return w.what.String() }
+
+// Tell says the same as a message.
+func (w *WrongCheck) Tell() gauge.Message { return w.what }
 
 // Valid says what is wrong with c, as a [WrongCheck], by itself or after the check
 // before it; the first has none.
 func (c Check) Valid(before *Check) error {
-	wrong := func(of, format string, args ...any) error { return &WrongCheck{of, fmt.Sprintf(format, args...)} }
+	wrong := func(of, code string, args ...gauge.Arg) error {
+		return &WrongCheck{of, gauge.Say(code, args...)}
+	}
 	switch {
 	case !finite(c.Found):
-		return wrong("error", "the error as found is not a number")
+		return wrong("error", "refusal.drift.found")
 	case !finite(c.Uncertainty) || c.Uncertainty < 0:
-		return wrong("uncertainty", "the uncertainty %g is below 0 or not a number", c.Uncertainty)
+		return wrong("uncertainty", "refusal.drift.uncertainty", given(c.Uncertainty))
 	case !finite(c.Shared) || c.Shared < 0:
-		return wrong("shared", "the shared uncertainty %g is below 0 or not a number", c.Shared)
+		return wrong("shared", "refusal.drift.shared", given(c.Shared))
 	case c.Left != nil && !finite(*c.Left):
-		return wrong("left", "the error as left is not a number")
+		return wrong("left", "refusal.drift.left")
 	case !finite(c.Spread) || c.Spread < 0:
-		return wrong("spread", "the spread %g is below 0 or not a number", c.Spread)
+		return wrong("spread", "refusal.drift.spread", given(c.Spread))
 	case c.Repeats < 0:
-		return wrong("repeats", "%d repeats are no number of repeats", c.Repeats)
+		return wrong("repeats", "refusal.drift.repeats", gauge.Count("count", c.Repeats))
 	case c.Spread > 0 && c.Repeats < 2:
-		return wrong("spread", "a spread needs the number of repeats that it comes from, 2 or more")
+		return wrong("spread", "refusal.drift.spread-repeats")
 	case !finite(c.Uses) || c.Uses < 0:
-		return wrong("uses", "the uses %g are below 0 or not a number", c.Uses)
+		return wrong("uses", "refusal.drift.uses", given(c.Uses))
 	case before == nil:
 		return nil
 	case c.Time.Before(before.Time):
-		return wrong("time", "the check is earlier than the one before it: put the checks in the order of time")
+		return wrong("time", "refusal.drift.time-order")
 	case c.Uses < before.Uses:
-		return wrong("uses", "the uses fall from %g to %g: write the count of all uses so far", before.Uses, c.Uses)
+		return wrong("uses", "refusal.drift.uses-fall", plain("before", before.Uses), given(c.Uses))
 	}
 	return nil
 }
@@ -87,3 +93,12 @@ func Date(origin time.Time, days float64) time.Time {
 }
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+
+func noChecks() error { return gauge.WrongInput("trend.no_checks") }
+
+// given is a number as it was given.
+func given(x float64) gauge.Arg { return plain("given", x) }
+
+func plain(name string, x float64) gauge.Arg {
+	return gauge.Shown(name, fmt.Sprintf("%g", x), gauge.UnitUnknown)
+}

@@ -1,8 +1,6 @@
 package drift
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -44,7 +42,7 @@ func NewGauge(series []Series, o Options) (*Gauge, error) {
 		r, err := NewReview(s.Checks, o)
 		if err != nil {
 			if s.Point != "" {
-				err = fmt.Errorf("point %s: %w", s.Point, err)
+				err = gauge.At(err, "refusal.drift.at-point", gauge.Text("point", s.Point))
 			}
 			return nil, err
 		}
@@ -55,7 +53,7 @@ func NewGauge(series []Series, o Options) (*Gauge, error) {
 		g.Points = append(g.Points, r)
 	}
 	if len(g.Points) == 0 {
-		return nil, errors.New("there are no checks")
+		return nil, noChecks()
 	}
 	lasts := OccasionLasts
 	if o.Lasts != nil {

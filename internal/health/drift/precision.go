@@ -1,9 +1,9 @@
 package drift
 
 import (
-	"errors"
 	"math"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -44,9 +44,9 @@ type Spread struct {
 func (p *Precision) Judge(spread float64, repeats int, level float64) (Spread, error) {
 	switch {
 	case repeats < 2:
-		return Spread{}, errors.New("the check has no repeats")
+		return Spread{}, gauge.WrongInput("refusal.drift.no-repeats")
 	case !(p.squares > 0):
-		return Spread{}, errors.New("there is no pooled spread to compare with")
+		return Spread{}, gauge.WrongInput("refusal.drift.no-pooled")
 	}
 	s := Spread{
 		F:     spread * spread / (p.squares / float64(p.dof)),

@@ -1,8 +1,6 @@
 package drift
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"time"
 
@@ -128,10 +126,10 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 // valid fills in what is usual, and says what is wrong.
 func (o *Options) valid(checks []Check) error {
 	if len(checks) == 0 {
-		return errors.New("there are no checks")
+		return noChecks()
 	}
 	if o.MPE < 0 || !finite(o.MPE) {
-		return fmt.Errorf("the maximum permissible error %g is below 0 or not a number", o.MPE)
+		return gauge.WrongInput("refusal.drift.mpe", given(o.MPE))
 	}
 	for i, c := range checks {
 		var before *Check
@@ -139,7 +137,7 @@ func (o *Options) valid(checks []Check) error {
 			before = &checks[i-1]
 		}
 		if err := c.Valid(before); err != nil {
-			return fmt.Errorf("check %d: %w", i+1, err)
+			return gauge.At(err, "refusal.drift.at-check", gauge.Count("check", i+1))
 		}
 	}
 	if o.Rule == (IntervalRule{}) {

@@ -86,16 +86,16 @@ func TestSpreadSignal(t *testing.T) {
 
 func TestReviewRefuses(t *testing.T) {
 	random := rand.New(rand.NewPCG(27, 28))
-	if _, err := NewReview(nil, Options{}); err == nil || err.Error() != "there are no checks" {
-		t.Errorf("%v", err)
+	if _, err := NewReview(nil, Options{}); toldOf(err) != "there are no checks" {
+		t.Errorf("%s", toldOf(err))
 	}
 	two := history(random, 2, 0, 0, -1, 0)
 	two[0], two[1] = two[1], two[0]
-	if _, err := NewReview(two, Options{}); err == nil || err.Error() != "check 2: the check is earlier than the one before it: put the checks in the order of time" {
-		t.Errorf("%v", err)
+	if _, err := NewReview(two, Options{}); toldOf(err) != "check 2: the check is earlier than the one before it: put the checks in the order of time" {
+		t.Errorf("%s", toldOf(err))
 	}
-	if _, err := NewReview(two[:1], Options{MPE: -1}); err == nil || err.Error() != "the maximum permissible error -1 is below 0 or not a number" {
-		t.Errorf("%v", err)
+	if _, err := NewReview(two[:1], Options{MPE: -1}); toldOf(err) != "the maximum permissible error -1 is below 0 or not a number" {
+		t.Errorf("%s", toldOf(err))
 	}
 	r, err := NewReview(two[:1], Options{MPE: 1})
 	if err != nil {

@@ -1,11 +1,12 @@
 package drift
 
 import (
-	"fmt"
 	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
@@ -54,21 +55,22 @@ func (s ChartSettings) with() (ChartSettings, error) {
 		chart, what, hint string
 		wanted            bool
 	}{
-		{s.Single, 1, 8, SingleChart, "width", "3.4", true},
-		{s.Slack, 0.1, 2, CUSUMChart, "slack", "0.4", true},
-		{s.Height, 1, most, CUSUMChart, "height", "5.7", true},
-		{s.Lambda, 0.05, 1, EWMAChart, "weight", "0.2", s.Lambda != 0 || s.Width != 0},
-		{s.Width, 1, 5, EWMAChart, "width", "2.962", s.Lambda != 0 || s.Width != 0},
+		{s.Single, 1, 8, SingleChart, "drift.setting.width", "3.4", true},
+		{s.Slack, 0.1, 2, CUSUMChart, "drift.setting.slack", "0.4", true},
+		{s.Height, 1, most, CUSUMChart, "drift.setting.height", "5.7", true},
+		{s.Lambda, 0.05, 1, EWMAChart, "drift.setting.weight", "0.2", s.Lambda != 0 || s.Width != 0},
+		{s.Width, 1, 5, EWMAChart, "drift.setting.width", "2.962", s.Lambda != 0 || s.Width != 0},
 	} {
 		if one.wanted && !(one.value >= one.low && one.value <= one.high) {
-			return s, fmt.Errorf("the %s %g of the %s is not between %g and %g: the usual one is %s", one.what, one.value, one.chart, one.low, one.high, one.hint)
+			return s, gauge.WrongInput("refusal.drift.setting", gauge.Word("what", one.what), given(one.value), gauge.WordOf("chart", "drift.chart", strings.ToLower(one.chart)),
+				plain("low", one.low), plain("high", one.high), gauge.Shown("usual", one.hint, gauge.UnitUnknown))
 		}
 	}
 	if b := s.Known; b != nil && (!finite(b.Centre) || !finite(b.Sigma) || !(b.Sigma > 0)) {
-		return s, fmt.Errorf("the sigma %g of the charts is not above 0", b.Sigma)
+		return s, gauge.WrongInput("refusal.drift.sigma", given(b.Sigma))
 	}
 	if !finite(s.Step) || s.Step < 0 {
-		return s, fmt.Errorf("the step %g of the display is below 0 or not a number", s.Step)
+		return s, gauge.WrongInput("refusal.drift.step", given(s.Step))
 	}
 	return s, nil
 }

@@ -25,3 +25,11 @@ func allTold(all []gauge.Message) (texts []string) {
 	}
 	return texts
 }
+
+// toldOf is what an error tells in English; empty for none.
+func toldOf(err error) string {
+	if err == nil {
+		return ""
+	}
+	return words.In(words.English).Error(err)
+}

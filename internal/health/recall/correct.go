@@ -1,7 +1,6 @@
 package recall
 
 import (
-	"errors"
 	"math"
 	"time"
 
@@ -55,13 +54,13 @@ type Result struct {
 func Correct(j Job, e ErrorModel, required uncertainty.Probability) (Result, error) {
 	switch {
 	case j.Standard < 0:
-		return Result{}, errors.New("the uncertainty of the job's value must not be negative")
+		return Result{}, gauge.WrongInput("refusal.recall.job-uncertainty")
 	case j.Freedom < 0:
-		return Result{}, errors.New("degrees of freedom must not be negative")
+		return Result{}, gauge.WrongInput("refusal.recall.job-freedom")
 	case !within(j.Value) || !within(j.Standard) || j.Low != NoLow && !within(j.Low) || j.High != NoHigh && !within(j.High):
-		return Result{}, gauge.ErrTooLarge
+		return Result{}, tooLarge()
 	case j.Low > j.High:
-		return Result{}, errors.New("the lower limit of the job is above the upper one")
+		return Result{}, gauge.WrongInput("refusal.recall.job-limits")
 	}
 	r := Result{Number: j.Number}
 	correction := 0.0
@@ -76,7 +75,7 @@ func Correct(j Job, e ErrorModel, required uncertainty.Probability) (Result, err
 	parts = Apart(parts)
 	sigma := Sigma(parts)
 	if !(math.Abs(correction) <= float64(gauge.MaxLength)) || !(math.Abs(sigma) <= float64(gauge.MaxLength)) {
-		return Result{}, errors.New("the correction is larger than one kilometre, or not a number")
+		return Result{}, gauge.WrongInput("refusal.recall.correction")
 	}
 	r.Known = j.Standard > 0 || j.Exact
 	before, err := j.budget(nil)
@@ -91,7 +90,7 @@ func Correct(j Job, e ErrorModel, required uncertainty.Probability) (Result, err
 	}
 	r.Corrected, r.Standard = j.Value-gauge.Length(math.RoundToEven(correction)), after.Standard
 	if !within(r.Corrected) {
-		return Result{}, gauge.ErrTooLarge
+		return Result{}, tooLarge()
 	}
 	r.ProbabilityBefore = j.inside(j.Value, before)
 	r.ProbabilityAfter = j.inside(r.Corrected, after)
@@ -113,6 +112,8 @@ func (j Job) budget(parts []Part) (uncertainty.Budget, error) {
 	}
 	return uncertainty.Combine(inputs, one)
 }
+
+func tooLarge() error { return gauge.WrongInput("refusal.recall.too-large") }
 
 func within(l gauge.Length) bool { return -gauge.MaxLength <= l && l <= gauge.MaxLength }
 

@@ -2,7 +2,6 @@ package recall
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -65,14 +64,14 @@ type Part struct {
 // either way.
 func NewCurve(points []Point) (Curve, error) {
 	if len(points) == 0 {
-		return Curve{}, errors.New("the error has no points")
+		return Curve{}, noPoints()
 	}
 	for i, p := range points {
 		switch {
 		case !within(p.At) || !within(p.Error):
-			return Curve{}, fmt.Errorf("point %d: %w", i+1, gauge.ErrTooLarge)
+			return Curve{}, atPoint(i, tooLarge())
 		case checkSigma(p.Own) != nil || checkSigma(p.Shared) != nil:
-			return Curve{}, fmt.Errorf("point %d: %w", i+1, checkSigma(math.NaN()))
+			return Curve{}, atPoint(i, checkSigma(math.NaN()))
 		}
 	}
 	sorted := slices.SortedStableFunc(slices.Values(points), func(a, b Point) int { return cmp.Compare(a.At, b.At) })

@@ -1,8 +1,6 @@
 package recall
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"sort"
 	"time"
@@ -33,7 +31,7 @@ func Constant(since time.Time, c Curve) ErrorModel {
 // whole error might be as old as the good check: compare with Constant.
 func Growing(good, found time.Time, c Curve) (ErrorModel, error) {
 	if !found.After(good) {
-		return nil, errors.New("the check that found the error must be later than the last good check")
+		return nil, gauge.WrongInput("refusal.recall.found-before-good")
 	}
 	length := found.Sub(good)
 	return func(t time.Time, shown gauge.Length) Off {
@@ -61,17 +59,17 @@ func Growing(good, found time.Time, c Curve) (ErrorModel, error) {
 // outside, the nearest point holds. Points must be in order of time. The model keeps a copy.
 func Piecewise(points []jobs.Point) (ErrorModel, error) {
 	if len(points) == 0 {
-		return nil, errors.New("the error has no points")
+		return nil, noPoints()
 	}
 	for i, p := range points {
 		if err := checkSigma(p.Sigma); err != nil {
-			return nil, fmt.Errorf("point %d: %w", i, err)
+			return nil, atPoint(i, err)
 		}
 		if math.IsNaN(p.Error) || math.IsInf(p.Error, 0) {
-			return nil, fmt.Errorf("point %d: the error is not a finite number", i)
+			return nil, atPoint(i, gauge.WrongInput("refusal.recall.no-number"))
 		}
 		if i > 0 && p.Time.Before(points[i-1].Time) {
-			return nil, fmt.Errorf("point %d is earlier than the one before", i)
+			return nil, atPoint(i, gauge.WrongInput("refusal.recall.points-order"))
 		}
 	}
 	points = append([]jobs.Point(nil), points...)
@@ -97,7 +95,14 @@ const picometres = 1e12
 
 func checkSigma(sigma float64) error {
 	if !(sigma >= 0) || math.IsInf(sigma, 0) {
-		return errors.New("the uncertainty of the error must be a finite number that is not negative")
+		return gauge.WrongInput("refusal.recall.sigma")
 	}
 	return nil
+}
+
+func noPoints() error { return gauge.WrongInput("refusal.recall.no-points") }
+
+// atPoint says which point of an error an error is about: the index is from 0.
+func atPoint(index int, err error) error {
+	return gauge.At(err, "refusal.recall.at-point", gauge.Count("point", index+1))
 }

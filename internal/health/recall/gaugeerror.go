@@ -2,7 +2,6 @@ package recall
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -169,7 +168,7 @@ func (e GaugeError) fromWork(known Known) (GaugeError, error) {
 		return e, gauge.WrongInput("refusal.recall.no-job-compares", gauge.Count("days", int(jobs.Kept/(24*time.Hour))), gauge.Text("gauge", e.Gauge))
 	}
 	if e.off, err = Piecewise(points); err != nil {
-		return e, fmt.Errorf("gauge %s: %w", e.Gauge, err)
+		return e, gauge.At(err, "refusal.recall.at-gauge", gauge.Text("gauge", e.Gauge))
 	}
 	end := e.Until
 	if e.Ended.Equal(end) {

@@ -2,7 +2,6 @@ package recall
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -44,12 +43,12 @@ func (e GaugeError) Recall(j PastJob, evaluates Evaluates) (*Item, error) {
 	}
 	was, err := evaluates(j.Procedure, j.Families, j.Input)
 	if err != nil {
-		return nil, fmt.Errorf("job %d: %w", j.ID, err)
+		return nil, gauge.At(err, "refusal.recall.at-job", gauge.Count("job", j.ID))
 	}
 	after.TakenOff = off.errors
 	is, err := evaluates(j.Procedure, j.Families, after)
 	if err != nil {
-		return nil, fmt.Errorf("job %d: %w", j.ID, err)
+		return nil, gauge.At(err, "refusal.recall.at-job", gauge.Count("job", j.ID))
 	}
 	item := j.recalled(&was, &is)
 	if item.ChoseOnly = evaluate.OnlyChose(j.Procedure, &was, j.Input.Readings, off.seqs); item.ChoseOnly {
