@@ -2,9 +2,10 @@ package drift
 
 import (
 	"fmt"
-	"gauged/internal/gauge"
 	"math"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // Check is one check of a gauge against a known value.
