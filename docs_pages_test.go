@@ -126,7 +126,7 @@ const mostWords = 25
 // longerSentences are the most words that a sentence has on the other pages. Make
 // it fewer, never more.
 var longerSentences = map[string]int{
-	"docs/rules.md": 32, "docs/figures.md": 46, "docs/procedures.md": 42, "DEVELOPERS.md": 34, "docs/refusals.md": 40,
+	"docs/rules.md": 32, "docs/figures.md": 46, "DEVELOPERS.md": 28, "docs/refusals.md": 40,
 }
 
 // TestPlainSentences: no page has a long sentence.
