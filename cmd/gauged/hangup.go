@@ -8,6 +8,7 @@ import (
 	"syscall"
 
 	"gauged/internal/shelf"
+	"gauged/internal/words"
 )
 
 // reloadAtHangup reads the procedures and part families again at each SIGHUP, as a
@@ -31,7 +32,7 @@ func reload(ctx context.Context, hangup <-chan os.Signal, files *shelf.Shelf, lo
 		}
 		changed, err := files.Reload(ctx)
 		if err != nil {
-			log.Error("SIGHUP: nothing was put in force", "err", err)
+			log.Error("SIGHUP: nothing was put in force", "err", words.In(words.English).Error(err))
 			continue
 		}
 		log.Info("SIGHUP: procedures and parts were read again", "changed", len(changed))

@@ -1,6 +1,8 @@
 package page
 
 import (
+	"strings"
+
 	"gauged/internal/job"
 )
 
@@ -120,10 +122,32 @@ func (j jobPage) Said() (said []string) {
 	for _, m := range j.Warnings {
 		said = append(said, j.words.Tell(m))
 	}
+	if j.Stage == job.StageDecided || j.Stage == job.StageClosed {
+		return said // the findings stand under the verdict
+	}
 	for _, f := range j.Findings() {
 		said = append(said, j.words.Tell(f.Says))
 	}
 	return said
+}
+
+// Failed says of the parts whose proof is not right what follows, in one sentence: what
+// is recommended now, or that the sum gives the same parts again. Empty: none failed.
+func (j jobPage) Failed() (string, error) {
+	var again []string
+	for _, v := range j.Places {
+		switch {
+		case !v.Failed:
+		case v.Again():
+			again = append(again, v.Fitted.Part)
+		case v.Recommended() != "":
+			return j.words.Say("job.failed.other", v.Fitted.Part, v.Recommended())
+		}
+	}
+	if len(again) == 0 {
+		return "", nil
+	}
+	return j.words.Say("job.failed.again", strings.Join(again, ", "))
 }
 
 // Stale reports whether the digits of the present step's gauge are not what it shows
