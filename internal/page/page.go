@@ -5,8 +5,10 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"runtime/debug"
 	"time"
 
+	"gauged/internal/page/guard"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
 	"gauged/internal/words"
@@ -55,7 +57,21 @@ func New(o Options) (*Page, error) {
 func (p *Page) Handler() http.Handler {
 	mux := http.NewServeMux()
 	p.routes(mux)
-	return guarded(p.catching(mux))
+	return guard.Guarded(p.catching(mux))
+}
+
+// catching logs a fault of the daemon and answers it, where else the connection
+// would end without a word.
+func (p *Page) catching(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer func() {
+			if fault := recover(); fault != nil && fault != http.ErrAbortHandler {
+				p.o.Log.Error("a page panicked; this is a fault of the daemon", "page", r.URL.Path, "panic", fault, "stack", string(debug.Stack()))
+				http.Error(w, "a fault of the daemon; its log says more", http.StatusInternalServerError)
+			}
+		}()
+		next.ServeHTTP(w, r)
+	})
 }
 
 // Server returns a server of the page, for loopback listeners. The caller gives

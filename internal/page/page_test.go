@@ -5,6 +5,8 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+
+	"gauged/internal/page/guard"
 )
 
 func TestStartPage(t *testing.T) {
@@ -66,7 +68,7 @@ func TestGuard(t *testing.T) {
 	r := newRig(t)
 	answer := r.send(http.MethodGet, "/", nil)
 	defer answer.Body.Close()
-	if got := answer.Header.Get("Content-Security-Policy"); got != policy {
+	if got := answer.Header.Get("Content-Security-Policy"); got != guard.Policy {
 		t.Error(got)
 	}
 	for _, c := range []struct {

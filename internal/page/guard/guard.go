@@ -1,26 +1,27 @@
-package page
+// Package guard keeps others out of the pages of a daemon: requests under another name
+// than this machine's, forms of other sites, and whatever a page would load from elsewhere.
+package guard
 
 import (
 	"net"
 	"net/http"
-	"runtime/debug"
 
 	"gauged/internal/access"
 )
 
-// policy allows the page's own scripts, styles, pictures and streams, and
+// Policy allows the page's own scripts, styles, pictures and streams, and
 // nothing from elsewhere or inline. Pictures may be data, which SVG charts and
 // drawings inside a procedure are.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+const Policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
-// guarded sets the headers that keep others out, and refuses forms that
+// Guarded sets the headers that keep others out, and refuses forms that
 // another site sends and requests for a name that is not this machine's: a page
 // of another site could have its own name lead here.
-func guarded(next http.Handler) http.Handler {
+func Guarded(next http.Handler) http.Handler {
 	crossing := http.NewCrossOriginProtection()
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
-		h.Set("Content-Security-Policy", policy)
+		h.Set("Content-Security-Policy", Policy)
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "no-referrer")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
@@ -34,20 +35,6 @@ func guarded(next http.Handler) http.Handler {
 			http.Error(w, "a form of another site was refused", http.StatusForbidden)
 			return
 		}
-		next.ServeHTTP(w, r)
-	})
-}
-
-// catching logs a fault of the daemon and answers it, where else the connection
-// would end without a word.
-func (p *Page) catching(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		defer func() {
-			if fault := recover(); fault != nil && fault != http.ErrAbortHandler {
-				p.o.Log.Error("a page panicked; this is a fault of the daemon", "page", r.URL.Path, "panic", fault, "stack", string(debug.Stack()))
-				http.Error(w, "a fault of the daemon; its log says more", http.StatusInternalServerError)
-			}
-		}()
 		next.ServeHTTP(w, r)
 	})
 }
