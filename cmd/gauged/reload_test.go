@@ -49,7 +49,9 @@ func TestReload(t *testing.T) {
 	}
 	tr.write("ring.yaml", strings.Replace(string(demo), `unit: mm`, `unit: furlong`, 1))
 	hangUp(t)
-	tr.await("the log says why nothing changes", func() bool { return strings.Contains(tr.log.String(), "SIGHUP: nothing was put in force") && !strings.Contains(tr.log.String(), "refusal.") })
+	tr.await("the log says why nothing changes", func() bool {
+		return strings.Contains(tr.log.String(), "SIGHUP: nothing was put in force") && !strings.Contains(tr.log.String(), "refusal.")
+	})
 	_, err = procedures.ReloadProcedures(t.Context(), &pb.ReloadProceduresRequest{})
 	if status.Code(err) != codes.FailedPrecondition || !strings.Contains(err.Error(), tr.path("ring.yaml")+`:6:7: unknown unit "furlong"`) || edition() != "3" {
 		t.Errorf("edition %s, %v", edition(), err)
