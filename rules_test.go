@@ -127,7 +127,7 @@ func TestPurePackages(t *testing.T) {
 // verdict; a probability that decides is rounded first.
 func TestNoFloatDecides(t *testing.T) {
 	shown := []string{
-		"internal/health", "internal/health/drift", "internal/chart", "internal/health/driftchart", "internal/health/check", "internal/health/study", "internal/health/studychart", "internal/uncertainty", "StdDev", "Metres",
+		"internal/health", "internal/health/drift", "internal/chart", "internal/health/driftchart", "internal/health/check", "internal/health/study", "internal/health/studychart", "internal/uncertainty", "StdDev", "Metres", "OfMetres",
 		"internal/evaluate/doubt", "internal/evaluate/believable.go",
 		"internal/health/jobs", "internal/health/recall", "internal/health/signs", "internal/wire",
 	}

@@ -119,12 +119,9 @@ func (l *Layout) decodeBits(frame []byte, stated units) (Value, *Rejection) {
 	if rejection != nil {
 		return v, rejection
 	}
-	shown = l.scaled(shown)
-	length, err := gauge.ParseLength(shown, v.Unit)
-	if err != nil {
-		return v, rejectf(gauge.ReasonNumber, "%v", err)
+	if rejection = l.taken(&v, shown); rejection != nil {
+		return v, rejection
 	}
-	v.Length, v.Shown = length, shown
 	if b.lowBattery >= 0 && b.bit(frame, b.lowBattery) {
 		v.Status = gauge.StatusLowBattery
 	}

@@ -121,19 +121,27 @@ func (l *Layout) value(text string, at []int, stated units) (Value, *Rejection) 
 	if shown, rejection = l.pointed(shown, group(text, at, l.groups.decimals), v.Unit); rejection != nil {
 		return v, rejection
 	}
-	shown = l.scaled(shown)
-	length, err := gauge.ParseLength(shown, v.Unit)
-	if errors.Is(err, gauge.ErrComma) {
-		return v, rejectf(gauge.ReasonComma, "%v", err)
+	if rejection = l.taken(&v, shown); rejection != nil {
+		return v, rejection
 	}
-	if err != nil {
-		return v, rejectf(gauge.ReasonNumber, "%v", err)
-	}
-	v.Length, v.Shown = length, shown
 	if group(text, at, l.groups.lowBattery) != "" {
 		v.Status = gauge.StatusLowBattery
 	}
 	return v, nil
+}
+
+// taken takes up the digits of a frame as the layout scales them, in the unit of v.
+func (l *Layout) taken(v *Value, shown string) *Rejection {
+	shown = l.scaled(shown)
+	length, err := gauge.ParseLength(shown, v.Unit)
+	switch {
+	case errors.Is(err, gauge.ErrComma):
+		return rejectf(gauge.ReasonComma, "%v", err)
+	case err != nil:
+		return rejectf(gauge.ReasonNumber, "%v", err)
+	}
+	v.Length, v.Shown = length, shown
+	return nil
 }
 
 // unit returns the unit of a frame, which is never guessed.

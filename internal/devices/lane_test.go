@@ -213,7 +213,7 @@ func TestNewPortIsGivenTime(t *testing.T) {
 		r.pass(grace)
 		r.line(true, forbidden("/dev/x", ownership{}))
 		r.hangUp()
-		r.pass(backoffFirst + time.Second)
+		r.pass(again.First + time.Second)
 		r.want("<failed> <failed>")
 	})
 }

@@ -173,13 +173,7 @@ func (l *Layout) decodeModbus(frame []byte, stated units) (Value, *Rejection) {
 	if rejection != nil {
 		return v, rejection
 	}
-	shown = l.scaled(shown)
-	length, err := gauge.ParseLength(shown, v.Unit)
-	if err != nil {
-		return v, rejectf(gauge.ReasonNumber, "%v", err)
-	}
-	v.Length, v.Shown = length, shown
-	return v, nil
+	return v, l.taken(&v, shown)
 }
 
 // unwrapped checks what is around station, function and data.

@@ -175,7 +175,7 @@ func (x *session) outcome(o Outcome) {
 	if rejection != nil {
 		l.reject(o, rejection)
 	} else {
-		x.backoff.reset()
+		x.backoff.Reset()
 		l.accept(o)
 	}
 	if x.asking != nil {

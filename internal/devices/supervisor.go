@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/retry"
 )
 
 const (
@@ -43,10 +44,13 @@ type Supervisor struct {
 	serve     func(context.Context, Port) error // works on an open port until it fails, or ctx ends
 	asks      chan ask
 	stopped   chan struct{}
-	appeared  time.Time // when the port was first seen since it was absent
-	backoff   backoff
-	strangers *thinner // of frames whose channel no gauge has
+	appeared  time.Time    // when the port was first seen since it was absent
+	backoff   retry.Pauses // only a valid frame resets it: a port that opens and then fails at once is no success
+	strangers *thinner     // of frames whose channel no gauge has
 }
+
+// again is how long a port that failed is left alone.
+var again = retry.Pauses{First: 250 * time.Millisecond, Longest: 15 * time.Second}
 
 // ask is a wish for a reading of one gauge; it is answered once.
 type ask struct {
@@ -60,7 +64,8 @@ type ask struct {
 // for ports an absent gauge is only looked for now and then.
 func NewSupervisor(gauges []Gauge, d Dialer, ports *Ports, sink func(Event), log *slog.Logger) *Supervisor {
 	s := &Supervisor{
-		dialer: d, ports: ports, log: log, asks: make(chan ask), stopped: make(chan struct{}),
+		backoff: again,
+		dialer:  d, ports: ports, log: log, asks: make(chan ask), stopped: make(chan struct{}),
 		strangers: newThinner(sink, strangerWindow, strangerFirst),
 	}
 	for _, g := range gauges {
@@ -107,7 +112,7 @@ func (s *Supervisor) Run(ctx context.Context) {
 			s.wait(ctx, graceEvery, plugged)
 		default:
 			s.enter(gauge.StateFailed, gauge.Told(err))
-			s.holdOff(ctx, s.backoff.next())
+			s.holdOff(ctx, s.backoff.Next())
 		}
 	}
 }

@@ -92,7 +92,7 @@ type Press struct {
 // NewSwitch returns the supervisor of a foot switch, as NewSupervisor does for
 // gauges. It has the states of a button gauge.
 func NewSwitch(sw Switch, ports *Ports, sink func(Event), log *slog.Logger) *Supervisor {
-	s := &Supervisor{dialer: newSwitchDialer(sw), ports: ports, log: log, asks: make(chan ask), stopped: make(chan struct{})}
+	s := &Supervisor{backoff: again, dialer: newSwitchDialer(sw), ports: ports, log: log, asks: make(chan ask), stopped: make(chan struct{})}
 	l := newLane(Gauge{ID: sw.ID, Keyboard: sw.Keyboard, Mode: gauge.ModeButton}, sink, log)
 	s.lanes = []*lane{l}
 	s.serve = func(ctx context.Context, port Port) error {
@@ -105,7 +105,7 @@ func NewSwitch(sw Switch, ports *Ports, sink func(Event), log *slog.Logger) *Sup
 				return ctx.Err()
 			case c := <-r.chunks:
 				for _, number := range c.data {
-					s.backoff.reset()
+					s.backoff.Reset()
 					sink(Event{Count: 1, Press: &Press{sw.ID, c.at, Meanings[number]}})
 				}
 				if c.err != nil && !errors.Is(c.err, os.ErrDeadlineExceeded) {

@@ -24,19 +24,3 @@ func TestThinnerLosesNoCount(t *testing.T) {
 		t.Errorf("%d events in three seconds", events)
 	}
 }
-
-func TestBackoffGrowsToItsMost(t *testing.T) {
-	var b backoff
-	want := backoffFirst
-	for range 20 {
-		got := b.next()
-		if got < want*8/10 || got > want*12/10 {
-			t.Errorf("wait %v, want %v a fifth more or less", got, want)
-		}
-		want = min(2*want, backoffMost)
-	}
-	b.reset()
-	if got := b.next(); got > backoffFirst*12/10 {
-		t.Errorf("wait %v after a reset", got)
-	}
-}

@@ -3,6 +3,7 @@ package gauge
 import (
 	"errors"
 	"fmt"
+	"math"
 	"math/big"
 	"math/bits"
 	"strings"
@@ -201,6 +202,10 @@ func (l Length) Exact(u Unit, decimals int) bool {
 // Metres returns a true length in metres for metrics and statistics; it rounds to the
 // nearest float64.
 func (l Length) Metres() float64 { return float64(l) / 1e12 }
+
+// OfMetres is an estimate in metres, such as an uncertainty, rounded to a picometre. What is
+// measured never comes from a float.
+func OfMetres(metres float64) Length { return Length(math.Round(metres * 1e12)) }
 
 // Abs returns the magnitude of l.
 func (l Length) Abs() Length {

@@ -217,25 +217,32 @@ func (r *request) studyAsked(id string) (*studyDraft, error) {
 // gauge. A form that was drawn before the last change does nothing.
 func (p *Page) changeStudy(change func(*request, studyPage) error) http.Handler {
 	return p.handle(func(w http.ResponseWriter, r *request) error {
-		id := r.PathValue("id")
-		one := p.takes.of(gaugeNumber(id))
-		one.Lock()
-		defer one.Unlock()
-		page, err := p.studyNow(r.Context(), id)
-		if err != nil {
-			return err
-		}
-		if page.Draft == nil {
-			return gauge.Refused("refusal.page.no-study", gauge.Text("gauge", id))
-		}
-		if seen := r.FormValue("seen"); seen != "" && seen != page.Draft.seen() {
-			return errMovedOn
-		}
-		if err := change(r, page); err != nil {
-			return err
-		}
-		return r.done(w, "/gauges/"+id+"/study")
+		return p.studyAlone(r, func(page studyPage) error {
+			if seen := r.FormValue("seen"); seen != "" && seen != page.Draft.seen() {
+				return errMovedOn
+			}
+			if err := change(r, page); err != nil {
+				return err
+			}
+			return r.done(w, "/gauges/"+page.ID+"/study")
+		})
 	})
+}
+
+// studyAlone works on the study under way on a gauge while nobody else changes it.
+func (p *Page) studyAlone(r *request, work func(studyPage) error) error {
+	id := r.PathValue("id")
+	one := p.takes.of(gaugeNumber(id))
+	one.Lock()
+	defer one.Unlock()
+	page, err := p.studyNow(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	if page.Draft == nil {
+		return gauge.Refused("refusal.page.no-study", gauge.Text("gauge", id))
+	}
+	return work(page)
 }
 
 // gaugeNumber is a number for a gauge; several may have the same.
@@ -286,19 +293,11 @@ func (p *Page) onStudy(id string, f func(*studyDraft) error) error {
 // recordStudy makes the study. What is refused is said on its page, and the
 // readings stay.
 func (p *Page) recordStudy(w http.ResponseWriter, r *request) error {
-	id := r.PathValue("id")
-	one := p.takes.of(gaugeNumber(id))
-	one.Lock()
-	defer one.Unlock()
-	page, err := p.studyNow(r.Context(), id)
-	if err != nil {
-		return err
-	}
-	d := page.Draft
-	switch {
-	case d == nil:
-		return gauge.Refused("refusal.page.no-study", gauge.Text("gauge", id))
-	case !d.Done():
+	return p.studyAlone(r, func(page studyPage) error { return p.recorded(w, r, page.ID, page.Draft) })
+}
+
+func (p *Page) recorded(w http.ResponseWriter, r *request, id string, d *studyDraft) error {
+	if !d.Done() {
 		return gauge.Refused("refusal.page.still-missing", gauge.Count("count", len(d.Steps)-d.Count()), gauge.Count("of", len(d.Steps)))
 	}
 	remark := strings.TrimSpace(r.FormValue("remark"))

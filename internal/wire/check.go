@@ -1,7 +1,6 @@
 package wire
 
 import (
-	"math"
 	"time"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -123,7 +122,7 @@ func checkPoint(p check.PointResult, u gauge.Unit) *gaugedv1.CheckPointResult {
 		m.Probability = &within
 	}
 	if p.Repeats > 1 {
-		m.StandardDeviation = rounded(gauge.Length(math.Round(p.Spread*1e12)), u)
+		m.StandardDeviation = rounded(gauge.OfMetres(p.Spread), u)
 	}
 	return m
 }

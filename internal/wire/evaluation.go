@@ -1,8 +1,6 @@
 package wire
 
 import (
-	"math"
-
 	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/doubt"
@@ -97,7 +95,7 @@ func (w writer) measurement(x evaluate.Measurement) *gaugedv1.Measurement {
 		Agree: in.optional(x.Agree), Complete: x.Complete, AfterFitting: x.After, Between: in.between(x.Between), Mark: x.Mark,
 	}
 	if sd, ok := x.StdDev(); ok {
-		l := gauge.Length(math.Round(sd * 1e12)) // in the steps of the unit, whatever its kind
+		l := gauge.OfMetres(sd) // in the steps of the unit, whatever its kind
 		m.StandardDeviation = Quantity(l, evaluate.TextOfUncertainty(l, in.unit), in.unit)
 	}
 	for _, r := range x.Readings {

@@ -1,7 +1,6 @@
 package wire
 
 import (
-	"math"
 	"time"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
@@ -81,7 +80,7 @@ func FromQuantity(q *gaugedv1.Quantity) gauge.Length {
 // Estimate is a length that was estimated, in metres, with three digits in a unit of length.
 func Estimate(metres float64, u gauge.Unit) *gaugedv1.Quantity {
 	u = inUnit(u)
-	l := gauge.Length(math.Round(metres * 1e12))
+	l := gauge.OfMetres(metres)
 	return Quantity(l, evaluate.TextOfUncertainty(l, u), u)
 }
 

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/grpc"
 	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/cli/app"
@@ -39,6 +40,19 @@ type listing[Entry proto.Message] struct {
 	request    func(p pages) proto.Message
 	page       func(ctx context.Context, d *app.Daemon, request proto.Message) (entries []Entry, next string, err error)
 	row        func(io.Writer, Entry)
+}
+
+// asked is the page of a call of the history.
+func asked[Request proto.Message, Answer interface{ GetNextPageToken() string }, Entry proto.Message](
+	call func(pb.HistoryServiceClient, context.Context, Request, ...grpc.CallOption) (Answer, error), entries func(Answer) []Entry,
+) func(context.Context, *app.Daemon, proto.Message) ([]Entry, string, error) {
+	return func(ctx context.Context, d *app.Daemon, request proto.Message) ([]Entry, string, error) {
+		bound := func(ctx context.Context, r Request, o ...grpc.CallOption) (Answer, error) {
+			return call(d.History, ctx, r, o...)
+		}
+		answer, err := app.Ask(ctx, d, bound, request.(Request))
+		return entries(answer), answer.GetNextPageToken(), err
+	}
 }
 
 func (l listing[Entry]) command(a *app.App) *cobra.Command {
@@ -85,11 +99,8 @@ func historyReadingsCommand(a *app.App) *cobra.Command {
 	return listing[*pb.Reading]{
 		use: "readings", short: "Show stored readings", value: "VALUE",
 		request: func(p pages) proto.Message { return &pb.ListReadingsRequest{GaugeId: p.gauge, AfterSeq: p.after} },
-		page: func(ctx context.Context, d *app.Daemon, request proto.Message) ([]*pb.Reading, string, error) {
-			answer, err := app.Ask(ctx, d, d.History.ListReadings, request.(*pb.ListReadingsRequest))
-			return answer.GetReadings(), answer.GetNextPageToken(), err
-		},
-		row: show.RenderReadingRow,
+		page:    asked(pb.HistoryServiceClient.ListReadings, (*pb.ListReadingsResponse).GetReadings),
+		row:     show.RenderReadingRow,
 	}.command(a)
 }
 
@@ -97,10 +108,7 @@ func historyRejectsCommand(a *app.App) *cobra.Command {
 	return listing[*pb.Reject]{
 		use: "rejects", short: "Show rejected frames, with the reason", value: "REASON",
 		request: func(p pages) proto.Message { return &pb.ListRejectsRequest{GaugeId: p.gauge, AfterSeq: p.after} },
-		page: func(ctx context.Context, d *app.Daemon, request proto.Message) ([]*pb.Reject, string, error) {
-			answer, err := app.Ask(ctx, d, d.History.ListRejects, request.(*pb.ListRejectsRequest))
-			return answer.GetRejects(), answer.GetNextPageToken(), err
-		},
+		page:    asked(pb.HistoryServiceClient.ListRejects, (*pb.ListRejectsResponse).GetRejects),
 		row: func(w io.Writer, r *pb.Reject) {
 			note := fmt.Sprintf("%s: %q", show.Told(r.GetDetail()), r.GetRaw())
 			show.RenderRow(w, r.GetSeq(), show.TimeText(r.GetTime()), r.GetGaugeId(), string(wire.FromRejectReason(r.GetReason())), note)
@@ -112,10 +120,7 @@ func historyStatesCommand(a *app.App) *cobra.Command {
 	return listing[*pb.StateChange]{
 		use: "states", short: "Show changes of the gauges' states", value: "STATE",
 		request: func(p pages) proto.Message { return &pb.ListStateChangesRequest{GaugeId: p.gauge, AfterSeq: p.after} },
-		page: func(ctx context.Context, d *app.Daemon, request proto.Message) ([]*pb.StateChange, string, error) {
-			answer, err := app.Ask(ctx, d, d.History.ListStateChanges, request.(*pb.ListStateChangesRequest))
-			return answer.GetChanges(), answer.GetNextPageToken(), err
-		},
+		page:    asked(pb.HistoryServiceClient.ListStateChanges, (*pb.ListStateChangesResponse).GetChanges),
 		row: func(w io.Writer, c *pb.StateChange) {
 			show.RenderRow(w, c.GetSeq(), show.TimeText(c.GetTime()), c.GetGaugeId(), show.StateText(c.GetState()), show.Told(c.GetReason()))
 		},

@@ -54,7 +54,7 @@ func (p PointResult) Coverage() float64 { return cmp.Or(p.K, oldK) }
 // Expanded is the expanded uncertainty of the error, of level of confidence 95 %,
 // rounded to a picometre.
 func (p PointResult) Expanded() gauge.Length {
-	return gauge.Length(math.Round(p.Coverage() * p.Standard * 1e12))
+	return gauge.OfMetres(p.Coverage() * p.Standard)
 }
 
 // point compares the readings at one master with its value.

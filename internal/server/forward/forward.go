@@ -12,6 +12,7 @@ import (
 	"sync"
 	"time"
 
+	"gauged/internal/retry"
 	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -36,7 +37,7 @@ type Link struct {
 	o      Options
 	target string
 	window *window
-	again  backoff
+	again  retry.Pauses
 
 	mu          sync.Mutex // guards what follows
 	connected   bool
@@ -66,7 +67,7 @@ func New(o Options) (*Link, error) {
 	}
 	return &Link{
 		o: o, target: target, window: newWindow(mostInFlight),
-		again: backoff{first: cmp.Or(o.First, 250*time.Millisecond), longest: cmp.Or(o.Longest, 15*time.Second)},
+		again: retry.Pauses{First: cmp.Or(o.First, 250*time.Millisecond), Longest: cmp.Or(o.Longest, 15*time.Second)},
 	}, nil
 }
 
@@ -102,9 +103,9 @@ func (f *Link) Run(ctx context.Context) {
 			return
 		}
 		if acknowledged {
-			f.again.reset()
+			f.again.Reset()
 		}
-		wait := f.again.next()
+		wait := f.again.Next()
 		if text := err.Error(); acknowledged || text != told {
 			f.o.Log.Warn("the link to the evaluating daemon is down; readings are kept and sent later",
 				"address", f.o.Address, "error", text, "again_in", wait.Round(time.Millisecond))

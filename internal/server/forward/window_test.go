@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"testing"
-	"time"
 )
 
 func TestWindow(t *testing.T) {
@@ -52,23 +51,5 @@ func TestWindowWaitsForRoom(t *testing.T) {
 	w.acknowledge(1)
 	if err := <-added; err != nil {
 		t.Error(err)
-	}
-}
-
-func TestBackoff(t *testing.T) {
-	b := backoff{first: 250 * time.Millisecond, longest: 15 * time.Second}
-	for range 2 {
-		for i, want := range []time.Duration{250, 500, 1000, 2000, 4000, 8000, 15000, 15000} {
-			want *= time.Millisecond
-			if got := b.next(); got < want*8/10 || got > want*12/10 {
-				t.Errorf("pause %d = %v, want %v within a fifth", i, got, want)
-			}
-		}
-		b.reset()
-	}
-	for range 100 {
-		if got := b.next(); got <= 0 || got > 18*time.Second {
-			t.Fatalf("pause = %v", got)
-		}
 	}
 }
