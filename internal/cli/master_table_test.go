@@ -67,7 +67,7 @@ func TestMasterCheckFileRefusals(t *testing.T) {
 		{header, flags, ":1:1: there are no rows under the line of column names: write one for each line of the table"},
 		{header + "a,1.0,1.0\n", flags, ":2:10: the line has 3 of 8 cells; missing: way, state, uncertainty, .... Write a comma for each cell, also for an empty one"},
 		{header + "a,1.0,1.0,,,,,\n", "", ":2:15: column unit: the unit is missing: write mm, in or um"},
-		{header + ",1.0,1.0,,,,,\n", flags, ":2:1: column master: the name of the master is missing"},
+		{header + ",1.0,1.0,,,,,\n", flags, ":2:1: column master: the name of a master is missing"},
 		{header + "a,1.0,1.0,up,,,,\n", flags, `:2:11: column way: "up" is not known here: write rising or falling`},
 		{header + "a,1.0,1.0,,gone,,,\n", flags, `:2:12: column state: "gone" is not known here: write found or left`},
 		{header + "a,1.0,1.0,,,0.001,,\n", flags, `:2:13: column uncertainty: the uncertainty needs its coverage factor in the column k, above zero, not ""`},

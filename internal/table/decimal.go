@@ -41,13 +41,13 @@ func (d *Decimal) Point(text string, line int) (string, error) {
 	case commas == 0 && points > parts: // such as 01.02.2026: no number
 		return text, nil
 	case commas > 0 && points > 0 || commas > parts:
-		return "", wrong("file.decimal.several", quoted(text))
+		return "", wrong("file.decimal.several", Quoted(text))
 	case commas > 0 && d.said == '.':
-		return "", wrong("file.decimal.said-point", quoted(text))
+		return "", wrong("file.decimal.said-point", Quoted(text))
 	case points > 0 && d.said == ',':
-		return "", wrong("file.decimal.said-comma", quoted(text))
+		return "", wrong("file.decimal.said-comma", Quoted(text))
 	case commas > 0 && d.said == 0 && d.separator != ';':
-		return "", wrong("file.decimal.comma", quoted(text))
+		return "", wrong("file.decimal.comma", Quoted(text))
 	}
 	sign := byte('.')
 	if commas > 0 {
@@ -57,9 +57,9 @@ func (d *Decimal) Point(text string, line int) (string, error) {
 	case d.seen == 0:
 		d.seen, d.line = sign, line
 	case d.seen != sign && sign == ',':
-		return "", wrong("file.decimal.seen-point", quoted(text), gauge.Count("line", d.line))
+		return "", wrong("file.decimal.seen-point", Quoted(text), gauge.Count("line", d.line))
 	case d.seen != sign:
-		return "", wrong("file.decimal.seen-comma", quoted(text), gauge.Count("line", d.line))
+		return "", wrong("file.decimal.seen-comma", Quoted(text), gauge.Count("line", d.line))
 	}
 	return strings.ReplaceAll(text, ",", "."), nil
 }

@@ -93,9 +93,9 @@ func (f *fault) Unwrap() error       { return f.cause }
 
 func wrong(code string, args ...gauge.Arg) error { return &fault{message: gauge.Say(code, args...)} }
 
-// quoted is a text of the file as it stands between quotes: control characters and
+// Quoted is a text of the file as it stands between quotes: control characters and
 // quotes are escaped.
-func quoted(text string) gauge.Arg {
+func Quoted(text string) gauge.Arg {
 	text = strconv.Quote(text)
 	return gauge.Text("text", text[1:len(text)-1])
 }

@@ -133,7 +133,7 @@ func (r *records) cell(at int) (next int, last bool) {
 		at++
 	}
 	if at < len(r.raw) && r.raw[at] == '"' {
-		return r.quoted(at)
+		return r.Quoted(at)
 	}
 	end := at
 	for end < len(r.raw) && r.raw[end] != r.separator && r.raw[end] != '\n' && r.raw[end] != '"' {
@@ -153,7 +153,7 @@ func (r *records) cell(at int) (next int, last bool) {
 }
 
 // quoted finds a cell that begins with a quote. It may go over several lines.
-func (r *records) quoted(at int) (next int, last bool) {
+func (r *records) Quoted(at int) (next int, last bool) {
 	c := cell{start: at, from: at + 1}
 	for end := c.from; ; end++ {
 		if end == len(r.raw) && !r.goesOn(at) {

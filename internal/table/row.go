@@ -3,6 +3,8 @@ package table
 import (
 	"fmt"
 	"slices"
+
+	"gauged/internal/gauge"
 )
 
 // Row is one row of a table.
@@ -73,6 +75,9 @@ func (r *Row) Wrong(column string, err error) {
 func (r *Row) Wrongf(column, format string, args ...any) {
 	r.Wrong(column, fmt.Errorf(format, args...))
 }
+
+// Say is Wrong with the message of a code, which is told in each language.
+func (r *Row) Say(column, code string, args ...gauge.Arg) { r.Wrong(column, wrong(code, args...)) }
 
 // OK reports whether nothing is wrong with the row.
 func (r *Row) OK() bool { return len(r.wrong) == 0 }

@@ -11,5 +11,5 @@ func Time(text string) (time.Time, error) {
 			return t.UTC(), nil
 		}
 	}
-	return time.Time{}, wrong("file.time", quoted(text))
+	return time.Time{}, wrong("file.time", Quoted(text))
 }

@@ -27,6 +27,10 @@ func exampleOf(code, name string) gauge.Arg {
 		return gauge.Shown(name, "2.5", gauge.UnitUnknown)
 	case code == "refusal.drift.setting":
 		return gauge.Word(name, map[string]string{"what": "drift.setting.height", "chart": "drift.chart.cusum"}[name])
+	case strings.HasPrefix(code, "row.") && slices.Contains([]string{"given", "error", "reading", "reference", "is", "lower", "upper"}, name):
+		return gauge.Shown(name, "2.5", gauge.UnitUnknown)
+	case strings.HasPrefix(code, "row.") && name == "line":
+		return gauge.Count(name, 12)
 	case stated && slices.Contains([]string{"given", "value", "here", "error"}, name):
 		return gauge.Shown(name, "0.0254", gauge.Millimetre)
 	}
@@ -130,7 +134,7 @@ func TestRefusals(t *testing.T) {
 	var out strings.Builder
 	for _, code := range c.Keys() {
 		kind, _, _ := strings.Cut(code, ".")
-		if !slices.Contains([]string{"refusal", "because", "notice", "table"}, kind) {
+		if !slices.Contains([]string{"refusal", "because", "notice", "table", "row"}, kind) {
 			continue
 		}
 		names, _ := c.Placeholders(code)

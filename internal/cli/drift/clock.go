@@ -1,14 +1,13 @@
 package drift
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"math/big"
 	"strconv"
 	"strings"
 	"time"
 
+	"gauged/internal/gauge"
 	"gauged/internal/health/drift"
 	"gauged/internal/health/study"
 	"gauged/internal/table"
@@ -32,7 +31,7 @@ const farthest = 100_000
 func (k *checkClock) read(text string) (time.Time, error) {
 	if t, err := table.Time(text); err == nil {
 		if k.first != nil {
-			return t, fmt.Errorf("%q is a date, and the times before it are numbers: write all alike", text)
+			return t, gauge.WrongInput("row.time-is-date", table.Quoted(text))
 		}
 		k.begun = true
 		return t, nil
@@ -40,9 +39,9 @@ func (k *checkClock) read(text string) (time.Time, error) {
 	x, err := study.ParseNumber(text)
 	switch {
 	case err != nil:
-		return time.Time{}, fmt.Errorf("%q is not a time: write 2026-03-31 or 2026-03-31T14:05:00Z, or a number for each check", text)
+		return time.Time{}, gauge.WrongInput("row.time-or-number", table.Quoted(text))
 	case k.begun && k.first == nil:
-		return time.Time{}, fmt.Errorf("%q is a number, and the times before it are dates: write all alike", text)
+		return time.Time{}, gauge.WrongInput("row.time-is-number", table.Quoted(text))
 	case !k.begun:
 		k.begun, k.first = true, x
 	}
@@ -53,7 +52,7 @@ func (k *checkClock) read(text string) (time.Time, error) {
 	}
 	apart := study.Float(new(big.Rat).Sub(x, k.first))
 	if apart > farthest || apart < -farthest {
-		return time.Time{}, errors.New("times that are numbers lie within 100000 of each other: use a larger unit")
+		return time.Time{}, gauge.WrongInput("row.times-far", gauge.Count("most", farthest))
 	}
 	return numberEpoch.Add(time.Duration(apart * 24 * float64(time.Hour))), nil
 }

@@ -88,7 +88,7 @@ func readChecks(name string, read checkReading) (checkFileRead, error) {
 func (f *checkFile) take(r *table.Row) {
 	point := r.Text("master")
 	if r.Has("master") && point == "" {
-		r.Wrongf("master", "say at which master the check was made, or leave the line out")
+		r.Say("master", "row.check-master")
 	}
 	c := f.check(r, point)
 	if !r.OK() {
@@ -136,13 +136,13 @@ func (f *checkFile) check(r *table.Row, point string) (c drift.Check) {
 	times := study.Float(scale)
 	c.Uncertainty, c.Shared, c.Spread = c.Uncertainty*times/coverage(r), c.Shared*times, c.Spread*times
 	if repeats != math.Trunc(repeats) || math.Abs(repeats) > 1e6 {
-		r.Wrongf("repeats", "%g is not a number of repeats", repeats)
+		r.Say("repeats", "row.repeats", gauge.Shown("given", fmt.Sprintf("%g", repeats), gauge.UnitUnknown))
 	}
 	c.Repeats, c.Unused = int(repeats), c.Uses == 0 && r.Text("uses") != ""
 	switch c.Verdict = drift.Verdict(r.Text("verdict")); c.Verdict {
 	case "", drift.Passed, drift.Failed, drift.Undecided:
 	default:
-		r.Wrongf("verdict", "%q is not a verdict: write pass, fail or undecided, or leave the cell empty", c.Verdict)
+		r.Say("verdict", "row.verdict", table.Quoted(string(c.Verdict)))
 	}
 	if !r.OK() {
 		return c
@@ -177,7 +177,7 @@ func (f *checkFile) found(r *table.Row, scale *big.Rat) *big.Rat {
 		return f.difference(r, scale)
 	}
 	if r.Text("error") == "" {
-		r.Wrongf("error", "a check needs the error as found: write it, or leave the line out")
+		r.Say("error", "row.check-error")
 		return nil
 	}
 	found := scaled(r, "error", scale)
@@ -195,8 +195,8 @@ func contradicts(r *table.Row, found, other *big.Rat, scale float64) {
 	_, digits, _ := strings.Cut(r.Number("error"), ".")
 	apart := study.Float(new(big.Rat).Sub(found, other))
 	if math.Abs(apart) > 0.51*scale*math.Pow10(-len(digits)) {
-		r.Wrongf("error", "the error %s is not the reading %s less the reference value %s, which is %s: correct the row, or leave out the column error, or reading and reference; all are in one unit",
-			r.Text("error"), r.Text("reading"), r.Text("reference"), number(study.Float(other)/scale))
+		r.Say("error", "row.check-differs", gauge.Typed("error", r.Number("error")), gauge.Typed("reading", r.Number("reading")),
+			gauge.Typed("reference", r.Number("reference")), gauge.Shown("is", number(study.Float(other)/scale), gauge.UnitUnknown))
 	}
 }
 
@@ -237,12 +237,12 @@ func coverage(r *table.Row) float64 {
 		return 1
 	}
 	if r.Text("k") == "" {
-		r.Wrongf("k", "the uncertainty needs its coverage factor: write it, or 1 for a standard uncertainty")
+		r.Say("k", "row.coverage-missing")
 		return 1
 	}
 	k := table.Parse(r, "k", app.ParseNumber)
 	if r.OK() && !(k >= 1 && k <= 10) {
-		r.Wrongf("k", "%g is not a coverage factor: it is from 1 to 10, mostly 2", k)
+		r.Say("k", "row.coverage", gauge.Shown("given", fmt.Sprintf("%g", k), gauge.UnitUnknown))
 	}
 	return max(k, 1)
 }

@@ -72,13 +72,13 @@ func (t *pastTable) take(r *table.Row) {
 	o := c.check
 	switch {
 	case o.GetBy() != one.GetBy() || o.GetPlace() != one.GetPlace() || o.GetCertificate() != one.GetCertificate() || o.GetOccasion() != one.GetOccasion():
-		r.Wrongf("time", "line %d has this time, with another place, certificate, occasion or person: two checks are not of one time; write the hour", c.line)
+		r.Say("time", "row.time-of-another", gauge.Count("line", c.line))
 	case !r.OK():
 		c.broken = true
 	case slices.ContainsFunc(*points, func(p *pb.PastPoint) bool {
 		return p.GetMasterId() == point.GetMasterId() && p.GetFalling() == point.GetFalling()
 	}):
-		r.Wrongf("time", "there is an error at %s of this time already, in the check of line %d: two checks are not of one time; write the hour, or leave a line out", point.GetMasterId(), c.line)
+		r.Say("time", "row.error-twice", gauge.Text("master", point.GetMasterId()), gauge.Count("line", c.line))
 	default:
 		*points = append(*points, point)
 	}
@@ -88,7 +88,7 @@ func (t *pastTable) take(r *table.Row) {
 func (t *pastTable) point(r *table.Row) (p *pb.PastPoint, left bool) {
 	unit := app.LengthUnit(r, t.unit)
 	if r.Text("master") == "" {
-		r.Wrongf("master", "the name of the master is missing")
+		r.Say("master", "refusal.import.no-master")
 	}
 	for _, column := range []string{"value", "error", "uncertainty"} {
 		app.Length(r, column, unit)

@@ -76,17 +76,17 @@ func (rows *checkRows) take(r *table.Row) {
 // master is that of the line; all lines of one master must say the same of it.
 func (rows *checkRows) master(r *table.Row, unit gauge.Unit) (m check.Master) {
 	if m.ID = r.Text("master"); m.ID == "" {
-		r.Wrongf("master", "the name of the master is missing")
+		r.Say("master", "refusal.import.no-master")
 	}
 	m.Value = app.Length(r, "value", unit)
 	if text := r.Text("uncertainty"); text != "" && unit.Known() {
 		c := gauge.Expanded{Uncertainty: app.Length(r, "uncertainty", unit)}
 		var err error
 		if c.K, err = gauge.ParseLength(r.Number("k"), gauge.One); err != nil || c.K <= 0 {
-			r.Wrongf("uncertainty", "the uncertainty needs its coverage factor in the column k, above zero, not %q", r.Text("k"))
+			r.Say("uncertainty", "row.coverage-column", table.Quoted(r.Text("k")))
 		}
 		if c.Uncertainty <= 0 {
-			r.Wrongf("uncertainty", "%q is not an uncertainty above zero", text)
+			r.Say("uncertainty", "row.uncertainty", table.Quoted(text))
 		}
 		m.Certified = &c
 		if err := m.PlausibleCertificate(); err != nil && r.OK() {
@@ -96,7 +96,7 @@ func (rows *checkRows) master(r *table.Row, unit gauge.Unit) (m check.Master) {
 	if text := r.Text("expansion"); text != "" {
 		x, err := gauge.ParseLength(r.Number("expansion"), gauge.One)
 		if err != nil {
-			r.Wrongf("expansion", "%q is not a number of 1e-6/K", text)
+			r.Say("expansion", "row.expansion", table.Quoted(text))
 		}
 		m.Expansion = &gauge.Expansion{PerKelvin: x}
 		if err := m.Expansion.Plausible(gauge.MostExpansion); err != nil && r.OK() {
@@ -107,7 +107,7 @@ func (rows *checkRows) master(r *table.Row, unit gauge.Unit) (m check.Master) {
 	switch {
 	case !r.OK():
 	case known && !sameMaster(before, m):
-		r.Wrongf("master", "master %s has another value, uncertainty or expansion than in the lines before: give it another name", m.ID)
+		r.Say("master", "row.master-differs", gauge.Text("master", m.ID))
 	default:
 		rows.masters[m.ID] = m
 	}

@@ -1,7 +1,6 @@
 package recall
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -176,7 +175,7 @@ func readJobs(name, gaugeID string, places bool) (jobs []tableJob, err error) {
 		t.Need("reading", "the error is not the same at every reading: add what the gauge showed")
 	}
 	if t.Has("gauge") && gaugeID == "" {
-		return nil, errors.Join(t.Err(), fmt.Errorf("%s: the jobs name their gauges: say which one was wrong, before --file", name))
+		return nil, errors.Join(t.Err(), fmt.Errorf("%s: %w", name, gauge.WrongInput("row.which-gauge")))
 	}
 	seen := map[uint64]int{} // place in jobs
 	for r := range t.Rows() {
@@ -185,9 +184,9 @@ func readJobs(name, gaugeID string, places bool) (jobs []tableJob, err error) {
 		switch {
 		case !r.OK() || r.Has("gauge") && r.Text("gauge") != gaugeID:
 		case known && !r.Has("reading"):
-			r.Wrongf("job", "job %d stands in line %d already: add up the coefficients of its measurements", j.Number, jobs[at].line)
+			r.Say("job", "row.job-twice", gauge.Count("job", j.Number), gauge.Count("line", jobs[at].line))
 		case known && !jobs[at].same(j):
-			r.Wrongf("job", "job %d stands in line %d with other values: each line of a job has another reading and coefficient of the gauge, all else is the same", j.Number, jobs[at].line)
+			r.Say("job", "row.job-differs", gauge.Count("job", j.Number), gauge.Count("line", jobs[at].line))
 		case known:
 			jobs[at].Uses = append(jobs[at].Uses, j.Uses...)
 		default:
@@ -196,7 +195,10 @@ func readJobs(name, gaugeID string, places bool) (jobs []tableJob, err error) {
 		}
 	}
 	if t.OK() && len(jobs) == 0 {
-		return nil, fmt.Errorf("%s: no job was measured with %s", name, cmp.Or(gaugeID, "the gauge"))
+		if gaugeID == "" {
+			return nil, fmt.Errorf("%s: %w", name, gauge.WrongInput("row.no-jobs"))
+		}
+		return nil, fmt.Errorf("%s: %w", name, gauge.WrongInput("row.no-job-of", gauge.Text("gauge", gaugeID)))
 	}
 	return jobs, t.Err()
 }
@@ -211,7 +213,7 @@ func readJob(r *table.Row) (j tableJob) {
 	j.Number = table.Parse(r, "job", func(text string) (uint64, error) {
 		n, err := strconv.ParseUint(text, 10, 63)
 		if err != nil || n == 0 {
-			return 0, fmt.Errorf("%q is not a whole number over 0", text)
+			return 0, gauge.WrongInput("row.not-whole", table.Quoted(text))
 		}
 		return n, nil
 	})
@@ -233,7 +235,7 @@ func readJob(r *table.Row) (j tableJob) {
 	j.Exact = j.Standard == 0 && r.Text("standard_uncertainty") != ""
 	if text := r.Text("freedom"); text != "" {
 		if j.Freedom, err = strconv.Atoi(text); err != nil || j.Freedom < 1 {
-			r.Wrongf("freedom", "degrees of freedom are a whole number over 0, not %q: leave the cell empty where they are infinite", text)
+			r.Say("freedom", "row.freedom", table.Quoted(text))
 		}
 	}
 	use := recall.Use{Time: j.started, Coefficient: 1}
@@ -245,11 +247,11 @@ func readJob(r *table.Row) (j tableJob) {
 	}
 	switch {
 	case j.Standard < 0:
-		r.Wrongf("standard_uncertainty", "an uncertainty is not negative")
+		r.Say("standard_uncertainty", "row.uncertainty-negative")
 	case j.Low == recall.NoLow && j.High == recall.NoHigh:
-		r.Wrongf("lower", "without limits there is no verdict: write the lower or the upper one, or leave the line out")
+		r.Say("lower", "row.no-limits")
 	case j.Low > j.High:
-		r.Wrongf("lower", "the lower limit %s is above the upper one, %s", r.Text("lower"), r.Text("upper"))
+		r.Say("lower", "row.limits-swapped", gauge.Typed("lower", r.Text("lower")), gauge.Typed("upper", r.Text("upper")))
 	}
 	j.Uses = []recall.Use{use}
 	return j
