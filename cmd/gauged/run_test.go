@@ -39,7 +39,7 @@ func TestCommandLine(t *testing.T) {
 			"problems",
 			[]string{"--config", bad.path("station.yaml")},
 			exitConfig, "",
-			"S:3:1: \"lisen\" is not a key here (did you mean listen?); the keys are checks, evaluator, gauges, history, layouts, listen, masters, parts, procedures, station, switches\n" +
+			"S:3:1: \"lisen\" is not a key here: did you mean listen?\n" +
 				"S:6:15: there is no layout \"nothing\": there are bcd-digits, channel-and-value, clocked-bits, request-channel, request-reply, signed-line, value-with-unit\n" +
 				"S:7:38: gauge \"c\" is on the same port as gauge \"a\" (port " + bad.path("x") + "): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel\n",
 		},

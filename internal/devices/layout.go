@@ -3,6 +3,7 @@ package devices
 import (
 	"bytes"
 	"regexp"
+	"strings"
 	"time"
 
 	"gauged/internal/gauge"
@@ -216,6 +217,12 @@ func (l *Layout) readEnds(v shopfile.Value, flaws *flaws) {
 	}
 }
 
+// controls are how the characters that end a frame are written, by their names.
+var controls = map[string]string{
+	"CR": `\r`, "LF": `\n`, "CRLF": `\r\n`, "CR LF": `\r\n`, "CR+LF": `\r\n`, "NL": `\n`, "STX": `\x02`, "ETX": `\x03`, "EOT": `\x04`,
+	"<CR>": `\r`, "<LF>": `\n`, "<CR><LF>": `\r\n`,
+}
+
 // bytes returns the bytes of a text, one for each character up to U+00FF.
 func (f *flaws) bytes(v shopfile.Value, most int) []byte {
 	if !v.Given() {
@@ -223,7 +230,9 @@ func (f *flaws) bytes(v shopfile.Value, most int) []byte {
 	}
 	text := v.Text()
 	raw, ok := toLatin1(text)
-	switch {
+	switch written := controls[strings.ToUpper(text)]; {
+	case written != "":
+		f.at(v, `%q is the name of a character: write "%s" in double quotes`, text, written)
 	case !ok:
 		f.at(v, `%q has a character that is not one byte: write bytes above 0x7f as \xNN in double quotes`, text)
 	case len(raw) == 0:

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/doubt"
@@ -139,12 +140,22 @@ func (w *work) evaluate() error {
 func (w *work) belong() error {
 	for _, r := range w.In.Readings {
 		if _, _, ok := w.P.Step(r.Measurement); !ok {
-			return fmt.Errorf("there is no measurement %q", r.Measurement)
+			var names []string
+			for _, s := range slices.Concat(w.P.Measure, w.P.Verify) {
+				names = append(names, s.Name)
+			}
+			return errors.New(gauge.None("measurement", r.Measurement, names))
 		}
 	}
 	for _, f := range w.In.Fitted {
 		if _, ok := w.P.PlaceNamed(f.Place); !ok && f.Place != "" {
-			return fmt.Errorf("there is no place %q", f.Place)
+			var names []string
+			for _, place := range w.P.EachPlace() {
+				if place.Name != "" {
+					names = append(names, place.Name)
+				}
+			}
+			return errors.New(gauge.None("place", f.Place, names))
 		}
 	}
 	return nil

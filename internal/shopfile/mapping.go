@@ -100,7 +100,6 @@ func (m *Map) Done() {
 				key.Causef("%q is not a key here: character %d is %s; type %s with the keyboard, indented with spaces", key.node.Value, at, odd, strings.TrimSpace(typed))
 				continue
 			}
-			near := ""
 			meant := m.otherWord(key.node.Value)
 			if meant == "" {
 				meant = gauge.Nearest(key.node.Value, m.known())
@@ -108,12 +107,13 @@ func (m *Map) Done() {
 			if meant == "" && unknown == 1 && len(m.missing) == 1 {
 				meant = m.missing[0]
 			}
-			if meant != "" {
-				near = fmt.Sprintf(" (did you mean %s?)", meant)
-				m.found(meant)
-			}
 			m.at.doc.caused = m.at.doc.caused || m.at.node == m.at.doc.root
-			key.Problemf("%q is not a key here%s; the keys are %s", key.node.Value, near, strings.Join(m.known(), ", "))
+			if meant != "" {
+				m.found(meant)
+				key.Problemf("%q is not a key here: did you mean %s?", key.node.Value, meant)
+				continue
+			}
+			key.Problemf("%q is not a key here; the keys are %s", key.node.Value, strings.Join(m.known(), ", "))
 		}
 	}
 }

@@ -35,6 +35,20 @@ func LookAlike(text string) (name string, at int, typed string) {
 	return name, at, b.String()
 }
 
+// inDigits says how a text that is no whole number is to be written instead; empty for
+// one that is too small or too large.
+func inDigits(text string, example int) string {
+	number := strings.TrimLeft(text, "+-")
+	digits := number[:len(number)-len(strings.TrimLeft(number, "0123456789"))]
+	switch rest := number[len(digits):]; {
+	case digits == "" && text != "":
+		return fmt.Sprintf(": write it in digits, such as %d", max(example, 2))
+	case strings.Trim(rest, " ") != "" && !strings.ContainsAny(rest, ".,0123456789"):
+		return fmt.Sprintf(": write the number alone, %s", digits)
+	}
+	return ""
+}
+
 const decimal = `[+-]?[0-9]+(?:[.,][0-9]+)?`
 
 var (

@@ -54,7 +54,11 @@ func (v Value) TryLength(u gauge.Unit) (l gauge.Length, ok bool) {
 	}
 	l, err := gauge.ParseLength(v.node.Value, u)
 	if err != nil {
-		v.Problemf("%v%s", err, remedy(v.node.Value, u))
+		tell := v.Problemf
+		if _, _, two := asLimits(v.node.Value); two {
+			tell = v.Causef // of the other limit, which seems to be missing
+		}
+		tell("%v%s", err, remedy(v.node.Value, u))
 	}
 	return l, err == nil
 }

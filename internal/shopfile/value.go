@@ -102,6 +102,13 @@ func (v Value) is(kind yaml.Kind, what string) bool {
 			v.Causef("%q is one text: for two limits write %s", v.node.Value, limits)
 			return false
 		}
+		if pair := v.node.Content; kind == yaml.ScalarNode && v.node.Kind == yaml.MappingNode && len(pair) == 2 && pair[1].Kind == yaml.ScalarNode {
+			v.Causef("%s is needed here: write %s alone, without %s:", what, pair[1].Value, pair[0].Value)
+			return false
+		}
+		if kind == yaml.SequenceNode && v.node.Kind == yaml.MappingNode {
+			what += ", each line of it with a dash and a space before it,"
+		}
 		v.Problemf("%s is needed here", what)
 		return false
 	}
@@ -168,7 +175,7 @@ func (v Value) Int(low, high int) int {
 	}
 	n, err := strconv.Atoi(v.node.Value)
 	if err != nil || n < low || n > high {
-		v.Problemf("%q is not a whole number from %d to %d", v.node.Value, low, high)
+		v.Problemf("%q is not a whole number from %d to %d%s", v.node.Value, low, high, inDigits(v.node.Value, low))
 		return 0
 	}
 	return n

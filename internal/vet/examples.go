@@ -33,6 +33,7 @@ func CheckExamplesUntil(p *procedure.Procedure, parts procedure.Parts, ended fun
 		full[id] = stocked(parts.Family(id))
 	}
 	var problems []error
+	unfit := "" // where an example wants a part, and nothing fits
 	effort := evaluate.NewEffort()
 	for _, x := range p.Examples {
 		if err := ended(); err != nil {
@@ -49,8 +50,16 @@ func CheckExamplesUntil(p *procedure.Procedure, parts procedure.Parts, ended fun
 		}
 		for _, want := range x.Wants {
 			if text, ok := compareAnswer(&x, p, &e, want); !ok {
+				if unfit == "" && e.Outcome == evaluate.NothingFits {
+					unfit = want.Place
+				}
 				problems = append(problems, fmt.Errorf("%s: %s: %s: find out whether the print or the file has the slip", want.Place, x.Called(), text))
 			}
+		}
+	}
+	if unfit != "" && !effort.Spent() {
+		if slip := slippedFamily(p, full, unfit); slip != nil {
+			return slip
 		}
 	}
 	return errors.Join(problems...)

@@ -47,6 +47,7 @@ func readFamily(name string, content []byte, stored bool) (*Family, error) {
 		r.series(series)
 	} else {
 		r.grades(m.Need("grades"))
+		r.farOff(m.Get("grades"), m.Get("steps").Text() == "uneven")
 		r.unevenSteps(m.Get("grades"), m.Get("steps"))
 	}
 	r.codes(m.Get("by_marks"))
@@ -196,6 +197,9 @@ func (r *familyReader) steps(before, g Grade, at shopfile.Value) {
 	}
 	u := r.f.Unit
 	step := *g.Thickness - *before.Thickness
+	if apart(*before.Thickness, *g.Thickness) && step < 0 {
+		return // farOff says which of them it is
+	}
 	if step <= 0 {
 		at.Problemf("%s %s does not follow %s %s of the row before: write the rows in rising order, and look for a slip of the pen",
 			Shortest(*g.Thickness, u), u, Shortest(*before.Thickness, u), u)

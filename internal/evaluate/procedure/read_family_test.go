@@ -39,13 +39,13 @@ func TestWrongNumbersInRows(t *testing.T) {
 		{"10000000", `kit.yaml:6:26: "10000000" is not a length: it is larger than one kilometre`},
 		{"0", "kit.yaml:6:26: 0 must be greater than zero"},
 		{"-1.05", "kit.yaml:6:26: -1.05 must be greater than zero"},
-		{"10.5", "kit.yaml:7:26: 1.1 mm does not follow 10.5 mm of the row before: write the rows in rising order, and look for a slip of the pen"},
+		{"10.5", "kit.yaml:6:26: 10.5 mm stands beside 1.1 mm: the file is in mm; look for a slip of the pen"},
 		{"1", "kit.yaml:6:26: 1 mm does not follow 1 mm of the row before: write the rows in rising order, and look for a slip of the pen"},
 		{"{min: 1.06, max: 1.04}", "kit.yaml:6:26: min 1.06 is greater than max 1.04"},
 		{"{min: -1, max: 1.1}", "kit.yaml:6:32: -1 must be greater than zero"},
 		{"{min: 1.05}", `kit.yaml:6:26: "max" is missing`},
 		{"{mm: 1.05, in: 0.413}", "kit.yaml:6:41: 0.413 in is ten times too large for the mm column: 1.05 mm is 0.0413 in"},
-		{"{mm: 0.0413, in: 1.05}", "kit.yaml:6:26: 0.0413 mm does not follow 1 mm of the row before: write the rows in rising order, and look for a slip of the pen\n" +
+		{"{mm: 0.0413, in: 1.05}", "kit.yaml:6:26: 0.0413 mm stands beside 1 mm: the file is in mm; look for a slip of the pen\n" +
 			"kit.yaml:6:43: 0.0413 in is as long as 1.05 mm: the two columns are swapped"},
 		{"{mm: 1.05, in: 0.051}", "kit.yaml:6:41: 0.051 in does not agree with the mm column, which says 0.041 in: find out which of them is right"},
 		{"1.05, tolerance: NaN", `kit.yaml:6:43: "NaN" is not a length: it is not a plain decimal number`},

@@ -113,14 +113,14 @@ func (r *procedureReader) part(m *shopfile.Map, p *Place) {
 		made.Problemf("a part is chosen from a family or made to size, not both: remove parts or part")
 	}
 	if !p.ChoosesPart() {
-		m.Get("choose").Problemf("nothing is chosen: name a part family under parts, or say part: made to size")
+		m.Get("choose").Followerf("nothing is chosen: name a part family under parts, or say part: made to size")
 	}
 }
 
 // judged checks a procedure that fits nothing and judges its gap.
 func (r *procedureReader) judged(m *shopfile.Map, p *Place) {
 	if p.Word == WordPlay || p.Word == WordPreload {
-		m.Get("allow").Problemf("nothing is fitted here, so the limits are those of the result: write allow: {result: ...}")
+		m.Get("allow").Followerf("nothing is fitted here, so the limits are those of the result: write allow: {result: ...}")
 	} else if !m.Get("allow").Given() {
 		m.Get("gap").Problemf("nothing says what the gap is for: judge it with allow: {result: ...}, choose from parts, or say part: made to size")
 	}
@@ -134,7 +134,7 @@ func (r *procedureReader) byGap(m *shopfile.Map, p *Place) {
 	if p.Word == WordResult || !p.Allowed.Given() {
 		m.Need("allow").Followerf("a part is chosen, so give the allowed play or preload")
 	} else if p.Allowed.Min == nil && p.Allowed.MinOf == nil || p.Allowed.Max == nil && p.Allowed.MaxOf == nil {
-		m.Get("allow").Problemf("give both min and max: a part cannot be chosen with one limit")
+		m.Get("allow").Followerf("give both min and max: a part cannot be chosen with one limit")
 	}
 	if !m.Get("choose").Given() {
 		m.Need("choose")

@@ -18,7 +18,7 @@ func TestSeriesMarks(t *testing.T) {
 		{"{from: T}", "", "f.yaml:4:58: after 7 marks from T on there is none left, but the series has 11 grades: give the marks as a list"},
 		{"[A, B]", "", "f.yaml:4:51: the series has 11 grades, but 2 marks are given"},
 		{"[A, B, C, D, E, F, G, H, I, J, A]", "", `f.yaml:4:82: the marking "A" is taken, see f.yaml:4:52`},
-		{"{form: A}", "", `f.yaml:4:52: "form" is not a key here (did you mean from?)`},
+		{"{form: A}", "", `f.yaml:4:52: "form" is not a key here: did you mean from?`},
 	}
 	for _, c := range cases {
 		f, err := ReadFamily("f.yaml", []byte(strings.Replace(series, "MARKS", c.marks, 1)))

@@ -52,6 +52,53 @@ func (r *familyReader) unevenSteps(v, accepted shopfile.Value) {
 	}
 }
 
+// farOff looks for a thickness in another unit than the rows around it, such as 1500
+// among 1.7 and 1.9 mm. Two rows alone do not say which of them it is: the thicker one.
+// In rising order such a row may be printed so, which accepted says.
+func (r *familyReader) farOff(v shopfile.Value, accepted bool) {
+	if !v.IsList() {
+		return // reported already
+	}
+	var at []shopfile.Value
+	var all []gauge.Length
+	for i, row := range v.List() {
+		if i >= len(r.f.Grades) || r.f.Grades[i].Thickness == nil || *r.f.Grades[i].Thickness <= 0 || r.f.Grades[i].Serves.Limited() {
+			return
+		}
+		at, all = append(at, row.Map().Get("thickness")), append(all, *r.f.Grades[i].Thickness)
+	}
+	u := r.f.Unit
+	for i := 0; i+1 < len(all); i++ {
+		falls := all[i+1] < all[i]
+		if !apart(all[i], all[i+1]) || !falls && !apart(all[i], all[i+1]/10) {
+			continue
+		}
+		odd, beside := i+1, i
+		switch {
+		case i > 0 && !apart(all[i-1], all[i]): // the rows above agree
+		case i+2 < len(all) && !apart(all[i], all[i+2]): // the rows around it agree
+		case i+2 < len(all) && !apart(all[i+1], all[i+2]), falls:
+			odd, beside = i, i+1
+		}
+		meant := ""
+		if u == gauge.Millimetre && !apart(all[odd]/1000, all[beside]) {
+			meant = fmt.Sprintf(", and %s mm would be %s um", Shortest(all[odd]/1000, u), Shortest(all[odd]/1000, gauge.Micrometre))
+		}
+		text := fmt.Sprintf("%s %s stands beside %s %s: the file is in %s%s", Shortest(all[odd], u), u, Shortest(all[beside], u), u, u, meant)
+		switch {
+		case falls:
+			at[odd].Problemf("%s; look for a slip of the pen", text)
+		case !accepted:
+			r.slip(at[odd], "%s", text)
+		}
+		i++ // the row after it is not odd for it
+	}
+}
+
+// apart reports whether one of two thicknesses is at least eight times the other, which
+// neighbours of a family are not.
+func apart(a, b gauge.Length) bool { return max(a, b)/8 >= min(a, b) }
+
 func (r *familyReader) slip(at shopfile.Value, format string, args ...any) {
 	r.f.slips = append(r.f.slips, fmt.Errorf("%s: %s: look for a slip of the pen or a missing row; if it is printed so, say steps: uneven", at.Position(), fmt.Sprintf(format, args...)))
 }
