@@ -3,7 +3,8 @@ package evaluate
 import (
 	"cmp"
 	"slices"
-	"strings"
+
+	"gauged/internal/gauge"
 )
 
 // Proved reports whether a result that was measured after fitting was judged.
@@ -13,12 +14,20 @@ func (e *Evaluation) Proved() bool {
 
 // Missed says what keeps the fitted parts from being proved: the results that need the
 // parts and are not within their limits.
-func (e *Evaluation) Missed() string {
-	var missed []string
+func (e *Evaluation) Missed() gauge.Message {
+	var missed []gauge.Arg
 	for _, g := range e.Judgements {
-		if !g.After && (g.Outcome == DoesNotConform || g.Outcome == Undecided) {
-			missed = append(missed, cmp.Or(g.Title, g.Name)+" "+string(g.Outcome))
+		if g.After || g.Outcome != DoesNotConform && g.Outcome != Undecided {
+			continue
 		}
+		result := gauge.Text("result", cmp.Or(g.Title, g.Name))
+		if result.Text == totalOfPlaces {
+			result = gauge.WordOf("result", "word", g.Name)
+		}
+		missed = append(missed, gauge.Nested("", gauge.Say("refusal.round.missed.one", result, gauge.WordOf("outcome", "outcome", g.Outcome))))
 	}
-	return strings.Join(append(missed, "fit other parts, or measure those that are in, then prove them"), "; ")
+	if len(missed) == 0 {
+		return gauge.Say("refusal.round.missed")
+	}
+	return gauge.Say("refusal.round.missed", gauge.List("results", missed...))
 }

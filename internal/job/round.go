@@ -87,7 +87,7 @@ func (j *Job) GoesOn() error {
 	case o != evaluate.DoesNotConform && o != evaluate.Undecided:
 		return gauge.Refused("refusal.round.proof-is-right", in, gauge.WordOf("outcome", "outcome", o))
 	case !j.Evaluation.Proved():
-		return gauge.Refused("refusal.round.not-together", in, gauge.Text("missed", j.Evaluation.Missed()))
+		return gauge.Refused("refusal.round.not-together", in, gauge.Nested("missed", j.Evaluation.Missed()))
 	case j.Round() >= j.Procedure.Rounds.Most:
 		return gauge.Refused("refusal.round.last", gauge.Count("round", j.Round()), in)
 	}

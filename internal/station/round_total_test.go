@@ -57,7 +57,7 @@ func TestNoRoundWhileTheTotalIsMissed(t *testing.T) {
 	}
 	fit("left", "2.56")
 	fit("right", "3.36")
-	const refused = "the parts that are in are not right together, so there is no proof of job 1 to go on from: total of the places does not conform; fit other parts"
+	const refused = "the parts that are in are not right together, so there is no proof of job 1 to go on from. Total of all places: Does not conform. Fit other parts"
 	if _, err := r.NextRound(ctx, id, "tech"); err == nil || !strings.Contains(said(err), refused) {
 		t.Fatal(err)
 	}

@@ -65,7 +65,7 @@ func (d *Doubts) bend(a *Assessed, c *collector, x *formula.Expression, u gauge.
 
 // said points out that a run through the formula counts.
 func (b bend) said(d *Doubts, name string) {
-	most, _, _ := strings.Cut(b.most, ", cancels")
+	most, _, _ := strings.Cut(b.most, cancels)
 	if b.slopes {
 		d.tell(BySlopes, "found.by_slopes", gauge.Text("name", name), gauge.Nested("source", Source(most)))
 	}

@@ -78,14 +78,13 @@ func (c *collector) once() {
 		if most.all <= math.Abs(c.slopes[i])*(1+1e-9) {
 			continue
 		}
-		const why = " (once; varies is not stated)"
 		if !c.of.bends {
 			c.slopes[i] = math.Copysign(most.all, c.slopes[i])
-			c.inputs[i].Name += why
+			c.inputs[i].Name += onlyOnce
 			continue
 		}
 		rest := c.inputs[i] // drawn at the one place beside what is shared
-		rest.Name += why
+		rest.Name += onlyOnce
 		rest.Standard *= without(most.all, c.slopes[i]) / most.all
 		c.leaf, c.slope = most.leaf, c.of.by[most.leaf]
 		c.put(inputKey{name: rest.Name}, rest, most.by)

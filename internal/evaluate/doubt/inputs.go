@@ -48,7 +48,7 @@ func (d *Doubts) inputs(x *formula.Expression) *collector {
 	c.once()
 	for i := range c.inputs {
 		if c.slopes[i] == 0 && !c.of.bends {
-			c.inputs[i].Name += ", cancels"
+			c.inputs[i].Name += cancels
 		}
 	}
 	return c
@@ -184,7 +184,7 @@ func (c *collector) step(s procedure.Step, take procedure.Take) {
 	factor := c.corrections(s)
 	name, key := s.Name, formula.Taken{Step: s.Name}
 	if take != s.Take {
-		name, key.Take = string(take)+" of "+s.Name, string(take)
+		name, key.Take = string(take)+ofStep+s.Name, string(take)
 	}
 	if o, ok := c.d.Open[key]; ok {
 		c.either(name+": between the blades", (float(o.High)-float(o.Low))/2, 1)
@@ -205,7 +205,7 @@ func (c *collector) takenOff(off compute.TakenOff, by float64) {
 	case !off.Unknown:
 		c.add(off.Name, 1, uncertainty.Normal, 0, by)
 	case c.slope*by < 0:
-		c.add(off.Name+", taken away", 1, uncertainty.Rectangular, 0, by)
+		c.add(off.Name+takenAway, 1, uncertainty.Rectangular, 0, by)
 	default:
 		c.add(off.Name, 1, uncertainty.Rectangular, 0, by)
 	}

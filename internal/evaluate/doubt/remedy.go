@@ -26,7 +26,7 @@ func kindOf(source string) string {
 func remedyFor(source string) gauge.Message {
 	kind := kindOf(source)
 	if gaugeOf, ok := strings.CutPrefix(kind, "expansion of the "); ok && gaugeOf != "part" {
-		return gauge.Say("remedy.expansion", gauge.Text("gauge", strings.TrimPrefix(strings.TrimSuffix(gaugeOf, ", not stated"), "gauge of ")))
+		return gauge.Say("remedy.expansion", gauge.Text("gauge", strings.TrimPrefix(strings.TrimSuffix(gaugeOf, ", not stated"), gaugeOfStep)))
 	}
 	of := gauge.Text("of", strings.TrimSuffix(strings.TrimSuffix(source, kind), ": "))
 	switch kind {

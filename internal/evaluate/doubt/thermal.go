@@ -36,7 +36,7 @@ func (c *collector) thermal(s procedure.Step) {
 	}
 	if scale.Tolerance != nil {
 		in := rectangular(plain(*scale.Tolerance))
-		in.Name = "expansion of the " + cmp.Or(s.Instrument, "gauge of "+s.Name)
+		in.Name = "expansion of the " + cmp.Or(s.Instrument, gaugeOfStep+s.Name)
 		if !stated {
 			in.Name += ", not stated"
 		}
