@@ -5,7 +5,6 @@ import (
 	"math/big"
 	"slices"
 	"strconv"
-	"strings"
 
 	"gauged/internal/gauge"
 	"gauged/internal/table"
@@ -105,7 +104,7 @@ func (t *Table) place(c Columns, r Role) (column int, fixed *big.Rat, err error)
 		switch {
 		case !ok || t.taken(c, i):
 		case found >= 0:
-			return -1, nil, t.columnsf("the %s may be the column %s or %s: say which with --%s", r, t.columns[found], t.columns[i], r)
+			return -1, nil, t.refused("refusal.figures.two-columns", gauge.Text("role", string(r)), gauge.Text("one", t.columns[found]), gauge.Text("other", t.columns[i]))
 		default:
 			found = i
 		}
@@ -142,12 +141,12 @@ func (t *Table) Data(c Columns, roles, need []Role) (*Data, error) {
 		}
 		d.has[r] = column >= 0 || number != nil
 		if !d.has[r] && (r == Value || slices.Contains(need, r)) {
-			return nil, t.columnsf("there is no column %s: name it with --%s; the columns are %s", r, r, strings.Join(t.columns, ", "))
+			return nil, t.refused("refusal.figures.name-column", gauge.Text("role", string(r)), gauge.Texts("columns", t.columns))
 		}
 	}
 	d.Summary = d.has[Deviation]
 	if d.Summary && !d.has[Repeats] {
-		return nil, t.columnsf("the standard deviations in %s are of an unknown number of repeats: give the number, or its column, with --repeats", t.columns[at[Deviation]])
+		return nil, t.refused("refusal.figures.no-repeats", gauge.Text("column", t.columns[at[Deviation]]))
 	}
 	var err error
 	if d.Unit, err = t.unit(); err != nil {
@@ -192,7 +191,7 @@ func (t *Table) fill(d *Data, at map[Role]int, fixed map[Role]*big.Rat) error {
 		d.Rows = append(d.Rows, r)
 	}
 	if len(d.Rows) == 0 && !problems.Any() {
-		return t.columnsf("the column %s is empty: there is nothing to study", t.columns[at[Value]])
+		return t.refused("refusal.figures.empty-column", gauge.Text("column", t.columns[at[Value]]))
 	}
 	return problems.Err()
 }
@@ -217,7 +216,7 @@ func (t *Table) labels(r *Row, row tableRow, at map[Role]int) *table.Problem {
 			continue
 		}
 		if *l.into = row.cells[column]; *l.into == "" {
-			return t.problem(row, column, "the %s of this reading is empty: say which it is", l.role)
+			return t.wrong(row, column, "refusal.figures.empty-label", gauge.Text("role", string(l.role)))
 		}
 	}
 	return nil
@@ -233,7 +232,7 @@ func (t *Table) numbers(r *Row, row tableRow, value *big.Rat, at map[Role]int, f
 		}
 		x, ok, err := t.number(row, column)
 		if err == nil && !ok {
-			err = t.problem(row, column, "the %s of this reading is empty: give it, or leave the row out", role)
+			err = t.wrong(row, column, "refusal.figures.empty-number", gauge.Text("role", string(role)))
 		}
 		return x, err
 	}
@@ -250,7 +249,7 @@ func (t *Table) numbers(r *Row, row tableRow, value *big.Rat, at map[Role]int, f
 		return reference, err
 	}
 	if deviation.Sign() < 0 {
-		return nil, t.problem(row, at[Deviation], "the standard deviation is negative")
+		return nil, t.wrong(row, at[Deviation], "refusal.figures.negative-deviation")
 	}
 	r.Deviation = Float(deviation)
 	repeats, err := get(Repeats)
@@ -263,7 +262,7 @@ func (t *Table) numbers(r *Row, row tableRow, value *big.Rat, at map[Role]int, f
 		if !ok {
 			column = at[Deviation]
 		}
-		return nil, t.problem(row, column, "%s repeats: a standard deviation takes a whole number of them, 2 at least", repeats.RatString())
+		return nil, t.wrong(row, column, "refusal.figures.repeats", gauge.Text("given", repeats.RatString()))
 	}
 	r.Repeats = n
 	return reference, nil
@@ -313,7 +312,7 @@ func (t *Table) unit() (string, error) {
 	first := t.rows[0].cells[i]
 	for _, row := range t.rows {
 		if row.cells[i] != first {
-			return "", t.problem(row, i, "the unit is %q here and %q before: one study has one unit", row.cells[i], first)
+			return "", t.wrong(row, i, "refusal.figures.two-units", gauge.Text("given", row.cells[i]), gauge.Text("first", first))
 		}
 	}
 	return first, nil

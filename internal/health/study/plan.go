@@ -104,15 +104,15 @@ func NewTable(name string, columns []string, rows [][]string) (*Table, error) {
 	t := &Table{file: name, columns: slices.Clone(columns)}
 	for i, cells := range rows {
 		if len(cells) != len(columns) {
-			return nil, fmt.Errorf("%s:%d:1: there are %d cells, and %d column names", name, i+1, len(cells), len(columns))
+			return nil, refused(fmt.Sprintf("%s:%d:1", name, i+1), "refusal.figures.cells", gauge.Count("cells", len(cells)), gauge.Count("names", len(columns)))
 		}
 		t.rows = append(t.rows, tableRow{cells: cells, line: i + 1})
 	}
 	switch {
 	case len(rows) == 0:
-		return nil, fmt.Errorf("%s: there are no readings: give one row for each", name)
+		return nil, refused(name, "refusal.figures.no-readings")
 	case len(rows) > most:
-		return nil, fmt.Errorf("%s: there are more than %d rows: study fewer readings at a time", name, most)
+		return nil, refused(name, "refusal.figures.many-rows", gauge.Count("most", most))
 	}
 	return t, nil
 }

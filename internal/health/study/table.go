@@ -42,7 +42,7 @@ func ReadTable(file string, content []byte) (*Table, error) {
 	}
 	for row := range in.Rows() {
 		if len(t.rows) == most {
-			row.Wrongf("", "there are more than %d rows: study fewer readings at a time", most)
+			row.Say("", "refusal.figures.many-rows", gauge.Count("most", most))
 			break
 		}
 		r := tableRow{line: row.Line()}
@@ -54,18 +54,22 @@ func ReadTable(file string, content []byte) (*Table, error) {
 	return t, in.Err()
 }
 
-// columnsf is what is wrong with the columns.
-func (t *Table) columnsf(format string, args ...any) error {
+// refused is what is wrong with the columns.
+func (t *Table) refused(code string, args ...gauge.Arg) error {
 	place := t.file
 	if t.named > 0 {
 		place = fmt.Sprintf("%s:%d:1", t.file, t.named)
 	}
-	return fmt.Errorf("%s: %w", place, fmt.Errorf(format, args...))
+	return refused(place, code, args...)
 }
 
-// problem is what is wrong with one cell.
-func (t *Table) problem(row tableRow, column int, format string, args ...any) *table.Problem {
-	p := &table.Problem{File: t.file, Line: row.line, Char: 1, Column: t.columns[column], Err: fmt.Errorf(format, args...)}
+// wrong is what is wrong with one cell.
+func (t *Table) wrong(row tableRow, column int, code string, args ...gauge.Arg) *table.Problem {
+	return t.problem(row, column, gauge.WrongInput(code, args...))
+}
+
+func (t *Table) problem(row tableRow, column int, why error) *table.Problem {
+	p := &table.Problem{File: t.file, Line: row.line, Char: 1, Column: t.columns[column], Err: why}
 	if row.starts != nil {
 		p.Char = row.starts[column]
 	}
@@ -86,13 +90,13 @@ func (t *Table) Only(column, value string) error {
 	}
 	t.rows = slices.DeleteFunc(t.rows, func(row tableRow) bool { return row.cells[i] != value })
 	if len(t.rows) == 0 {
-		return fmt.Errorf("%s: no row has %q in the column %s: look at the file, or leave the condition out", t.file, value, column)
+		return refused(t.file, "refusal.figures.no-row", gauge.Text("value", value), gauge.Text("column", column))
 	}
 	return nil
 }
 
 func (t *Table) missing(column string) error {
-	return t.columnsf("there is no column %q: the columns are %s", column, strings.Join(t.columns, ", "))
+	return t.refused("refusal.figures.no-column", gauge.Text("column", column), gauge.Texts("columns", t.columns))
 }
 
 // number reads a cell exactly; the second result is false for an empty cell.
@@ -104,13 +108,13 @@ func (t *Table) number(row tableRow, column int) (*big.Rat, bool, *table.Problem
 	if t.decimal != nil {
 		point, err := t.decimal.Point(text, row.line)
 		if err != nil {
-			return nil, false, t.problem(row, column, "%w", err)
+			return nil, false, t.problem(row, column, err)
 		}
 		text = point
 	}
 	x, err := ParseNumber(text)
 	if err != nil {
-		return nil, false, t.problem(row, column, "%w", err)
+		return nil, false, t.problem(row, column, err)
 	}
 	return x, true, nil
 }
