@@ -1,7 +1,6 @@
 package table
 
 import (
-	"fmt"
 	"slices"
 
 	"gauged/internal/gauge"
@@ -69,11 +68,6 @@ func (r *Row) Wrong(column string, err error) {
 	}
 	p.Err = err
 	r.table.problems.Add(p)
-}
-
-// Wrongf is Wrong with a text of its own.
-func (r *Row) Wrongf(column, format string, args ...any) {
-	r.Wrong(column, fmt.Errorf(format, args...))
 }
 
 // Say is Wrong with the message of a code, which is told in each language.

@@ -166,8 +166,8 @@ func TestParse(t *testing.T) {
 		if row.OK() {
 			sum += n + m
 		} else {
-			row.Wrongf("m", "a second problem of a cell")
-			row.Wrongf("nothing", "no such column")
+			row.Wrong("m", errors.New("a second problem of a cell"))
+			row.Wrong("nothing", errors.New("no such column"))
 		}
 	}
 	want := "f.csv:3:1: column n: strconv.Atoi: parsing \"ä\": invalid syntax\n" +

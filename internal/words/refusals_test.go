@@ -27,7 +27,7 @@ func exampleOf(code, name string) gauge.Arg {
 		return gauge.Shown(name, "2.5", gauge.UnitUnknown)
 	case code == "refusal.drift.setting":
 		return gauge.Word(name, map[string]string{"what": "drift.setting.height", "chart": "drift.chart.cusum"}[name])
-	case strings.HasPrefix(code, "row.") && slices.Contains([]string{"given", "error", "reading", "reference", "is", "lower", "upper"}, name):
+	case strings.HasPrefix(code, "row.") && code != "row.one-stream" && slices.Contains([]string{"given", "error", "reading", "reference", "is", "lower", "upper"}, name):
 		return gauge.Shown(name, "2.5", gauge.UnitUnknown)
 	case strings.HasPrefix(code, "row.") && name == "line":
 		return gauge.Count(name, 12)

@@ -2,12 +2,10 @@ package app
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
 
-	"gauged/internal/cli/show"
 	"gauged/internal/gauge"
 
 	"github.com/spf13/pflag"
@@ -70,11 +68,11 @@ func ParseNumber(text string) (float64, error) {
 	decimal := strings.Trim(text, "0123456789+-.eE") == "" // as people write it: no infinity, no underscores
 	switch {
 	case err != nil && strings.Contains(text, ","):
-		return 0, errors.New(show.Says(gauge.Say("refusal.number.comma", gauge.Text("text", text), gauge.Text("kind", "a number"))))
+		return 0, gauge.WrongInput("refusal.number.comma", gauge.Text("text", text), gauge.Word("kind", gauge.KindNumber.Word()))
 	case !decimal || errors.Is(err, strconv.ErrSyntax):
-		return 0, fmt.Errorf("%q is not a number: write it as -0.0125, or leave the cell empty where nothing is known", text)
+		return 0, gauge.WrongInput("row.no-number", gauge.Text("text", text))
 	case math.Abs(x) > Largest:
-		return 0, fmt.Errorf("%q is too large", text)
+		return 0, gauge.WrongInput("row.too-large", gauge.Text("text", text))
 	}
 	return x, nil
 }

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"fmt"
 	"os"
 
 	"gauged/internal/gauge"
@@ -38,10 +37,10 @@ func LengthUnit(r *table.Row, usual gauge.Unit) gauge.Unit {
 	case text == "" && usual.Known():
 		return usual
 	case text == "" && r.Has("unit"):
-		r.Wrongf("unit", "the unit is missing: write mm, in or um")
+		r.Say("unit", "row.unit-missing")
 		return usual
 	case text == "":
-		r.Wrongf("unit", "in which unit is it? Write a column unit, or say it with --unit")
+		r.Say("unit", "row.which-unit")
 		return usual
 	}
 	unit, err := gauge.ParseUnit(text, gauge.KindLength)
@@ -55,7 +54,7 @@ func LengthUnit(r *table.Row, usual gauge.Unit) gauge.Unit {
 func IsSecond(r *table.Row, column, first, second string) bool {
 	text := r.Text(column)
 	if text != "" && text != first && text != second {
-		r.Wrong(column, fmt.Errorf("%q is not known here: write %s or %s", text, first, second))
+		r.Say(column, "row.one-of-two", table.Quoted(text), gauge.Text("first", first), gauge.Text("second", second))
 	}
 	return text == second
 }

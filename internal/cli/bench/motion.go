@@ -76,7 +76,7 @@ func (s *stream) add(r *table.Row) {
 	})
 	unit := app.LengthUnit(r, gauge.UnitUnknown)
 	if s.unit.Known() && unit.Known() && unit != s.unit {
-		r.Wrongf("unit", "the unit is %s here and %s before: one stream has one unit", unit, s.unit)
+		r.Say("unit", "row.one-stream", gauge.Text("given", unit.String()), gauge.Text("first", s.unit.String()))
 	}
 	value := app.Length(r, "value", unit)
 	if !r.OK() {

@@ -225,7 +225,7 @@ func (s *sheet) readRows(path string, content []byte) error {
 			row.value = r.Number("value")
 		}
 		if _, err := strconv.ParseUint(row.seq, 10, 64); row.seq != "" && err != nil {
-			r.Wrongf("reading", "%q is not the number of a reading", row.seq)
+			r.Say("reading", "row.no-reading", table.Quoted(row.seq))
 		}
 		s.rows = append(s.rows, row)
 	}
