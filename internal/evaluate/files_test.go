@@ -139,6 +139,7 @@ func TestReadingsProblems(t *testing.T) {
 		{"empty", "", "r.csv:1:1: the file is empty: it begins with a line of column names, here measurement, value, unit at least"},
 		{"unknown column", "measurement,value,units\n", "r.csv:1:19: the column units is not known: leave it out, or use measurement, value, unit, gauge, discarded\nr.csv:1:1: there is no column unit among measurement, value, units: add it"},
 		{"missing column", "measurement,value\n", "r.csv:1:1: there is no column unit among measurement, value: add it"},
+		{"misspelt measurement", "measurement,value,unit\nhieght,1,mm\n", `r.csv:2:1: column measurement: procedure ring has no measurement "hieght": did you mean height?`},
 		{"unknown measurement", "measurement,value,unit\nwidth,1,mm\n", `r.csv:2:1: column measurement: procedure ring has no measurement "width"`},
 		{"comma", "measurement,value,unit\ndepth,25,4,mm\n", "r.csv:2:12: the line has 4 cells, 1 more than there are column names: write a point as the decimal sign, and put quotes around a text with a comma in it"},
 		{"quoted comma", "measurement,value,unit\ndepth,\"25,4\",mm\n", `r.csv:2:7: column value: "25,4" may be a number with a decimal comma, or thousands: write a point as the decimal sign, or write the line "# decimal: comma" above the column names`},

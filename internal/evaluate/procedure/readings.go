@@ -2,6 +2,7 @@ package procedure
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"gauged/internal/evaluate/formula"
@@ -58,9 +59,18 @@ func (p *Procedure) AcceptUnit(measurement, shown string, u gauge.Unit) error {
 	return &UnitError{shown, u, p.ID, measurement, wanted, converts}
 }
 
-// noMeasurement is that the procedure has no measurement of a name.
+// noMeasurement is that the procedure has no measurement of a name; in a file with the
+// nearest name.
 func (p *Procedure) noMeasurement(name string) error {
-	return gauge.Worded(fmt.Sprintf("procedure %s has no measurement %q", p.ID, name), gauge.Say("refusal.job.no-measurement", gauge.Text("procedure", p.ID), gauge.Text("measurement", name)))
+	var names []string
+	for _, s := range slices.Concat(p.Measure, p.Verify) {
+		names = append(names, s.Name)
+	}
+	text := fmt.Sprintf("procedure %s has no measurement %q", p.ID, name)
+	if near := gauge.Nearest(name, names); near != "" {
+		text += fmt.Sprintf(": did you mean %s?", near)
+	}
+	return gauge.Worded(text, gauge.Say("refusal.job.no-measurement", gauge.Text("procedure", p.ID), gauge.Text("measurement", name)))
 }
 
 // Unreadable is what is typed for a mark that cannot be read.
