@@ -158,11 +158,8 @@ func (f *Link) receive(stream evaluationStream) (acknowledged bool, err error) {
 // mostReasons bounds how many different refusals a session tells of.
 const mostReasons = 20
 
-// countRefused tells of each reason once; all are counted.
+// countRefused tells of each reason once; all are counted, after what is told of them.
 func (f *Link) countRefused(refused []*gaugedv1.RefusedReading, told map[string]bool) {
-	f.mu.Lock()
-	f.refused += uint64(len(refused))
-	f.mu.Unlock()
 	for _, r := range refused {
 		reason := words.In(words.English).Tell(wire.FromMessage(r.GetReason()))
 		if !told[reason] && len(told) < mostReasons {
@@ -171,6 +168,9 @@ func (f *Link) countRefused(refused []*gaugedv1.RefusedReading, told map[string]
 				"seq", r.GetSourceSeq(), "reason", reason)
 		}
 	}
+	f.mu.Lock()
+	f.refused += uint64(len(refused))
+	f.mu.Unlock()
 }
 
 func (f *Link) evaluated(e *gaugedv1.JobEvaluation) {
