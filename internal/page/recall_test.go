@@ -54,3 +54,20 @@ func TestRecall(t *testing.T) {
 		}
 	}
 }
+
+// TestRecallOfAPreload: a preload stands in the list without a sign, between its limits.
+func TestRecallOfAPreload(t *testing.T) {
+	r := rigOf(t, preloadProcedure)
+	r.begin("depth", "button")
+	for i, shown := range []string{"25.000", "25.002"} {
+		r.reads("button", shown)
+		r.await("the depth", func() bool { return len(r.job().Evaluation.Measurements[0].Readings) == i+1 })
+	}
+	r.does("enter", []string{"shown", "23.450", "unit", "mm"})
+	r.does("fit", nil)
+	r.does("enter", []string{"shown", "0.055", "unit", "mm"})
+	page := r.has("/gauges/button/recall?go=1&error=0.010&unit=mm", nil, "<td>0.055 mm</td>", "<td>0.020 mm to 0.080 mm</td>")
+	if strings.Contains(page, "-0.055") || strings.Contains(page, "-0.080") {
+		t.Error("a preload has a minus sign")
+	}
+}

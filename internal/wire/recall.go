@@ -1,7 +1,9 @@
 package wire
 
 import (
+	"cmp"
 	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
 )
@@ -87,13 +89,13 @@ func recallItem(i recall.Item) *gaugedv1.RecallItem {
 		JobId: i.Job, UnitSerial: i.UnitSerial, StartTime: Time(i.Started), CloseTime: Time(i.Closed),
 		Measured: w.optional(i.Measured), Corrected: w.optional(i.Corrected), Allowed: w.limits(i.Allowed),
 		OutcomeBefore: Outcome(i.Before), OutcomeAfter: Outcome(i.After), Probability: i.Probability, Change: Contract(recallChanges, i.Change), Beyond: i.Beyond,
-		Correction: w.optional(i.Correction()), ChoseOnly: i.ChoseOnly,
+		Correction: w.optional(i.Correction()), ChoseOnly: i.ChoseOnly, ClosingDimension: Contract(closings, cmp.Or(i.Word, procedure.WordResult)),
 	}
 	for _, r := range i.Results {
 		w := writer{r.Unit, func(l gauge.Length) string { return l.TextIn(r.Unit) }}
 		m.Results = append(m.Results, &gaugedv1.RecallResult{
 			Name: r.Name, Title: r.Title, Measured: w.optional(r.Before), Corrected: w.optional(r.After), Correction: w.optional(r.Correction()),
-			Allowed: w.limits(r.Allowed), OutcomeBefore: Outcome(r.Was), OutcomeAfter: Outcome(r.Is), Probability: r.Probability,
+			Allowed: w.limits(r.Allowed), OutcomeBefore: Outcome(r.Was), OutcomeAfter: Outcome(r.Is), Probability: r.Probability, ClosingDimension: Contract(closings, cmp.Or(r.Word, procedure.WordResult)),
 		})
 	}
 	return m

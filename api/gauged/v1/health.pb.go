@@ -4425,9 +4425,11 @@ type RecallItem struct {
 	// The judged results whose outcome is another one now.
 	Results []*RecallResult `protobuf:"bytes,14,rep,name=results,proto3" json:"results,omitempty"`
 	// The gauge only chose the part; the verdict stands on a proof that was measured without it.
-	ChoseOnly     bool `protobuf:"varint,15,opt,name=chose_only,json=choseOnly,proto3" json:"chose_only,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	ChoseOnly bool `protobuf:"varint,15,opt,name=chose_only,json=choseOnly,proto3" json:"chose_only,omitempty"`
+	// How the closing dimension is called.
+	ClosingDimension ClosingDimension `protobuf:"varint,16,opt,name=closing_dimension,json=closingDimension,proto3,enum=gauged.v1.ClosingDimension" json:"closing_dimension,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *RecallItem) Reset() {
@@ -4565,6 +4567,13 @@ func (x *RecallItem) GetChoseOnly() bool {
 	return false
 }
 
+func (x *RecallItem) GetClosingDimension() ClosingDimension {
+	if x != nil {
+		return x.ClosingDimension
+	}
+	return ClosingDimension_CLOSING_DIMENSION_UNSPECIFIED
+}
+
 // RecallResult is a judged result whose outcome is another one with the error taken off.
 type RecallResult struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -4585,9 +4594,11 @@ type RecallResult struct {
 	// Its outcome now.
 	OutcomeAfter Outcome `protobuf:"varint,8,opt,name=outcome_after,json=outcomeAfter,proto3,enum=gauged.v1.Outcome" json:"outcome_after,omitempty"`
 	// Probability from 0 to 1 that it is within its limits, with the error taken off; absent when nothing is known of the gauges.
-	Probability   *float64 `protobuf:"fixed64,9,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Probability *float64 `protobuf:"fixed64,9,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
+	// How the result is called.
+	ClosingDimension ClosingDimension `protobuf:"varint,10,opt,name=closing_dimension,json=closingDimension,proto3,enum=gauged.v1.ClosingDimension" json:"closing_dimension,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *RecallResult) Reset() {
@@ -4681,6 +4692,13 @@ func (x *RecallResult) GetProbability() float64 {
 		return *x.Probability
 	}
 	return 0
+}
+
+func (x *RecallResult) GetClosingDimension() ClosingDimension {
+	if x != nil {
+		return x.ClosingDimension
+	}
+	return ClosingDimension_CLOSING_DIMENSION_UNSPECIFIED
 }
 
 // RecallResponse has the jobs, changed verdicts first. All but the jobs is in the first message.
@@ -4850,7 +4868,7 @@ var File_gauged_v1_health_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
-	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/message.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xaa\x01\n" +
+	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x19gauged/v1/procedure.proto\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/message.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xaa\x01\n" +
 	"\x06Master\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12)\n" +
@@ -5164,7 +5182,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\areading\x18\x02 \x01(\tR\areading\x12\x14\n" +
 	"\x05error\x18\x03 \x01(\tR\x05error\x121\n" +
 	"\x14standard_uncertainty\x18\x04 \x01(\tR\x13standardUncertainty\x12#\n" +
-	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xc5\x05\n" +
+	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\x8f\x06\n" +
 	"\n" +
 	"RecallItem\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1f\n" +
@@ -5188,8 +5206,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"correction\x121\n" +
 	"\aresults\x18\x0e \x03(\v2\x17.gauged.v1.RecallResultR\aresults\x12\x1d\n" +
 	"\n" +
-	"chose_only\x18\x0f \x01(\bR\tchoseOnlyB\x0e\n" +
-	"\f_probability\"\xa8\x03\n" +
+	"chose_only\x18\x0f \x01(\bR\tchoseOnly\x12H\n" +
+	"\x11closing_dimension\x18\x10 \x01(\x0e2\x1b.gauged.v1.ClosingDimensionR\x10closingDimensionB\x0e\n" +
+	"\f_probability\"\xf2\x03\n" +
 	"\fRecallResult\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12/\n" +
@@ -5201,7 +5220,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x129\n" +
 	"\x0eoutcome_before\x18\a \x01(\x0e2\x12.gauged.v1.OutcomeR\routcomeBefore\x127\n" +
 	"\routcome_after\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\foutcomeAfter\x12%\n" +
-	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
+	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01\x12H\n" +
+	"\x11closing_dimension\x18\n" +
+	" \x01(\x0e2\x1b.gauged.v1.ClosingDimensionR\x10closingDimensionB\x0e\n" +
 	"\f_probability\"\xa9\x05\n" +
 	"\x0eRecallResponse\x12+\n" +
 	"\x05items\x18\x01 \x03(\v2\x15.gauged.v1.RecallItemR\x05items\x12!\n" +
@@ -5378,6 +5399,7 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(Unit)(0),                        // 63: gauged.v1.Unit
 	(*Range)(nil),                    // 64: gauged.v1.Range
 	(Outcome)(0),                     // 65: gauged.v1.Outcome
+	(ClosingDimension)(0),            // 66: gauged.v1.ClosingDimension
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
 	59,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
@@ -5491,54 +5513,56 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	8,   // 108: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
 	59,  // 109: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
 	57,  // 110: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	59,  // 111: gauged.v1.RecallResult.measured:type_name -> gauged.v1.Quantity
-	59,  // 112: gauged.v1.RecallResult.corrected:type_name -> gauged.v1.Quantity
-	59,  // 113: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
-	64,  // 114: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	65,  // 115: gauged.v1.RecallResult.outcome_before:type_name -> gauged.v1.Outcome
-	65,  // 116: gauged.v1.RecallResult.outcome_after:type_name -> gauged.v1.Outcome
-	56,  // 117: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	59,  // 118: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	60,  // 119: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 120: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
-	7,   // 121: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	59,  // 122: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
-	13,  // 123: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	55,  // 124: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	60,  // 125: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
-	19,  // 126: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	21,  // 127: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
-	23,  // 128: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
-	28,  // 129: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	30,  // 130: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	27,  // 131: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	33,  // 132: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	43,  // 133: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	38,  // 134: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	35,  // 135: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	47,  // 136: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
-	49,  // 137: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	51,  // 138: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	54,  // 139: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	20,  // 140: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	22,  // 141: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
-	24,  // 142: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
-	29,  // 143: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	31,  // 144: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	32,  // 145: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	34,  // 146: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	44,  // 147: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	40,  // 148: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	46,  // 149: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	48,  // 150: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
-	50,  // 151: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	53,  // 152: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	58,  // 153: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	140, // [140:154] is the sub-list for method output_type
-	126, // [126:140] is the sub-list for method input_type
-	126, // [126:126] is the sub-list for extension type_name
-	126, // [126:126] is the sub-list for extension extendee
-	0,   // [0:126] is the sub-list for field type_name
+	66,  // 111: gauged.v1.RecallItem.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	59,  // 112: gauged.v1.RecallResult.measured:type_name -> gauged.v1.Quantity
+	59,  // 113: gauged.v1.RecallResult.corrected:type_name -> gauged.v1.Quantity
+	59,  // 114: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	64,  // 115: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	65,  // 116: gauged.v1.RecallResult.outcome_before:type_name -> gauged.v1.Outcome
+	65,  // 117: gauged.v1.RecallResult.outcome_after:type_name -> gauged.v1.Outcome
+	66,  // 118: gauged.v1.RecallResult.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	56,  // 119: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	59,  // 120: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	60,  // 121: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 122: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
+	7,   // 123: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	59,  // 124: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	13,  // 125: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	55,  // 126: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	60,  // 127: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
+	19,  // 128: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	21,  // 129: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
+	23,  // 130: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
+	28,  // 131: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	30,  // 132: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	27,  // 133: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	33,  // 134: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	43,  // 135: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	38,  // 136: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	35,  // 137: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	47,  // 138: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
+	49,  // 139: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	51,  // 140: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	54,  // 141: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	20,  // 142: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	22,  // 143: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
+	24,  // 144: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
+	29,  // 145: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	31,  // 146: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	32,  // 147: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	34,  // 148: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	44,  // 149: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	40,  // 150: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	46,  // 151: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	48,  // 152: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
+	50,  // 153: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	53,  // 154: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	58,  // 155: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	142, // [142:156] is the sub-list for method output_type
+	128, // [128:142] is the sub-list for method input_type
+	128, // [128:128] is the sub-list for extension type_name
+	128, // [128:128] is the sub-list for extension extendee
+	0,   // [0:128] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -5546,6 +5570,7 @@ func file_gauged_v1_health_proto_init() {
 	if File_gauged_v1_health_proto != nil {
 		return
 	}
+	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_message_proto_init()
 	file_gauged_v1_reading_proto_init()

@@ -17,14 +17,15 @@ type recallValues struct {
 	before, correction, after *pb.Quantity
 	allowed                   *pb.Range
 	probability               *float64
+	word                      pb.ClosingDimension
 }
 
 func valuesOfItem(i *pb.RecallItem) recallValues {
-	return recallValues{i.GetOutcomeBefore(), i.GetOutcomeAfter(), i.GetMeasured(), i.GetCorrection(), i.GetCorrected(), i.GetAllowed(), i.Probability}
+	return recallValues{i.GetOutcomeBefore(), i.GetOutcomeAfter(), i.GetMeasured(), i.GetCorrection(), i.GetCorrected(), i.GetAllowed(), i.Probability, i.GetClosingDimension()}
 }
 
 func valuesOfResult(r *pb.RecallResult) recallValues {
-	return recallValues{r.GetOutcomeBefore(), r.GetOutcomeAfter(), r.GetMeasured(), r.GetCorrection(), r.GetCorrected(), r.GetAllowed(), r.Probability}
+	return recallValues{r.GetOutcomeBefore(), r.GetOutcomeAfter(), r.GetMeasured(), r.GetCorrection(), r.GetCorrected(), r.GetAllowed(), r.Probability, r.GetClosingDimension()}
 }
 
 // unit is that of the values.
@@ -66,16 +67,27 @@ func newRecallRow(i *pb.RecallItem) recallRow {
 
 func (v recallValues) row() recallRow {
 	row := recallRow{
-		Before: show.OutcomeText(v.was), After: show.OutcomeText(v.is), Measured: show.LengthText(v.before), Correction: show.SignedText(v.correction), Corrected: show.LengthText(v.after),
+		Before: show.OutcomeText(v.was), After: show.OutcomeText(v.is), Measured: v.called(v.before), Correction: show.SignedText(v.correction), Corrected: v.called(v.after),
 		Limits: "-", Probability: "-",
 	}
 	if v.allowed.GetMin() != nil || v.allowed.GetMax() != nil {
 		row.Limits = show.LengthText(v.allowed.GetMin()) + " to " + show.LengthText(v.allowed.GetMax())
+		if v.word == pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD {
+			row.Limits = show.PlayRangeText(v.word, v.allowed)
+		}
 	}
 	if v.probability != nil {
 		row.Probability = strconv.FormatFloat(*v.probability, 'f', 4, 64)
 	}
 	return row
+}
+
+// called writes a closing dimension; a preload has its word and no sign.
+func (v recallValues) called(l *pb.Quantity) string {
+	if v.word == pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD {
+		return show.PlayText(v.word, l)
+	}
+	return show.LengthText(l)
 }
 
 // values are the cells from the verdict on.

@@ -236,7 +236,7 @@ func verificationLines(e *pb.Evaluation) []string {
 		}
 	}
 	return append(lines, fmt.Sprintf("Predicted: %s. Difference: %s%s.",
-		playText(proofWord(e), v.GetPredicted()), SignedText(v.GetDifference()), agreement))
+		PlayText(proofWord(e), v.GetPredicted()), SignedText(v.GetDifference()), agreement))
 }
 
 // RenderDetail writes the readings, the sums, the window and the grades.

@@ -53,9 +53,9 @@ func SignedText(l *pb.Quantity) string {
 // wordResult is the word of a closing dimension that is neither play nor preload.
 const wordResult = pb.ClosingDimension_CLOSING_DIMENSION_RESULT
 
-// playText writes a play with its sign; a negative play is a preload, and the
+// PlayText writes a play with its sign; a negative play is a preload, and the
 // word stands for the sign. A plain result has neither word.
-func playText(word pb.ClosingDimension, l *pb.Quantity) string {
+func PlayText(word pb.ClosingDimension, l *pb.Quantity) string {
 	switch {
 	case l == nil || word == wordResult:
 		return LengthText(l)
@@ -87,9 +87,9 @@ func PlayRangeText(word pb.ClosingDimension, r *pb.Range) string {
 	case wire.FromQuantity(high) < 0, preload && wire.FromQuantity(high) == 0:
 		return "preload " + negativeText(high) + " to " + negativeText(low)
 	case wire.FromQuantity(low) < 0:
-		return playText(word, low) + " to " + playText(word, high)
+		return PlayText(word, low) + " to " + PlayText(word, high)
 	}
-	return playText(word, low) + " to " + SignedText(high)
+	return PlayText(word, low) + " to " + SignedText(high)
 }
 
 // negativeText is LengthText with the other sign.
@@ -115,9 +115,9 @@ func BetweenText(l *pb.Quantity, between *pb.Range) string {
 // playBetweenText writes an interval of plays, or the play itself.
 func playBetweenText(word pb.ClosingDimension, l *pb.Quantity, between *pb.Range) string {
 	if between == nil {
-		return playText(word, l)
+		return PlayText(word, l)
 	}
-	return Say("sheet.between", playText(word, between.GetMin()), playText(word, between.GetMax()))
+	return Say("sheet.between", PlayText(word, between.GetMin()), PlayText(word, between.GetMax()))
 }
 
 // ProbabilityText writes a probability in percent, rounded as in every other text; a

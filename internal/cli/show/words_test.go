@@ -15,13 +15,13 @@ import (
 func TestPlayIsNamed(t *testing.T) {
 	inch := wire.Quantity(gauge.MustLength("0.0030", gauge.Inch), "0.0030", gauge.Inch)
 	for got, want := range map[string]string{
-		playText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, clitest.MM("0.080")):                          "play +0.080 mm",
-		playText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, clitest.MM("0.000")):                          "play 0.000 mm",
-		playText(pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD, clitest.MM("-0.050")):                      "preload 0.050 mm",
-		playText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, inch):                                         "play +0.0030 in",
-		playText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, nil):                                          "-",
-		playText(pb.ClosingDimension_CLOSING_DIMENSION_RESULT, clitest.MM("-0.050")):                       "-0.050 mm",
-		playText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, &pb.Quantity{Text: "5"}):                      "play 5 (unit not known)",
+		PlayText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, clitest.MM("0.080")):                          "play +0.080 mm",
+		PlayText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, clitest.MM("0.000")):                          "play 0.000 mm",
+		PlayText(pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD, clitest.MM("-0.050")):                      "preload 0.050 mm",
+		PlayText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, inch):                                         "play +0.0030 in",
+		PlayText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, nil):                                          "-",
+		PlayText(pb.ClosingDimension_CLOSING_DIMENSION_RESULT, clitest.MM("-0.050")):                       "-0.050 mm",
+		PlayText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, &pb.Quantity{Text: "5"}):                      "play 5 (unit not known)",
 		PlayRangeText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, clitest.Between("0.050", "0.150")):       "play +0.050 mm to +0.150 mm",
 		PlayRangeText(pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD, clitest.Between("-0.080", "-0.030")):  "preload 0.030 mm to 0.080 mm",
 		PlayRangeText(pb.ClosingDimension_CLOSING_DIMENSION_PLAY, clitest.Between("-0.020", "0.030")):      "preload 0.020 mm to play +0.030 mm",

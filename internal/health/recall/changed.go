@@ -1,6 +1,7 @@
 package recall
 
 import (
+	"cmp"
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -50,7 +51,8 @@ func predicted(f *evaluate.Fit) *gauge.Length {
 // closing is what a unit is judged by, or what is nearest to it.
 type closing struct {
 	what        string
-	value       *gauge.Length // in unit
+	word        procedure.Word // how it is called
+	value       *gauge.Length  // in unit
 	unit        gauge.Unit
 	allowed     procedure.Limits
 	probability *evaluate.Probability
@@ -58,20 +60,22 @@ type closing struct {
 
 // closing finds the closing dimension of an evaluation of the job.
 func (j PastJob) closing(e *evaluate.Evaluation) closing {
-	c := closing{what: "gap", value: e.Gap, unit: j.Procedure.Unit}
+	c := closing{what: "gap", word: procedure.WordResult, value: e.Gap, unit: j.Procedure.Unit}
+	called := cmp.Or(j.Procedure.Word, procedure.WordResult)
 	play := predicted(&e.Fit)
 	switch {
 	case e.Verification != nil:
-		c.what, c.value = "verified", &e.Verification.Measured
+		c.what, c.word, c.value = "verified", called, &e.Verification.Measured
 		c.judged(e)
 	case play != nil:
-		c.what, c.value, c.allowed = "predicted", play, e.Allowed
+		c.what, c.word, c.value, c.allowed = "predicted", called, play, e.Allowed
 		for _, one := range e.Candidates {
 			if one.Part == e.Fitted.Part && !e.Fitted.Measured {
 				c.probability = one.Probability
 			}
 		}
 	case !j.Procedure.ChoosesPart() && e.Gap != nil:
+		c.word = called
 		c.judged(e)
 	case j.Procedure.Choose.Aim == procedure.AimTable && j.Families[j.Procedure.Parts].Unit.Kind() != gauge.KindLength:
 		c.unit = j.Families[j.Procedure.Parts].Unit // such as a torque, by which the table is looked up

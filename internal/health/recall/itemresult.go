@@ -12,6 +12,7 @@ import (
 // of the gauge taken off.
 type ItemResult struct {
 	Name, Title   string
+	Word          procedure.Word // how it is called, as that of Item
 	Before, After *gauge.Length // nil: it was, or is, not judged
 	Unit          gauge.Unit    // of both
 	Allowed       procedure.Limits
@@ -41,7 +42,7 @@ func changedResults(before, after *evaluate.Evaluation) (all []ItemResult) {
 		return &in[i]
 	}
 	for _, j := range before.Judgements {
-		r := ItemResult{Name: j.Name, Title: j.Title, Before: &j.Value, Unit: j.Unit, Allowed: j.Allowed, Was: j.Outcome}
+		r := ItemResult{Name: j.Name, Title: j.Title, Word: j.Word(), Before: &j.Value, Unit: j.Unit, Allowed: j.Allowed, Was: j.Outcome}
 		if now := find(after.Judgements, j); now != nil {
 			r.now(*now)
 		}
@@ -51,7 +52,7 @@ func changedResults(before, after *evaluate.Evaluation) (all []ItemResult) {
 	}
 	for _, j := range after.Judgements {
 		if j.Mark == "" && find(before.Judgements, j) == nil {
-			r := ItemResult{Name: j.Name, Title: j.Title}
+			r := ItemResult{Name: j.Name, Title: j.Title, Word: j.Word()}
 			r.now(j)
 			all = append(all, r)
 		}

@@ -47,6 +47,7 @@ type Item struct {
 	// Measured is the closing dimension as found then: the verified play; else
 	// what the sum predicts for the fitted part; else the gap. Nil: there is none.
 	Measured  *gauge.Length
+	Word      procedure.Word   // how it is called: a negative play is a preload
 	Corrected *gauge.Length    // the same with the error taken off
 	Allowed   procedure.Limits // of both; without ends where nothing is fitted yet
 	Unit      gauge.Unit       // of the three

@@ -76,7 +76,7 @@ func (j PastJob) recalled(before, after *evaluate.Evaluation) *Item {
 		Before: before.Outcome, After: after.Outcome, Change: changed(before, after), Results: changedResults(before, after),
 	}
 	then, now := j.closing(before), j.closing(after)
-	item.Measured, item.Allowed, item.Unit = then.value, then.allowed, then.unit
+	item.Measured, item.Word, item.Allowed, item.Unit = then.value, then.word, then.allowed, then.unit
 	if now.what == then.what {
 		item.Corrected, item.Allowed = now.value, now.allowed
 	}
