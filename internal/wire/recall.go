@@ -2,6 +2,7 @@ package wire
 
 import (
 	"cmp"
+
 	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"

@@ -2,6 +2,7 @@ package recall
 
 import (
 	"cmp"
+
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"

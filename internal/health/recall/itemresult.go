@@ -13,8 +13,8 @@ import (
 type ItemResult struct {
 	Name, Title   string
 	Word          procedure.Word // how it is called, as that of Item
-	Before, After *gauge.Length // nil: it was, or is, not judged
-	Unit          gauge.Unit    // of both
+	Before, After *gauge.Length  // nil: it was, or is, not judged
+	Unit          gauge.Unit     // of both
 	Allowed       procedure.Limits
 	Was, Is       evaluate.Outcome // empty: it was, or is, not judged
 	Probability   *float64         // as that of Item
