@@ -8,7 +8,7 @@ set -euo pipefail
 # run it, with a comma between them; - where it is no test of a package
 needed=(
   "gcc gcc ./internal/devices"                # the race detector
-  "pdftotext poppler-utils ./internal/page"   # reads the job sheet back
+  "pdftotext poppler-utils ./internal/page,./internal/sheet" # reads the job sheet back
   "curl curl -"                               # the demonstrations show the metrics
   "prometheus prometheus ./tools/dashboard-test"              # is asked for every expression of the dashboards
   "promtool prometheus .,./cmd/gauged,./internal/server/metrics" # checks the metrics and the rules

@@ -54,5 +54,6 @@ func TestMissedLimitOnThePage(t *testing.T) {
 	r.does("fit", nil)
 	r.does("enter", []string{"shown", "0.20001", "unit", "mm"})
 	r.has("/jobs/1", nil, "Does not conform: 0.20001 mm", "Allowed 0.100 mm to 0.200 mm", ">0.20001</text>", "Play</td><td>0.20001 mm</td><td>0.100 mm to 0.200 mm")
+	r.has("/jobs/1/sheet", nil, `<p class="outcome bad">Does not conform</p>`)
 	r.has("/jobs/1", []string{"Accept-Language", "de"}, ": 0,20001 mm", "Spiel</td><td>0,20001 mm</td><td>0,100 mm bis 0,200 mm")
 }

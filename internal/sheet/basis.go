@@ -45,8 +45,9 @@ func (m *maker) notKnown() (notes []string) {
 
 // result is what a line of arithmetic is called, with its place where there are several.
 func (m *maker) result(name string) string {
-	if place, of, ok := strings.Cut(name, ": "); ok {
-		return place + ": " + m.result(of)
+	if name, of, ok := strings.Cut(name, ": "); ok {
+		place, _ := m.p.PlaceNamed(name)
+		return cmp.Or(place.Title, name) + ": " + m.result(of)
 	}
 	if part, ok := strings.CutPrefix(name, evaluate.PlayWith); ok {
 		return m.say("sheet.play-with", part)

@@ -43,7 +43,7 @@ func (m *maker) sheet() *Sheet {
 	j := m.in.Job
 	s := &Sheet{
 		Title: m.say("sheet.title", j.ID), Outcome: m.w.Tell(j.Verdict()),
-		Good: m.e.Outcome == evaluate.Conforms || m.e.Outcome == evaluate.Calculated,
+		Of:   m.e.Outcome,
 		Foot: m.say("sheet.foot"), Signs: []string{m.say("sheet.sign.technician"), m.say("sheet.sign.checked")},
 	}
 	s.Head = m.head()

@@ -144,56 +144,9 @@ func (m *maker) reading(r *job.CourseReading) Row {
 func (m *maker) sums() *Section {
 	t := &Table{Head: m.heads("result", "formula", "worked", "value"), Shares: []float64{2, 5, 5, 2}}
 	for _, s := range m.e.Sums {
-		t.Rows = append(t.Rows, Row{Cells: []string{m.word(s.Name), m.w.Number(s.Expression), m.w.Number(s.Worked), m.between(&s.Value, s.Between, s.Unit)}})
+		t.Rows = append(t.Rows, Row{Cells: []string{m.result(s.Name), m.w.Number(s.Expression), m.w.Number(s.Worked), m.between(&s.Value, s.Between, s.Unit)}})
 	}
 	return &Section{Title: m.say("sheet.sums"), Table: t}
-}
-
-// parts are the chosen grade and those beside it.
-func (m *maker) parts() *Section {
-	t := &Table{Head: m.heads("part", "mark", "thickness", "gives", "inside", "note"), Shares: []float64{3, 1.5, 2, 2, 2.7, 3.5}}
-	section := &Section{Title: m.say("study.parts"), Table: t}
-	if t := m.e.Together; t != nil {
-		section.Notes = append(section.Notes, m.say("job.together", m.value(&t.Wanted, m.p.Unit), m.value(&t.Within, m.p.Unit))+" "+m.w.Tell(t.Why))
-	}
-	for _, f := range m.e.EachFit() {
-		place, _ := m.p.PlaceNamed(f.Place)
-		if f.Waits != "" {
-			section.Notes = append(section.Notes, m.say("job.waits", f.Waits))
-		}
-		if f.Window != nil {
-			section.Notes = append(section.Notes, m.say("sheet.window", cmp.Or(f.Title, f.Place, m.say("sheet.part")), m.limits(*f.Window, m.p.Unit)))
-		}
-		if !f.Rule.IsZero() {
-			section.Notes = append(section.Notes, m.say("sheet.rule")+": "+m.w.Tell(f.Rule))
-		}
-		for _, c := range []struct {
-			candidate *evaluate.Candidate
-			note      string
-		}{{f.Thinner, "thinner"}, {f.Choice, "recommended"}, {f.Thicker, "thicker"}} {
-			if c.candidate != nil {
-				row := m.candidate(place.Word, c.candidate, m.say("sheet.note."+c.note), c.note == "recommended")
-				if f.Place != "" {
-					row.Cells[0] = cmp.Or(f.Title, f.Place) + ": " + row.Cells[0]
-				}
-				t.Rows = append(t.Rows, row)
-			}
-		}
-		if len(f.Unstated) > 0 {
-			section.Notes = append(section.Notes, m.say("sheet.unstated", m.stepTitles(f.Unstated)))
-		}
-		if f.Pack != nil {
-			section.Notes = append(section.Notes, m.say("sheet.pack", f.Pack.Name(), m.value(&f.Pack.Thickness, m.p.Unit))+m.atWorst(place.Word, f.Pack.Worst, m.p.Unit))
-		}
-	}
-	return section
-}
-
-func (m *maker) candidate(word procedure.Word, c *evaluate.Candidate, note string, strong bool) Row {
-	if c.Stock != nil && *c.Stock == 0 {
-		note += ", " + m.say("sheet.note.out")
-	}
-	return Row{Strong: strong, Cells: []string{c.Part, cmp.Or(c.Mark, "-"), m.value(c.Thickness, m.p.Unit), m.play(word, c.Play, c.Between) + m.atWorst(word, c.Worst, m.p.Unit), m.percent(c.Probability), note}}
 }
 
 // atWorst says how far a result may be off within the stated tolerances.

@@ -3,6 +3,7 @@ package sheet
 import (
 	"bytes"
 	"fmt"
+	"strings"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -18,6 +19,11 @@ const (
 	inside     = pageWidth - 2*margin
 	lineHeight = 4.4
 	textSize   = 8.5
+	gap        = 1.0 // at each side of a cell
+	hair       = 0.1 // more than widths are rounded by
+
+	aboveTitle, titleHeight = 1.5, 5.5 // of a section
+	signsHeight             = 24.0
 )
 
 // PDF writes the sheet as A4 pages. Equal sheets of equal time give equal bytes.
@@ -32,12 +38,16 @@ func (s *Sheet) PDF(language string, at time.Time) ([]byte, error) {
 	w.AddUTF8FontFromBytes("go", "", goregular.TTF)
 	w.AddUTF8FontFromBytes("go", "B", gobold.TTF)
 	w.SetMargins(margin, margin, margin)
+	w.SetCellMargin(gap)
 	w.SetAutoPageBreak(false, bottom)
 	w.AliasNbPages("{pages}")
 	w.SetFooterFunc(w.footer)
 	w.AddPage()
 	w.head()
-	for _, section := range s.Sections {
+	for i, section := range s.Sections {
+		if i == len(s.Sections)-1 {
+			w.keepSigns(section)
+		}
 		w.section(section)
 	}
 	w.signs()
@@ -62,10 +72,34 @@ func (w *writer) footer() {
 	w.CellFormat(inside, 4, fmt.Sprintf("%s   %d / {pages}", w.sheet.Title, w.PageNo()), "", 0, "R", false, 0, "")
 }
 
+// full reports whether there is no room on the page for so much.
+func (w *writer) full(height float64) bool {
+	_, page := w.GetPageSize()
+	return w.GetY()+height > page-bottom
+}
+
 // room begins a new page when there is none for so much.
 func (w *writer) room(height float64) {
-	_, page := w.GetPageSize()
-	if w.GetY()+height > page-bottom {
+	if w.full(height) {
+		w.AddPage()
+	}
+}
+
+// keepSigns takes the last section to a new page where the lines to sign would stand alone
+// on it: nobody signs a page on which there is nothing.
+func (w *writer) keepSigns(last Section) {
+	height := aboveTitle + titleHeight
+	if t := last.Table; t != nil && len(t.Rows) > 0 {
+		shares := w.headed(t)
+		height += w.height(t.Head, shares, rowStyle{strong: true})
+		for _, r := range t.Rows {
+			height += w.height(r.Cells, shares, rowStyle{strong: r.Strong})
+		}
+	}
+	for _, note := range last.Notes {
+		height += w.height([]string{note}, []float64{1}, rowStyle{})
+	}
+	if !w.full(height) && w.full(height+signsHeight) {
 		w.AddPage()
 	}
 }
@@ -84,48 +118,105 @@ func (w *writer) head() {
 
 func (w *writer) section(s Section) {
 	w.room(5 * lineHeight)
-	w.Ln(1.5)
+	w.Ln(aboveTitle)
 	w.SetFont("go", "B", 10)
-	w.MultiCell(inside, 5.5, s.Title, "", "L", false)
+	w.MultiCell(inside, titleHeight, s.Title, "", "L", false)
 	if s.Table != nil && len(s.Table.Rows) > 0 {
-		w.row(s.Table.Head, s.Table.Shares, rowStyle{strong: true, under: true})
-		for _, r := range s.Table.Rows {
-			w.row(r.Cells, s.Table.Shares, rowStyle{strong: r.Strong, struck: r.Struck})
-		}
+		w.table(s.Table)
 	}
 	for _, note := range s.Notes {
 		w.row([]string{note}, []float64{1}, rowStyle{})
 	}
 }
 
+// table writes rows under their head, which stands on each page again.
+func (w *writer) table(t *Table) {
+	shares := w.headed(t)
+	head := rowStyle{strong: true, under: true}
+	w.row(t.Head, shares, head)
+	for _, r := range t.Rows {
+		style := rowStyle{strong: r.Strong, struck: r.Struck}
+		if w.full(w.height(r.Cells, shares, style)) {
+			w.AddPage()
+			w.row(t.Head, shares, head)
+		}
+		w.row(r.Cells, shares, style)
+	}
+}
+
+// headed are the shares of a table's columns, of which each is wide enough for the longest
+// word of its head: a head is never broken within a word. The others give way.
+func (w *writer) headed(t *Table) []float64 {
+	w.SetFont("go", "B", textSize)
+	total, left, need := 0.0, inside, make([]float64, len(t.Head))
+	for i, head := range t.Head {
+		for _, word := range strings.Fields(head) {
+			need[i] = max(need[i], w.GetStringWidth(word)+2*gap+hair)
+		}
+		total += t.Shares[i]
+	}
+	wide := make([]bool, len(t.Head))
+	for again := true; again; {
+		again = false
+		for i := range need {
+			if !wide[i] && left*t.Shares[i]/total < need[i] {
+				wide[i], again = true, true
+				left, total = left-need[i], total-t.Shares[i]
+			}
+		}
+	}
+	widths := make([]float64, len(t.Head))
+	for i := range widths {
+		if widths[i] = need[i]; !wide[i] {
+			widths[i] = left * t.Shares[i] / total
+		}
+	}
+	return widths
+}
+
 type rowStyle struct{ strong, struck, under bool }
 
-// row writes cells side by side; each is broken into as many lines as it needs.
-func (w *writer) row(cells []string, shares []float64, style rowStyle) {
+// lines are those of each cell of a row, and the most that one has.
+func (w *writer) lines(cells []string, shares []float64, style rowStyle) (lines [][]string, most int) {
 	weight := ""
 	if style.strong {
 		weight = "B"
 	}
 	w.SetFont("go", weight, textSize)
-	total := 0.0
+	lines, most = make([][]string, len(cells)), 1
+	for i, cell := range cells {
+		lines[i] = w.broken(cell, inside*shares[i]/sum(shares))
+		most = max(most, len(lines[i]))
+	}
+	return lines, most
+}
+
+func sum(shares []float64) (total float64) {
 	for _, s := range shares {
 		total += s
 	}
-	lines, most := make([][]string, len(cells)), 1
-	for i, cell := range cells {
-		lines[i] = w.broken(cell, inside*shares[i]/total-2)
-		most = max(most, len(lines[i]))
-	}
+	return total
+}
+
+// height is that of a row.
+func (w *writer) height(cells []string, shares []float64, style rowStyle) float64 {
+	_, most := w.lines(cells, shares, style)
+	return float64(most) * lineHeight
+}
+
+// row writes cells side by side; each is broken into as many lines as it needs.
+func (w *writer) row(cells []string, shares []float64, style rowStyle) {
+	lines, most := w.lines(cells, shares, style)
 	w.room(float64(most) * lineHeight)
 	top, x := w.GetY(), margin
 	for i := range cells {
-		width := inside * shares[i] / total
+		width := inside * shares[i] / sum(shares)
 		for n, line := range lines[i] {
 			y := top + float64(n)*lineHeight
 			w.SetXY(x, y)
 			w.CellFormat(width, lineHeight, line, "", 0, "L", false, 0, "")
 			if style.struck && line != "" {
-				w.Line(x+1, y+lineHeight/2, x+1+w.GetStringWidth(line), y+lineHeight/2)
+				w.Line(x+gap, y+lineHeight/2, x+gap+w.GetStringWidth(line), y+lineHeight/2)
 			}
 		}
 		x += width
@@ -136,14 +227,14 @@ func (w *writer) row(cells []string, shares []float64, style rowStyle) {
 	}
 }
 
-// broken breaks a text into lines of a width; a word that is wider is broken, too.
+// broken breaks a text into lines of a cell of a width; a word that is wider is broken, too.
 func (w *writer) broken(text string, width float64) []string {
 	if text == "" {
 		return []string{""}
 	}
 	var lines []string
 	for _, line := range w.SplitText(text, width) {
-		lines = append(lines, w.narrow(line, width)...)
+		lines = append(lines, w.narrow(line, width-2*gap)...)
 	}
 	return lines
 }
@@ -163,7 +254,7 @@ func (w *writer) narrow(line string, width float64) (lines []string) {
 
 // signs are lines to sign on.
 func (w *writer) signs() {
-	w.room(24)
+	w.room(signsHeight)
 	w.Ln(14)
 	y := w.GetY()
 	width := inside / float64(len(w.sheet.Signs))

@@ -6,6 +6,7 @@ package sheet
 import (
 	"slices"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/job"
@@ -32,7 +33,7 @@ type Gauge struct {
 type Sheet struct {
 	Title    string
 	Outcome  string
-	Good     bool // the outcome is one to go on with
+	Of       evaluate.Outcome // gives the verdict its colour
 	Head     []Pair
 	Sections []Section
 	Signs    []string // lines to be signed

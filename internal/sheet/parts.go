@@ -1,0 +1,90 @@
+package sheet
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
+)
+
+// parts are the chosen grade or pack and those beside it.
+func (m *maker) parts() *Section {
+	t := &Table{Head: m.heads("part", "mark", "thickness", "gives", "inside", "note"), Shares: []float64{3, 1.5, 2, 2.7, 2.7, 2.8}}
+	section := &Section{Title: m.say("study.parts"), Table: t}
+	if t := m.e.Together; t != nil {
+		section.Notes = append(section.Notes, m.say("job.together", m.value(&t.Wanted, m.p.Unit), m.value(&t.Within, m.p.Unit))+" "+m.w.Tell(t.Why))
+	}
+	for _, f := range m.e.EachFit() {
+		place, _ := m.p.PlaceNamed(f.Place)
+		if f.Waits != "" {
+			section.Notes = append(section.Notes, m.say("job.waits", f.Waits))
+		}
+		if f.Window != nil {
+			section.Notes = append(section.Notes, m.say("sheet.window", cmp.Or(f.Title, f.Place, m.say("sheet.part")), m.limits(*f.Window, m.p.Unit)))
+		}
+		if !f.Rule.IsZero() {
+			if rule := m.say("sheet.rule") + ": " + m.w.Tell(f.Rule); !slices.Contains(section.Notes, rule) {
+				section.Notes = append(section.Notes, rule)
+			}
+		}
+		for _, c := range []struct {
+			candidate *evaluate.Candidate
+			note      string
+		}{
+			{f.Thinner, "thinner"},
+			{ofPack(f.PackThinner), "thinner"},
+			{f.Choice, "recommended"},
+			{ofPack(f.Pack), "recommended"},
+			{f.Thicker, "thicker"},
+			{ofPack(f.PackThicker), "thicker"},
+		} {
+			if c.candidate != nil {
+				strong := c.note == "recommended"
+				if strong && m.failed(f, c.candidate.Part) {
+					c.note = "failed"
+				}
+				row := m.candidate(place.Word, c.candidate, m.say("sheet.note."+c.note), strong)
+				if f.Place != "" {
+					row.Cells[0] = cmp.Or(f.Title, f.Place) + ": " + row.Cells[0]
+				}
+				t.Rows = append(t.Rows, row)
+			}
+		}
+		if len(f.Unstated) > 0 {
+			section.Notes = append(section.Notes, m.say("sheet.unstated", m.stepTitles(f.Unstated)))
+		}
+	}
+	return section
+}
+
+// failed reports whether a part is in and its proof is not right: then the sheet does not
+// recommend it.
+func (m *maker) failed(f *evaluate.Fit, part string) bool {
+	proved := func(j evaluate.Judgement) bool { return j.After }
+	bad := m.e.Outcome == evaluate.DoesNotConform || m.e.Outcome == evaluate.Undecided
+	return bad && f.Fitted != nil && f.Fitted.Part == part && slices.ContainsFunc(m.e.Judgements, proved)
+}
+
+// ofPack is a pack as a part among others; nil for none.
+func ofPack(p *evaluate.Pack) *evaluate.Candidate {
+	if p == nil {
+		return nil
+	}
+	grade, marks := procedure.Grade{Part: p.Name(), Thickness: &p.Thickness}, make([]string, len(p.Pieces))
+	for i, piece := range p.Pieces {
+		marks[i] = cmp.Or(piece.Mark, "-")
+	}
+	if slices.ContainsFunc(marks, func(mark string) bool { return mark != "-" }) {
+		grade.Mark = strings.Join(marks, " + ")
+	}
+	return &evaluate.Candidate{Grade: grade, Play: p.Play, Worst: p.Worst, Probability: p.Probability}
+}
+
+func (m *maker) candidate(word procedure.Word, c *evaluate.Candidate, note string, strong bool) Row {
+	if c.Stock != nil && *c.Stock == 0 {
+		note += ", " + m.say("sheet.note.out")
+	}
+	return Row{Strong: strong, Cells: []string{c.Part, cmp.Or(c.Mark, "-"), m.value(c.Thickness, m.p.Unit), m.play(word, c.Play, c.Between) + m.atWorst(word, c.Worst, m.p.Unit), m.percent(c.Probability), note}}
+}
