@@ -23,8 +23,8 @@ func (p *Page) actRoutes(mux *http.ServeMux) {
 	} {
 		mux.Handle("POST /jobs/{id}/"+name, p.act(do))
 	}
-	mux.Handle("POST /jobs/{id}/motion", p.handle(p.captureMotion))
-	mux.Handle("POST /jobs/{id}/motion/stop", p.handle(p.stopMotion))
+	mux.Handle("POST /jobs/{id}/motion", p.form(p.captureMotion))
+	mux.Handle("POST /jobs/{id}/motion/stop", p.form(p.stopMotion))
 }
 
 // acts lets one form at a time change a job, so that a form can be held against
@@ -39,7 +39,7 @@ var errMovedOn = gauge.Refused("refusal.page.moved-on")
 
 // act makes a handler of something that changes a job.
 func (p *Page) act(do func(*request, *job.Job) error) http.Handler {
-	return p.handle(func(w http.ResponseWriter, r *request) error {
+	return p.form(func(w http.ResponseWriter, r *request) error {
 		id, err := r.number("id")
 		if err != nil {
 			return err
@@ -129,7 +129,7 @@ func (p *Page) enter(r *request, j *job.Job) error {
 		}
 	}
 	_, _, err = p.o.Station.Enter(r.Context(), station.EnterRequest{
-		Job: j.ID, Measurement: j.Measuring, Shown: shown, Unit: unit, Instrument: strings.TrimSpace(r.FormValue("instrument")), By: r.FormValue("by"),
+		Job: j.ID, Measurement: j.Measuring, Shown: shown, Unit: unit, Instrument: r.FormValue("instrument"), By: r.FormValue("by"),
 	})
 	return err
 }
@@ -169,9 +169,9 @@ func (p *Page) discard(r *request, j *job.Job) error {
 			return gauge.WrongInput("refusal.page.no-reading-number", gauge.Text("text", text))
 		}
 	}
-	reason := strings.TrimSpace(r.FormValue("reason"))
+	reason := r.FormValue("reason")
 	if reason == "" {
-		reason = strings.TrimSpace(r.FormValue("other"))
+		reason = r.FormValue("other")
 	}
 	_, err := p.o.Station.Discard(r.Context(), j.ID, seq, reason, r.FormValue("by"))
 	return err

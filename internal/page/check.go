@@ -3,6 +3,7 @@ package page
 import (
 	"cmp"
 	"context"
+	"crypto/rand"
 	"errors"
 	"maps"
 	"net/http"
@@ -17,12 +18,12 @@ import (
 func (p *Page) checkRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/{id}/check", p.handle(p.showCheck))
 	mux.Handle("GET /gauges/{id}/check/stream", p.handle(p.streamCheck))
-	mux.Handle("POST /gauges/{id}/check", p.handle(p.beginCheck))
-	mux.Handle("POST /gauges/{id}/check/take", p.handle(p.takeForCheck))
+	mux.Handle("POST /gauges/{id}/check", p.form(p.beginCheck))
+	mux.Handle("POST /gauges/{id}/check/take", p.form(p.takeForCheck))
 	mux.Handle("POST /gauges/{id}/check/drop", p.changeCheck((*checkDraft).drop))
 	mux.Handle("POST /gauges/{id}/check/adjusted", p.changeCheck((*checkDraft).adjusted))
-	mux.Handle("POST /gauges/{id}/check/record", p.handle(p.recordCheck))
-	mux.Handle("POST /gauges/{id}/check/cancel", p.handle(p.cancelCheck))
+	mux.Handle("POST /gauges/{id}/check/record", p.form(p.recordCheck))
+	mux.Handle("POST /gauges/{id}/check/cancel", p.form(p.cancelCheck))
 }
 
 // checkPage is a check that is to be begun, or that is being made.
@@ -165,7 +166,7 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 		return gauge.Refused("refusal.page.check-runs", gauge.Text("gauge", id))
 	}
 	d := &checkDraft{
-		Gauge: id, By: r.FormValue("by"), Occasion: r.FormValue("occasion"), Found: page.possible(),
+		Gauge: id, Once: rand.Text(), By: r.FormValue("by"), Occasion: r.FormValue("occasion"), Found: page.possible(),
 		Temperature: r.words.Typed(r.FormValue("temperature")), Tolerance: r.words.Typed(r.FormValue("tolerance")),
 	}
 	if _, err := d.temperature(); err != nil {
@@ -257,7 +258,7 @@ func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 
 // changeCheck makes a handler of a change of the draft.
 func (p *Page) changeCheck(change func(*checkDraft) error) http.Handler {
-	return p.handle(func(w http.ResponseWriter, r *request) error {
+	return p.form(func(w http.ResponseWriter, r *request) error {
 		id := r.PathValue("id")
 		err := p.drafts.with(id, func(d *checkDraft) error {
 			if d == nil {

@@ -12,6 +12,7 @@ import (
 // of them it takes is kept here until it is recorded. A restart of the daemon
 // loses that, not the readings.
 type checkDraft struct {
+	Once        string // id under which it is recorded
 	Gauge       string
 	By          string
 	Occasion    string

@@ -21,6 +21,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 	return template.FuncMap{
 		"say": w.Say, "number": w.Number, "day": w.Date, "moment": w.Moment, "age": w.Age,
 		"asset":     a.path,
+		"once":      onceField,
 		"word":      words.Key,
 		"unit":      say.Unit,
 		"length":    func(l gauge.Length, u gauge.Unit) string { return say.Length(w, l, u) },

@@ -24,8 +24,8 @@ func (p *Page) gaugeRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/{id}/stream", p.handle(p.streamGauge))
 	mux.Handle("GET /gauges/{id}/drift.svg", p.handle(p.drawGauge))
 	mux.Handle("GET /gauges/{id}/control/{chart}", p.handle(p.drawControl))
-	mux.Handle("POST /gauges/{id}/standing", p.handle(p.setStanding))
-	mux.Handle("POST /gauges/{id}/void", p.handle(p.voidCheck))
+	mux.Handle("POST /gauges/{id}/standing", p.form(p.setStanding))
+	mux.Handle("POST /gauges/{id}/void", p.form(p.voidCheck))
 }
 
 // entriesShown is how many checks, and how many studies, are shown at once.

@@ -16,7 +16,7 @@ func (p *Page) startRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /{$}", p.handle(p.showStart))
 	mux.Handle("GET /start/stream", p.handle(p.streamStart))
 	mux.Handle("GET /start", p.handle(p.showBinding))
-	mux.Handle("POST /jobs", p.handle(p.startJob))
+	mux.Handle("POST /jobs", p.form(p.startJob))
 }
 
 // startPage is the first page: the open jobs, and a new one.
@@ -147,7 +147,7 @@ func proposed(step procedure.Step, choices []gaugeChoice) string {
 
 func (p *Page) startJob(w http.ResponseWriter, r *request) error {
 	start := station.StartRequest{
-		Procedure: r.FormValue("procedure"), UnitSerial: strings.TrimSpace(r.FormValue("serial")), Technician: strings.TrimSpace(r.FormValue("technician")),
+		Procedure: r.FormValue("procedure"), UnitSerial: r.FormValue("serial"), Technician: r.FormValue("technician"),
 		Gauges: map[string]string{},
 	}
 	for name, values := range r.PostForm {

@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
-	"strings"
 	"time"
 
 	"gauged/internal/gauge"
@@ -23,7 +22,7 @@ func (p *Page) studiedRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /studies/{seq}/{chart}", p.handle(p.drawStudied))
 	mux.Handle("GET /gauges/{id}/study/checks", p.handle(p.showFromChecks))
 	mux.Handle("GET /gauges/{id}/study/checks/{chart}", p.handle(p.drawFromChecks))
-	mux.Handle("POST /gauges/{id}/study/checks", p.handle(p.recordFromChecks))
+	mux.Handle("POST /gauges/{id}/study/checks", p.form(p.recordFromChecks))
 }
 
 // studyAddress is where a stored study is shown.
@@ -192,7 +191,7 @@ func (p *Page) recordFromChecks(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	ask.By, ask.Remark = strings.TrimSpace(r.FormValue("by")), strings.TrimSpace(r.FormValue("remark"))
+	ask.By, ask.Remark = r.FormValue("by"), r.FormValue("remark")
 	made, err := p.o.Station.RecordStudy(r.Context(), ask)
 	if err != nil {
 		return err

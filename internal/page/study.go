@@ -2,6 +2,7 @@ package page
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"hash/crc32"
@@ -21,11 +22,11 @@ import (
 func (p *Page) studyRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/{id}/study", p.handle(p.showStudy))
 	mux.Handle("GET /gauges/{id}/study/stream", p.handle(p.streamStudy))
-	mux.Handle("POST /gauges/{id}/study", p.handle(p.beginStudy))
+	mux.Handle("POST /gauges/{id}/study", p.form(p.beginStudy))
 	mux.Handle("POST /gauges/{id}/study/take", p.changeStudy(p.takeForStudy))
 	mux.Handle("POST /gauges/{id}/study/drop", p.changeStudy(p.dropFromStudy))
-	mux.Handle("POST /gauges/{id}/study/record", p.handle(p.recordStudy))
-	mux.Handle("POST /gauges/{id}/study/cancel", p.handle(p.cancelStudy))
+	mux.Handle("POST /gauges/{id}/study/record", p.form(p.recordStudy))
+	mux.Handle("POST /gauges/{id}/study/cancel", p.form(p.cancelStudy))
 }
 
 // studyPage is a study that is to be begun, or that is being measured.
@@ -178,21 +179,21 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 
 // studyAsked reads the form of a study that is to be begun.
 func (r *request) studyAsked(id string) (*studyDraft, error) {
-	d := &studyDraft{Gauge: id, By: strings.TrimSpace(r.FormValue("by")), Kind: study.Kind(r.FormValue("kind")), Tolerance: r.words.Typed(r.FormValue("tolerance"))}
+	d := &studyDraft{Gauge: id, Once: rand.Text(), By: r.FormValue("by"), Kind: study.Kind(r.FormValue("kind")), Tolerance: r.words.Typed(r.FormValue("tolerance"))}
 	if d.By == "" {
 		return nil, gauge.WrongInput("refusal.study.who")
 	}
 	plan := order.Plan{
-		Kind: d.Kind, Parts: strings.TrimSpace(r.FormValue("parts")), Persons: order.Names(r.FormValue("persons")),
+		Kind: d.Kind, Parts: r.FormValue("parts"), Persons: order.Names(r.FormValue("persons")),
 		Masters: r.Form["master"], Reference: r.words.Typed(r.FormValue("reference")), Tolerance: d.Tolerance,
 	}
 	var err error
-	if text := strings.TrimSpace(r.FormValue("trials")); text != "" {
+	if text := r.FormValue("trials"); text != "" {
 		if plan.Trials, err = strconv.Atoi(text); err != nil {
 			return nil, gauge.WrongInput("refusal.page.trials", gauge.Text("text", text))
 		}
 	}
-	if text := strings.TrimSpace(r.FormValue("seed")); text != "" {
+	if text := r.FormValue("seed"); text != "" {
 		if plan.Seed, err = strconv.ParseUint(text, 10, 64); err != nil {
 			return nil, gauge.WrongInput("refusal.page.seed", gauge.Text("text", text))
 		}
@@ -216,7 +217,7 @@ func (r *request) studyAsked(id string) (*studyDraft, error) {
 // changeStudy makes a handler of a change of the draft, one at a time for each
 // gauge. A form that was drawn before the last change does nothing.
 func (p *Page) changeStudy(change func(*request, studyPage) error) http.Handler {
-	return p.handle(func(w http.ResponseWriter, r *request) error {
+	return p.form(func(w http.ResponseWriter, r *request) error {
 		return p.studyAlone(r, func(page studyPage) error {
 			if seen := r.FormValue("seen"); seen != "" && seen != page.Draft.seen() {
 				return errMovedOn
@@ -300,7 +301,7 @@ func (p *Page) recorded(w http.ResponseWriter, r *request, id string, d *studyDr
 	if !d.Done() {
 		return gauge.Refused("refusal.page.still-missing", gauge.Count("count", len(d.Steps)-d.Count()), gauge.Count("of", len(d.Steps)))
 	}
-	remark := strings.TrimSpace(r.FormValue("remark"))
+	remark := r.FormValue("remark")
 	switch {
 	case d.Dropped == 1:
 		remark = strings.TrimPrefix(remark+"; 1 reading taken back", "; ")

@@ -13,6 +13,7 @@ import (
 // and which of them it takes is kept here until it is recorded. A restart of the
 // daemon loses that, not the readings.
 type studyDraft struct {
+	Once      string // id under which it is recorded
 	Gauge     string
 	By        string
 	Kind      study.Kind

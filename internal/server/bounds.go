@@ -1,9 +1,7 @@
 package server
 
 import (
-	"strings"
 	"sync"
-	"unicode"
 
 	"gauged/internal/gauge"
 
@@ -38,7 +36,7 @@ var mostOf = map[protoreflect.FullName]int{
 // longestText is how many bytes a text of a request may have, longestBytes other bytes.
 // The texts of sent readings are looked at one by one: see message.FromIngested.
 const (
-	longestText  = 4096
+	longestText  = gauge.LongestText
 	longestBytes = 64 << 10
 )
 
@@ -103,28 +101,16 @@ func tidy(f protoreflect.FieldDescriptor, v protoreflect.Value) (protoreflect.Va
 	field := string(f.Name())
 	switch f.Kind() {
 	case protoreflect.StringKind:
-		text := strings.TrimSpace(v.String())
-		if n := len(text); n > longestText {
-			return v, tooLong(field, n, longestText)
-		}
-		for i, c := range []rune(text) {
-			if unicode.IsControl(c) {
-				return v, gauge.WrongInput("refusal.request.control", gauge.Text("field", field), gauge.Count("at", i+1))
-			}
-		}
-		return protoreflect.ValueOfString(text), nil
+		text, err := gauge.Tidied(field, v.String())
+		return protoreflect.ValueOfString(text), err
 	case protoreflect.BytesKind:
 		if n := len(v.Bytes()); n > longestBytes {
-			return v, tooLong(field, n, longestBytes)
+			return v, gauge.TooLong(field, n, longestBytes)
 		}
 	case protoreflect.MessageKind:
 		return v, tidied(v.Message())
 	}
 	return v, nil
-}
-
-func tooLong(field string, size, most int) error {
-	return gauge.WrongInput("refusal.request.too-long", gauge.Text("field", field), gauge.Count("size", size), gauge.Count("most", most))
 }
 
 // requested refuses a request that is larger than a message may be, or has more entries
