@@ -12,6 +12,7 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
+	"gauged/internal/page/incoming"
 	"gauged/internal/page/say"
 	"gauged/internal/station"
 )
@@ -44,7 +45,7 @@ func (p *Page) act(do func(*request, *job.Job) error) http.Handler {
 		if err != nil {
 			return err
 		}
-		if err := p.late(r); err != nil {
+		if err := incoming.Late(r.Request, p.uptime()); err != nil {
 			return err
 		}
 		one := p.acts.of(id)

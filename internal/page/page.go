@@ -107,3 +107,7 @@ func (p *Page) routes(mux *http.ServeMux) {
 	p.editRoutes(mux)
 	mux.Handle("/", p.handle(func(http.ResponseWriter, *request) error { return errNoPage }))
 }
+
+// uptime counts the signs of life that a stream gives, in milliseconds since the page
+// began to be served.
+func (p *Page) uptime() int64 { return time.Since(p.began).Milliseconds() }

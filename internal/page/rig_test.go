@@ -103,7 +103,7 @@ func rigOf(t *testing.T, procedure string, change ...func(*station.Options)) *ri
 	var running sync.WaitGroup
 	running.Go(func() { s.Run(ctx) })
 	s.Report(station.Report{State: &gauge.StateChange{Gauge: "button", State: gauge.StateLive, Time: time.Now()}})
-	p, err := New(Options{Station: s, Files: shelf.New(s, read), Name: "bench <1>", Log: slog.New(slog.DiscardHandler), Now: time.Now})
+	p, err := New(Options{Station: s, Files: shelf.New(s, read), Name: "bench <1>", Log: slog.New(noPanic{slog.DiscardHandler, t}), Now: time.Now})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -149,6 +149,25 @@ func readLibrary(t *testing.T, dir string) (*library.Library, error) {
 func (r *rig) get(path string, headers ...string) (int, string) {
 	r.Helper()
 	return r.do(http.MethodGet, path, nil, headers...)
+}
+
+// noPanic is a log that fails the test where a page panics: the browser may have its answer
+// by then.
+type noPanic struct {
+	slog.Handler
+	t *testing.T
+}
+
+func (noPanic) Enabled(context.Context, slog.Level) bool { return true }
+
+func (n noPanic) Handle(_ context.Context, r slog.Record) error {
+	r.Attrs(func(a slog.Attr) bool {
+		if a.Key == "panic" {
+			n.t.Errorf("%s: %v", r.Message, a.Value)
+		}
+		return true
+	})
+	return nil
 }
 
 // post sends a form.
