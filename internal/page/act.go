@@ -12,7 +12,7 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
-	"gauged/internal/page/incoming"
+	"gauged/internal/page/guard"
 	"gauged/internal/page/say"
 	"gauged/internal/station"
 )
@@ -45,7 +45,7 @@ func (p *Page) act(do func(*request, *job.Job) error) http.Handler {
 		if err != nil {
 			return err
 		}
-		if err := incoming.Late(r.Request, p.uptime()); err != nil {
+		if err := guard.Late(r.Request, p.uptime()); err != nil {
 			return err
 		}
 		one := p.acts.of(id)

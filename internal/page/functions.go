@@ -12,7 +12,7 @@ import (
 	"gauged/internal/health/drift"
 	"gauged/internal/health/study"
 	"gauged/internal/page/drawn"
-	"gauged/internal/page/incoming"
+	"gauged/internal/page/guard"
 	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
@@ -22,7 +22,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 	return template.FuncMap{
 		"say": w.Say, "number": w.Number, "day": w.Date, "moment": w.Moment, "age": w.Age,
 		"asset":     a.path,
-		"once":      incoming.Field,
+		"once":      guard.Field,
 		"word":      words.Key,
 		"unit":      say.Unit,
 		"length":    func(l gauge.Length, u gauge.Unit) string { return say.Length(w, l, u) },

@@ -5,7 +5,7 @@ import (
 	"net/http"
 
 	"gauged/internal/gauge"
-	"gauged/internal/page/incoming"
+	"gauged/internal/page/guard"
 	"gauged/internal/station"
 )
 
@@ -16,16 +16,16 @@ var errSent = gauge.Refused("refusal.page.sent")
 // carried out once: sent again, as after a lost answer, it leads to what it did.
 func (p *Page) form(f func(http.ResponseWriter, *request) error) http.Handler {
 	return p.handle(func(w http.ResponseWriter, r *request) error {
-		if err := incoming.Tidy(r.Request); err != nil {
+		if err := guard.Tidy(r.Request); err != nil {
 			return err
 		}
-		r.Request = incoming.Once(r.Request)
+		r.Request = guard.Once(r.Request)
 		err := p.o.Station.Repeated(r.Context())
 		if err == nil {
 			err = f(w, r)
 		}
 		if before := (*station.RepeatedError)(nil); errors.As(err, &before) {
-			to, err := incoming.Led(r.Context(), p.o.Station, before.Request)
+			to, err := guard.Led(r.Context(), p.o.Station, before.Request)
 			if err != nil {
 				return err
 			}

@@ -1,5 +1,7 @@
 // Package guard keeps others out of the pages of a daemon: requests under another name
 // than this machine's, forms of other sites, and whatever a page would load from elsewhere.
+// It tidies the texts of forms, has one that is sent twice carried out once, and refuses
+// one that comes late.
 package guard
 
 import (

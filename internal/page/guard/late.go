@@ -1,4 +1,4 @@
-package incoming
+package guard
 
 import (
 	"net/http"

@@ -1,6 +1,4 @@
-// Package incoming is the forms that come to the page: their texts tidied, one that is sent
-// twice carried out once, one that comes late refused.
-package incoming
+package guard
 
 import (
 	"context"
