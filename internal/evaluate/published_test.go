@@ -213,7 +213,7 @@ func TestCommonPracticeRing(t *testing.T) {
 	if got := p.ShowLimits(*e.Window); got != "0.0680 to 0.0740 in" {
 		t.Errorf("window %s", got)
 	}
-	if e.Outcome != FitPart || e.Choice.Part != "ring 71" || p.ShowPlay(*e.Choice.Play) != "0.0070 in" {
+	if e.Outcome != FitPart || e.Choice.Part != "ring 71" || p.Show(*e.Choice.Play) != "0.0070 in" {
 		t.Errorf("outcome %s, choice %+v", e.Outcome, e.Choice)
 	}
 	if e.Thinner.Part != "ring 68" || e.Thicker.Part != "ring 74" || !e.Thinner.Fits || !e.Thicker.Fits {

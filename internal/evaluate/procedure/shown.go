@@ -1,12 +1,12 @@
 package procedure
 
 import (
-	"fmt"
 	"math/big"
 	"strings"
 
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // Text writes a length in the procedure's unit, without the unit, with its
@@ -54,61 +54,22 @@ func (p *Place) ClosingWord() Word {
 	return p.Word
 }
 
-// ShowPlay writes a play as the procedure calls it: a preload is written
-// without its minus sign.
-func (p *Procedure) ShowPlay(play gauge.Length) string { return p.Show(p.Word.Called(play)) }
+// PlayRange is what TellPlays tells, in English, as the files of a shop are.
+func (p *Place) PlayRange(in *Procedure, l Limits) string { return english(p.TellPlays("", in, l)) }
 
-// PlayWords writes a play or preload with the word, by its own sign.
-func (p *Place) PlayWords(in *Procedure, play gauge.Length) string {
-	if play < 0 && p.Word != WordResult {
-		return string(WordPreload) + " " + in.Show(-play)
-	}
-	return string(WordPlay) + " " + in.Show(play)
-}
-
-// PlayRange writes a range of plays with the word at each end where they differ; two
-// preloads go from the lighter to the heavier.
-func (p *Place) PlayRange(in *Procedure, l Limits) string {
-	switch {
-	case p.Word == WordResult || l.Min == nil && l.Max == nil:
-		return in.ShowLimits(l)
-	case l.Min == nil || l.Max == nil:
-		return string(p.ClosingWord()) + " " + in.ShowLimits(p.Word.CalledLimits(l))
-	case *l.Max < 0 || p.Word == WordPreload && *l.Max == 0:
-		return string(WordPreload) + " " + in.ShowLimits(l.Negative())
-	case *l.Min < 0:
-		return p.PlayWords(in, *l.Min) + " to " + p.PlayWords(in, *l.Max)
-	}
-	return string(WordPlay) + " " + in.ShowLimits(l)
-}
-
-// ShowLimits writes limits in the procedure's unit, in words where an end is open.
+// ShowLimits is what TellLimits tells, in English.
 func (p *Procedure) ShowLimits(l Limits) string { return p.ShowLimitsIn(l, p.Unit) }
 
-// ShowLimitsIn writes limits in unit u, in words where an end is open.
+// ShowLimitsIn is what TellLimitsIn tells, in English.
 func (p *Procedure) ShowLimitsIn(l Limits, u gauge.Unit) string {
-	switch {
-	case l.Min == nil && l.Max == nil:
-		return "not limited"
-	case l.Min == nil:
-		return "at most " + p.ShowIn(*l.Max, u)
-	case l.Max == nil:
-		return "at least " + p.ShowIn(*l.Min, u)
-	}
-	return fmt.Sprintf("%s to %s", p.TextIn(*l.Min, u), p.ShowIn(*l.Max, u))
+	return english(p.TellLimitsIn("", l, u))
 }
 
-// ShowGrade names a grade with its mark and its thickness.
-func (p *Procedure) ShowGrade(g Grade) string {
-	text := g.Part
-	if g.Mark != "" {
-		text += " (marked " + g.Mark + ")"
-	}
-	if g.Thickness != nil {
-		text += " of " + p.Show(*g.Thickness)
-	}
-	return text
-}
+// ShowGrade is what TellGrade tells, in English.
+func (p *Procedure) ShowGrade(g Grade) string { return english(p.TellGrade("", g)) }
+
+// english is the nested text of an argument.
+func english(a gauge.Arg) string { return words.In(words.English).Tell(*a.Message) }
 
 // Operand writes a value, shown in unit u, into a line in unit line.
 func (p *Procedure) Operand(l gauge.Length, u, line gauge.Unit) string {
