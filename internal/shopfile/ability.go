@@ -2,7 +2,6 @@ package shopfile
 
 import (
 	"gauged/internal/gauge"
-	"gauged/internal/words"
 )
 
 // Ability reads what is known of a gauge or an instrument, in unit u: the keys
@@ -68,7 +67,7 @@ func (v Value) Expansion(most gauge.Length) *gauge.Expansion {
 	}
 	x := v.expansion()
 	if err := x.Plausible(most); err != nil {
-		v.Problemf("%s", words.In(words.English).Error(err))
+		v.Wrong(gauge.Told(err))
 	}
 	return x
 }

@@ -83,7 +83,7 @@ func (d *Document) attach(tables []Beside) {
 	d.tables = map[string]*attached{}
 	for _, t := range tables {
 		if _, twice := d.tables[t.Name]; twice {
-			d.add(1, 1, "the table %s is there twice in this version", t.Name)
+			d.addf(1, 1, "the table %s is there twice in this version", t.Name)
 		}
 		d.tables[t.Name] = &attached{Beside: t}
 	}
@@ -94,7 +94,7 @@ func (d *Document) unused() {
 	for _, t := range d.tables {
 		if !t.used {
 			t.used = true
-			d.add(1, 1, "the table %s is kept with this file, and nothing in it says file: %s", t.Name, t.Name)
+			d.addf(1, 1, "the table %s is kept with this file, and nothing in it says file: %s", t.Name, t.Name)
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"go.yaml.in/yaml/v4"
 
+	"gauged/internal/gauge"
 	"gauged/internal/table"
 )
 
@@ -50,17 +51,17 @@ func (d *Document) grid(content []byte, f GridForm) (columns, rows Value) {
 		return columns, rows
 	}
 	if heads[0].Text != f.Corner {
-		d.add(heads[0].Line, heads[0].Char, "the line of column names begins with %q; write %s, which is what the rows are looked up by", heads[0].Text, f.Corner)
+		d.addf(heads[0].Line, heads[0].Char, "the line of column names begins with %q; write %s, which is what the rows are looked up by", heads[0].Text, f.Corner)
 	}
 	if !f.Columned && len(heads) != 2 {
-		d.add(heads[0].Line, heads[0].Char, "the table has one key, so it has two columns, and here are %d", len(heads))
+		d.addf(heads[0].Line, heads[0].Char, "the table has one key, so it has two columns, and here are %d", len(heads))
 	}
 	unread := false
 	scalar := func(c table.Cell, mark bool) *yaml.Node {
 		if !mark && isNumbers(c.Text) {
 			point, err := t.Decimal().Point(c.Text, c.Line)
 			if err != nil {
-				d.add(c.Line, c.Char, "%v", err)
+				d.add(c.Line, c.Char, gauge.Told(err))
 				unread = true
 			}
 			c.Text = point
@@ -110,9 +111,9 @@ func (d *Document) fromTable(err error) {
 	for _, one := range many.Unwrap() {
 		var p *table.Problem
 		if errors.As(one, &p) {
-			d.add(max(p.Line, 1), max(p.Char, 1), "%v", p.Err)
+			d.add(max(p.Line, 1), max(p.Char, 1), gauge.Told(p.Err))
 			continue
 		}
-		d.add(1, 1, "%v", one)
+		d.add(1, 1, gauge.Told(one))
 	}
 }

@@ -1,9 +1,9 @@
 package shopfile
 
 import (
-	"fmt"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -35,7 +35,7 @@ func (v Value) Map() *Map {
 		}
 		name := key.Text()
 		if _, twice := m.values[name]; twice {
-			key.Problemf("%q stands here twice", name)
+			key.Wrong(gauge.Say("file.key-twice", gauge.Text("key", shown(name))))
 			continue
 		}
 		m.keys = append(m.keys, key)
@@ -54,7 +54,7 @@ func (m *Map) Get(key string) Value {
 func (m *Map) Need(key string) Value {
 	v := m.Get(key)
 	if !v.Given() && m.at.IsMap() {
-		m.at.Problemf("%q is missing", key)
+		m.at.Wrong(missing(key))
 		m.missing = append(m.missing, key)
 	}
 	return v
@@ -64,7 +64,7 @@ func (m *Map) Need(key string) Value {
 func (m *Map) NeedOneOf(key string, words ...string) string {
 	v := m.Get(key)
 	if !v.Given() && m.at.IsMap() {
-		m.at.Problemf("%q is missing: use one of %s", key, strings.Join(words, ", "))
+		m.at.Wrong(gauge.Say("file.key-missing", gauge.Text("key", key), gauge.Texts("known", words)))
 	}
 	return v.OneOf(words...)
 }
@@ -110,10 +110,10 @@ func (m *Map) Done() {
 			m.at.doc.caused = m.at.doc.caused || m.at.node == m.at.doc.root
 			if meant != "" {
 				m.found(meant)
-				key.Problemf("%q is not a key here: did you mean %s?", key.node.Value, meant)
+				key.Wrong(gauge.Say("file.key-near", gauge.Text("key", shown(key.node.Value)), gauge.Text("near", meant)))
 				continue
 			}
-			key.Problemf("%q is not a key here; the keys are %s", key.node.Value, strings.Join(m.known(), ", "))
+			key.Wrong(gauge.Say("file.key-unknown", gauge.Text("key", shown(key.node.Value)), gauge.Texts("known", m.known())))
 		}
 	}
 }
@@ -136,9 +136,9 @@ func (m *Map) otherWord(word string) string {
 
 // found takes back that a key is missing, which stands there misspelt.
 func (m *Map) found(key string) {
-	missing := Problem{m.at.doc.name, m.at.node.Line, m.at.node.Column, fmt.Sprintf("%q is missing", key)}
+	gone := Problem{m.at.doc.name, m.at.node.Line, m.at.node.Column, missing(key)}
 	owner := m.at.doc.owner()
-	owner.problems = slices.DeleteFunc(owner.problems, func(p Problem) bool { return p == missing })
+	owner.problems = slices.DeleteFunc(owner.problems, func(p Problem) bool { return p.equal(gone) })
 }
 
 func (m *Map) known() []string {
@@ -148,4 +148,18 @@ func (m *Map) known() []string {
 	}
 	sort.Strings(names)
 	return names
+}
+
+// missing is that a key is needed.
+func missing(key string) gauge.Message { return gauge.Say("file.key-missing", gauge.Text("key", key)) }
+
+// shown is a text of the file as it stands between quotes: control characters and quotes
+// are escaped, and of a long one the beginning is shown.
+func shown(text string) string {
+	const longest = 300
+	if len(text) > longest {
+		text = strings.ToValidUTF8(text[:longest], "") + "..."
+	}
+	text = strconv.Quote(text)
+	return text[1 : len(text)-1]
 }

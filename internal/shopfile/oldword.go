@@ -63,6 +63,6 @@ func (d *Document) renewed(key, value *yaml.Node, w OldWord, accepted bool) {
 		is += ": " + value.Value
 	}
 	if !accepted {
-		d.add(before.Line, before.Column, "%q is now written %q", was, is)
+		d.addf(before.Line, before.Column, "%q is now written %q", was, is)
 	}
 }

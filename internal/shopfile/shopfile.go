@@ -14,21 +14,31 @@ import (
 	"strings"
 
 	"go.yaml.in/yaml/v4"
+
+	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // MaxSize is the largest file that is read, in bytes.
 const MaxSize = 1 << 20
 
-// Problem is one mistake in a file.
+// Problem is one mistake in a file. It is an error that tells a message.
 type Problem struct {
 	File         string
 	Line, Column int // from 1
-	Message      string
+	Says         gauge.Message
 }
 
-// Error is file:line:column and the problem.
-func (p Problem) Error() string {
-	return fmt.Sprintf("%s:%d:%d: %s", p.File, p.Line, p.Column, p.Message)
+// Error is file:line:column and the problem, in English.
+func (p Problem) Error() string { return words.In(words.English).Tell(p.Tell()) }
+
+// Tell gives the same as a message, for whoever reads it in another language.
+func (p Problem) Tell() gauge.Message {
+	return gauge.Say("file.problem", gauge.Text("file", p.File), gauge.Count("line", p.Line), gauge.Count("char", p.Column), gauge.Nested("why", p.Says))
+}
+
+func (p Problem) equal(o Problem) bool {
+	return p.File == o.File && p.Line == o.Line && p.Column == o.Column && p.Says.Equal(o.Says)
 }
 
 // Problems is the error that a file with mistakes gives, in the order of the file.
@@ -40,17 +50,22 @@ const (
 	longestText = 1000 // bytes of a message
 )
 
-// Error is a line for each problem; of very many, the first ones and how many follow.
-func (ps Problems) Error() string {
-	var lines []string
+// Error is a line for each problem, in English; of very many, the first ones and how many
+// follow.
+func (ps Problems) Error() string { return words.In(words.English).Tell(ps.Tell()) }
+
+// Tell gives the same as a message, for whoever reads it in another language.
+func (ps Problems) Tell() gauge.Message {
+	var lines []gauge.Arg
 	for _, p := range ps[:min(len(ps), mostShown)] {
-		lines = append(lines, p.Error())
+		lines = append(lines, gauge.Nested("", p.Tell()))
 	}
 	if more := len(ps) - mostShown; more > 0 {
 		first := ps[mostShown]
-		lines = append(lines, Problem{first.File, first.Line, first.Column, fmt.Sprintf("%d more problems from here on", more)}.Error())
+		first.Says = gauge.Say("file.more-follow", gauge.Count("more", more))
+		lines = append(lines, gauge.Nested("", first.Tell()))
 	}
-	return strings.Join(lines, "\n")
+	return gauge.Say("refusal.several", gauge.List("problems", lines...))
 }
 
 // Document is a parsed file that collects its problems.
@@ -76,7 +91,7 @@ func Parse(name string, content []byte) *Document {
 		if main, tables := Split(content); len(tables) > 0 {
 			with = fmt.Sprintf(", %d of them in tables beside it", len(content)-len(main))
 		}
-		d.add(1, 1, "the file has %d bytes%s; at most %d are read", len(content), with, MaxSize)
+		d.addf(1, 1, "the file has %d bytes%s; at most %d are read", len(content), with, MaxSize)
 		return d
 	}
 	content, tables := Split(content)
@@ -96,7 +111,7 @@ func Parse(name string, content []byte) *Document {
 	}
 	if d.root == nil || d.root.Tag == "!!null" {
 		d.root = nil
-		d.add(1, 1, "the file is empty")
+		d.addf(1, 1, "the file is empty")
 	}
 	return d
 }
@@ -124,16 +139,26 @@ func (d *Document) addSyntax(err error) {
 		d.syntax(one.Mark.Line, one.Mark.Column, one.Message)
 		return
 	}
-	d.add(1, 1, "%v", err)
+	d.addf(1, 1, "%v", err)
 }
 
-func (d *Document) add(line, column int, format string, args ...any) {
-	message := fmt.Sprintf(format, args...)
-	if len(message) > longestText {
-		message = strings.ToValidUTF8(message[:longestText], "") + " ..."
+// addf adds a problem in English.
+func (d *Document) addf(line, column int, format string, args ...any) {
+	d.add(line, column, asText(format, args...))
+}
+
+// asText is a problem in English, no longer than anybody reads.
+func asText(format string, args ...any) gauge.Message {
+	text := fmt.Sprintf(format, args...)
+	if len(text) > longestText {
+		text = strings.ToValidUTF8(text[:longestText], "") + " ..."
 	}
+	return gauge.Plain(text)
+}
+
+func (d *Document) add(line, column int, m gauge.Message) {
 	owner := d.owner()
-	owner.problems = append(owner.problems, Problem{d.name, line, column, message})
+	owner.problems = append(owner.problems, Problem{d.name, line, column, m})
 }
 
 // owner is the document that takes the problems.

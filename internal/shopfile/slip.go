@@ -14,7 +14,7 @@ func (d *Document) checkCode() (fine bool) {
 	content := d.content
 	switch {
 	case bytes.HasPrefix(content, []byte{0xFF, 0xFE}), bytes.HasPrefix(content, []byte{0xFE, 0xFF}):
-		d.add(1, 1, "the file is in UTF-16: save it as UTF-8")
+		d.addf(1, 1, "the file is in UTF-16: save it as UTF-8")
 		return false
 	case utf8.Valid(content):
 		return true
@@ -30,7 +30,7 @@ func (d *Document) checkCode() (fine bool) {
 		}
 		content = content[size:]
 	}
-	d.add(line, column, "this character is not UTF-8 (in Latin-1 it would be %q): save the file as UTF-8", string(rune(content[0])))
+	d.addf(line, column, "this character is not UTF-8 (in Latin-1 it would be %q): save the file as UTF-8", string(rune(content[0])))
 	return false
 }
 
@@ -50,16 +50,16 @@ var slips = []struct{ said, remedy string }{
 func (d *Document) syntax(line, column int, said string) {
 	line, column = max(line, 1), max(column, 1)
 	if at, tab := d.tabNear(line); tab > 0 {
-		d.add(at, tab, "a tab stands here: lines are indented with spaces alone; put spaces in its place")
+		d.addf(at, tab, "a tab stands here: lines are indented with spaces alone; put spaces in its place")
 		return
 	}
 	for _, s := range slips {
 		if strings.Contains(said, s.said) {
-			d.add(line, column, "%s", s.remedy)
+			d.addf(line, column, "%s", s.remedy)
 			return
 		}
 	}
-	d.add(line, column, "%s", said)
+	d.addf(line, column, "%s", said)
 }
 
 // tabNear finds a tab in the indent of a line, or of one beside it.

@@ -1,12 +1,13 @@
 package shopfile
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 	"time"
 
 	"go.yaml.in/yaml/v4"
+
+	"gauged/internal/gauge"
 )
 
 // Value is a place in a document. The zero Value is one that the file does not
@@ -19,10 +20,17 @@ type Value struct {
 // Given reports whether the file has this value.
 func (v Value) Given() bool { return v.node != nil }
 
-// Problemf reports a mistake at this value.
+// Wrong reports a mistake at this value.
+func (v Value) Wrong(m gauge.Message) {
+	if v.Given() {
+		v.doc.add(v.node.Line, v.node.Column, m)
+	}
+}
+
+// Problemf reports a mistake at this value, in English.
 func (v Value) Problemf(format string, args ...any) {
 	if v.Given() {
-		v.doc.add(v.node.Line, v.node.Column, format, args...)
+		v.doc.addf(v.node.Line, v.node.Column, format, args...)
 	}
 }
 
@@ -31,7 +39,7 @@ func (v Value) Problemf(format string, args ...any) {
 func (v Value) Followerf(format string, args ...any) {
 	if v.Given() {
 		owner := v.doc.owner()
-		owner.follow = append(owner.follow, Problem{v.doc.name, v.node.Line, v.node.Column, fmt.Sprintf(format, args...)})
+		owner.follow = append(owner.follow, Problem{v.doc.name, v.node.Line, v.node.Column, asText(format, args...)})
 	}
 }
 
@@ -55,7 +63,7 @@ func (v Value) ProblemInside(line, column int, format string, args ...any) {
 		return
 	}
 	at := v.node.Line + line // the block begins on the line after its sign
-	v.doc.add(at, v.indent(line, at)+max(column, 1), format, args...)
+	v.doc.addf(at, v.indent(line, at)+max(column, 1), format, args...)
 }
 
 // indent is by how much the file indents a line of a block.
@@ -140,7 +148,7 @@ func (v Value) Word() string {
 		}
 	}
 	if v.Given() && text == "" && v.node.Kind == yaml.ScalarNode {
-		v.Problemf("the name is empty")
+		v.Wrong(gauge.Say("file.name-empty"))
 	}
 	return text
 }
@@ -154,7 +162,7 @@ func (v Value) OneOf(words ...string) string {
 		}
 	}
 	if text != "" || v.Given() && v.node.Kind == yaml.ScalarNode {
-		v.Problemf("%q is not known here: use %s", text, strings.Join(words, ", "))
+		v.Wrong(gauge.Say("file.word-unknown", gauge.Text("word", shown(text)), gauge.Texts("known", words)))
 	}
 	return ""
 }
