@@ -3,6 +3,7 @@
 // long they discard the last reading. A pad of digits types into the field that had
 // it last.
 import { playTone } from "./tones.js";
+import { refuse } from "./touch.js";
 
 const long = 1200; // ms that a key is held to discard
 
@@ -42,6 +43,8 @@ export function listenToKeys() {
 // short one.
 function pressKeys() {
   let held = null; // timer of the key that is down
+  let meant = null; // the key of the page that was there when it went down
+  let last = null; // what discards the reading that was the last one then
   let discarding = false;
   const ours = (event) => (event.key === " " || event.key === "Enter") && !event.ctrlKey && !event.altKey && !event.metaKey;
   const free = () => document.activeElement === document.body || document.activeElement?.matches("#bar .key");
@@ -49,9 +52,12 @@ function pressKeys() {
     if (!ours(event) || !free() || !document.querySelector("#bar")) return;
     event.preventDefault();
     if (event.repeat || held !== null) return;
+    meant = document.querySelector("#bar .key");
+    if (meant && refuse(meant)) return;
     discarding = false;
+    last = document.getElementById("discard-last");
     held = setTimeout(() => {
-      discarding = document.getElementById("discard-last") !== null;
+      discarding = last !== null;
       if (discarding) playTone("refused");
     }, long);
   });
@@ -60,6 +66,8 @@ function pressKeys() {
     event.preventDefault();
     clearTimeout(held);
     held = null;
-    (discarding ? document.getElementById("discard-last") : document.querySelector("#bar .key"))?.click();
+    const does = discarding ? last : meant;
+    if (does?.isConnected) does.click();
+    else playTone("refused"); // another key has taken its place
   });
 }

@@ -29,25 +29,45 @@ const acting = "button, summary, select, a.key, [type=submit]";
 // Enter was typed, and is no second touch.
 let typed = false;
 
+// began is why the press that is under way may not act; empty: it may. What was pressed
+// while it rested does not act when the finger is lifted later.
+let began = "";
+
+// refuse reports whether a touch of the target does nothing, and says so.
+export function refuse(target, reason = why(target)) {
+  if (!reason) return false;
+  playTone("refused");
+  if (reason === "settling") tell(document.querySelector("#told [data-settling]").dataset.settling);
+  return true;
+}
+
 export function guardTouches() {
   document.addEventListener("keydown", (event) => {
     typed = event.key === "Enter" && event.target.matches("input, textarea");
     if (typed) setTimeout(() => (typed = false));
   }, true);
+  document.addEventListener("pointerdown", (event) => {
+    const target = event.target.closest?.(acting);
+    began = target?.closest("main") && !target.matches("[data-key]") ? why(target) : "";
+  }, true);
   document.body.dataset.ready = "";
   settle(document.getElementById("main")); // which comes with that class, before any script runs
-  const guard = (event, target) => {
-    const reason = why(target);
-    if (!reason) return;
+  const guard = (event, target, reason) => {
+    if (!refuse(target, reason)) return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    playTone("refused");
-    if (reason === "settling") tell(document.querySelector("#told [data-settling]").dataset.settling);
   };
   document.addEventListener("click", (event) => {
     const target = event.target.closest?.(acting);
-    if (target && target.closest("main") && !target.matches("[data-key]")) guard(event, target);
+    const reason = event.detail > 0 ? began : ""; // of a finger, not of a key
+    began = "";
+    if (target && target.closest("main") && !target.matches("[data-key]")) guard(event, target, reason || why(target));
   }, true);
+  document.addEventListener("click", (event) => {
+    const opened = event.target.closest?.("summary"); // what opens moves what stands beside it
+    const region = opened?.closest("main :is(nav, section)[id]");
+    if (region && !event.defaultPrevented) settle(region);
+  });
   document.addEventListener("submit", (event) => {
     if (event.target.closest("main")) guard(event, event.submitter ?? event.target);
   }, true);

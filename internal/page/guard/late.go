@@ -8,8 +8,9 @@ import (
 	"gauged/internal/gauge"
 )
 
-// stillMeant is how old the last sign of life may be that the sender of a form heard.
-const stillMeant = 5 * time.Second
+// stillMeant is how old the last sign of life may be that the sender of a form heard:
+// a little more than after which a page says that it has no connection.
+const stillMeant = 2500 * time.Millisecond
 
 // Late refuses a form that waited somewhere on its way, in a daemon that hung or a
 // network that was cut: nobody means it any more. now counts the signs of life, in
