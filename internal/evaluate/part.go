@@ -24,12 +24,15 @@ func (w *fitting) tell(code FindingCode, key string, args ...gauge.Arg) {
 	w.point(code, w.atPlace(gauge.Say(key, args...)))
 }
 
+// atPlace is the code of a message with the place that it is about.
+const atPlace = "found.at_place"
+
 // atPlace is a message with the place that it is about, where there are several.
 func (w *fitting) atPlace(said gauge.Message) gauge.Message {
 	if w.place.Name == "" {
 		return said
 	}
-	return gauge.Say("found.at_place", gauge.Text("place", w.place.Name), gauge.Nested("said", said))
+	return gauge.Say(atPlace, gauge.Text("place", w.place.Name), gauge.Nested("said", said))
 }
 
 // part works out the window of thickness and the part that is wanted.

@@ -133,7 +133,7 @@ func (j jobPage) Discardable() (all []discardable, err error) {
 // Findings are those that nothing else on the page says in its own words.
 func (j jobPage) Findings() []evaluate.Finding {
 	said := slices.ContainsFunc(j.Places, func(v fitView) bool { return len(v.OutOf) > 0 })
-	return slices.DeleteFunc(slices.Clone(j.Evaluation.Findings), func(f evaluate.Finding) bool {
+	return slices.DeleteFunc(j.Evaluation.Shown(), func(f evaluate.Finding) bool {
 		return said && f.Code == evaluate.FindingOutOfStock
 	})
 }

@@ -188,7 +188,7 @@ func (m *maker) word(name string) string {
 
 func (m *maker) findings() *Section {
 	section := &Section{Title: m.say("sheet.findings")}
-	for _, f := range m.e.Findings {
+	for _, f := range m.e.Shown() {
 		section.Notes = append(section.Notes, m.w.Tell(f.Says))
 	}
 	return section

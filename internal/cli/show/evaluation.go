@@ -8,7 +8,9 @@ import (
 	"strings"
 
 	pb "gauged/api/gauged/v1"
+	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/wire"
 )
 
 // RenderEvaluation writes an evaluation as a technician reads it: first the
@@ -25,7 +27,16 @@ func RenderAnswer(w io.Writer, e *pb.Evaluation) {
 		fmt.Fprintln(w, "  "+line)
 	}
 	for _, f := range e.GetFindings() {
-		fmt.Fprintln(w, "  ! "+Told(f.GetMessage()))
+		if !evaluate.NoLongerAsked(evaluate.Finding{Code: evaluate.FindingCode(f.GetCode()), Says: wire.FromMessage(f.GetMessage())}, fittedAt(e)) {
+			fmt.Fprintln(w, "  ! "+Told(f.GetMessage()))
+		}
+	}
+}
+
+// fittedAt reports whether a place has its part.
+func fittedAt(e *pb.Evaluation) func(place string) bool {
+	return func(place string) bool {
+		return slices.ContainsFunc(e.GetFits(), func(f *pb.Fit) bool { return f.GetPlace() == place && f.GetFitted() != nil })
 	}
 }
 
