@@ -249,8 +249,11 @@ type Job struct {
 	Aside *JobAside `protobuf:"bytes,23,opt,name=aside,proto3" json:"aside,omitempty"`
 	// Serial numbers that were said of the unit before unit_serial was put right, in their order.
 	EarlierUnitSerials []string `protobuf:"bytes,24,rep,name=earlier_unit_serials,json=earlierUnitSerials,proto3" json:"earlier_unit_serials,omitempty"`
-	unknownFields      protoimpl.UnknownFields
-	sizeCache          protoimpl.SizeCache
+	// How many of the warnings, from the first, were told by a step that is stored: at the start, when the job
+	// was taken up again, or at its end. The others hold now.
+	ToldWarningCount uint32 `protobuf:"varint,25,opt,name=told_warning_count,json=toldWarningCount,proto3" json:"told_warning_count,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *Job) Reset() {
@@ -449,6 +452,13 @@ func (x *Job) GetEarlierUnitSerials() []string {
 		return x.EarlierUnitSerials
 	}
 	return nil
+}
+
+func (x *Job) GetToldWarningCount() uint32 {
+	if x != nil {
+		return x.ToldWarningCount
+	}
+	return 0
 }
 
 // JobAside is that a job waits.
@@ -3451,7 +3461,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xda\b\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x88\t\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -3482,7 +3492,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x0eearlier_rounds\x18\x15 \x03(\v2\x10.gauged.v1.RoundR\rearlierRounds\x126\n" +
 	"\rno_next_round\x18\x16 \x01(\v2\x12.gauged.v1.MessageR\vnoNextRound\x12)\n" +
 	"\x05aside\x18\x17 \x01(\v2\x13.gauged.v1.JobAsideR\x05aside\x120\n" +
-	"\x14earlier_unit_serials\x18\x18 \x03(\tR\x12earlierUnitSerials\x1a;\n" +
+	"\x14earlier_unit_serials\x18\x18 \x03(\tR\x12earlierUnitSerials\x12,\n" +
+	"\x12told_warning_count\x18\x19 \x01(\rR\x10toldWarningCount\x1a;\n" +
 	"\rGaugeIdsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\x7f\n" +

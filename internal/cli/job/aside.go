@@ -51,7 +51,7 @@ func jobResumeCommand(a *app.App, f *jobFlags) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return stepDone(a, answer, "%s goes on with job %d on unit %s.", answer.GetJob().GetBy(), id, answer.GetJob().GetUnitSerial())
+		return stepWarned(a, answer, answer.GetJob().GetWarnings(), "%s goes on with job %d on unit %s.", answer.GetJob().GetBy(), id, answer.GetJob().GetUnitSerial())
 	})
 	cmd.Long = "Take up a job that was set aside. Its gauges are bound again. You are told where one is\n" +
 		"bound to another job by now, or may not be used. A measurement without readings can then\n" +

@@ -127,6 +127,7 @@ func jobWatchCommand(a *app.App) *cobra.Command {
 func watchJob(a *app.App, ctx context.Context, d *app.Daemon, id uint64) error {
 	entries := a.NewEntries(&pb.WatchJobResponse{})
 	var shown uint64
+	warned := map[string]bool{}
 	return app.Follower[pb.WatchJobResponse]{
 		Open: func(ctx context.Context) (grpc.ServerStreamingClient[pb.WatchJobResponse], error) {
 			return d.Jobs.WatchJob(ctx, &pb.WatchJobRequest{JobId: id})
@@ -139,7 +140,7 @@ func watchJob(a *app.App, ctx context.Context, d *app.Daemon, id uint64) error {
 				}
 			} else if j.GetLastSeq() != shown || j.GetNotice() != nil {
 				fmt.Fprintf(a.Stdout, "-- job %d, entry %d --\n", j.GetId(), j.GetLastSeq())
-				renderJobAnswer(a.Stdout, j)
+				renderJobAnswer(a.Stdout, j, untold(warned, j.GetWarnings()))
 			}
 			shown = j.GetLastSeq()
 			if j.GetStage() == pb.JobStage_JOB_STAGE_CLOSED {

@@ -54,7 +54,7 @@ func captureMotion(a *app.App, ctx context.Context, d *app.Daemon, r *pb.Capture
 				fmt.Fprintf(w, "Taken: %s is %s, %s, %s.\n\n", m.GetName(), show.MeasuredText(m), show.CountText(m), cmp.Or(show.SpreadText(m), "no spread"))
 			}
 		}
-		renderJobAnswer(w, j)
+		renderJobAnswer(w, j, newWarnings(j))
 	})
 }
 

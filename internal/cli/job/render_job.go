@@ -15,16 +15,14 @@ import (
 // renderJob writes a job: the answer and what to do next, then which job it
 // is, then the detail.
 func renderJob(w io.Writer, j *pb.Job) {
-	renderJobAnswer(w, j)
+	renderJobAnswer(w, j, j.GetWarnings())
 	renderJobHead(w, j)
 	show.RenderDetail(w, j.GetEvaluation())
 }
 
-// renderJobAnswer writes where the job stands, why, and the next step.
-func renderJobAnswer(w io.Writer, j *pb.Job) {
-	for _, warning := range j.GetWarnings() {
-		fmt.Fprintf(w, "! %s\n", show.Told(warning))
-	}
+// renderJobAnswer writes warnings of the job, where it stands, why, and the next step.
+func renderJobAnswer(w io.Writer, j *pb.Job, warnings []*pb.Message) {
+	renderWarnings(w, warnings)
 	if j.GetNotice() != nil {
 		fmt.Fprintf(w, "! %s\n", show.Told(j.GetNotice()))
 	}

@@ -18,11 +18,10 @@ func (s *session) tell() {
 	for _, m := range e.GetMeasurements() {
 		s.tellMeasurement(m)
 	}
-	for _, m := range s.job.GetWarnings() {
-		warning := show.Told(m)
-		if !s.warned[warning] {
-			s.warned[warning] = true
-			s.sayf("  ! %s", warning)
+	if warnings := untold(s.warned, s.job.GetWarnings()); len(warnings) > 0 {
+		text := show.Rendered(renderWarnings, warnings)
+		for line := range strings.Lines(text) {
+			s.sayf("  %s", strings.TrimSuffix(line, "\n"))
 		}
 	}
 	if notice := show.Told(s.job.GetNotice()); notice != s.notice {

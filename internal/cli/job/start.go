@@ -63,7 +63,7 @@ func jobStartCommand(a *app.App, f *jobFlags) *cobra.Command {
 				fmt.Fprintf(w, "Job %d is open on unit %s.\n\n", answer.GetJob().GetId(), answer.GetJob().GetUnitSerial())
 				show.RenderCautions(w, answer.GetJob().GetProcedure())
 				fmt.Fprintln(w)
-				renderJobAnswer(w, answer.GetJob())
+				renderJobAnswer(w, answer.GetJob(), answer.GetJob().GetWarnings())
 			})
 		}),
 	}

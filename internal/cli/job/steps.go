@@ -21,11 +21,18 @@ type stepAnswer interface {
 	GetJob() *pb.Job
 }
 
-// done shows what a step did: a sentence, then where the job stands.
+// stepDone shows what a step did: a sentence, then what is new of the gauges, and where
+// the job stands.
 func stepDone(a *app.App, answer stepAnswer, format string, args ...any) error {
+	return stepWarned(a, answer, newWarnings(answer.GetJob()), format, args...)
+}
+
+// stepWarned is stepDone of a step that stores what is known of the gauges, or after which
+// somebody new works on the job: all of it is shown.
+func stepWarned(a *app.App, answer stepAnswer, warnings []*pb.Message, format string, args ...any) error {
 	return a.Show(answer, func(w io.Writer) {
 		fmt.Fprintf(w, format+"\n\n", args...)
-		renderJobAnswer(w, answer.GetJob())
+		renderJobAnswer(w, answer.GetJob(), warnings)
 	})
 }
 

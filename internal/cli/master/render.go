@@ -42,7 +42,7 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 			fmt.Fprintf(w, "\nA check is due: %s.\n", show.Told(g.GetDueReason()))
 		}
 		if g.GetStandingReason() != nil {
-			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), show.StandingText(g.GetStanding()), show.TimeText(g.GetStandingSinceTime()), show.Told(g.GetStandingReason()), remedyText(g))
+			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), show.StandingText(g.GetStanding()), show.TimeText(g.GetStandingSinceTime()), show.Told(g.GetStandingReason()), show.Remedy(g.GetStanding(), g.GetGaugeId()))
 		}
 		if work := g.GetWork(); work.GetAlarm() {
 			fmt.Fprintf(w, "\nSince its last check, the jobs suggest that %s has an error of %+.1f um (standard uncertainty %.1f um). Check it.\n",
@@ -73,17 +73,6 @@ func lastResult(c *pb.MasterCheck) *pb.CheckResult {
 		return c.GetLeft()
 	}
 	return c.GetFound()
-}
-
-// remedyText is what is to be done now with a gauge that is not in service.
-func remedyText(g *pb.GaugeHealth) string {
-	switch g.GetStanding() {
-	case pb.Standing_STANDING_SUSPECT:
-		return fmt.Sprintf("%s\n  gaugectl master check %s\n  gaugectl master standing %s out-for-calibration\n", show.Say("gauge.remedy.check"), g.GetGaugeId(), g.GetGaugeId())
-	case pb.Standing_STANDING_OUT_FOR_CALIBRATION:
-		return show.Say("gauge.remedy.bring-back") + "\n"
-	}
-	return ""
 }
 
 func dueText(g *pb.GaugeHealth) string {
@@ -190,7 +179,7 @@ func renderCheck(w io.Writer, c *pb.MasterCheck, g *pb.GaugeHealth) {
 func nextText(g *pb.GaugeHealth) string {
 	switch {
 	case g.GetStanding() != pb.Standing_STANDING_IN_SERVICE:
-		return " " + strings.TrimSuffix(remedyText(g), "\n")
+		return " " + strings.TrimSuffix(show.Remedy(g.GetStanding(), g.GetGaugeId()), "\n")
 	case g.GetDueReason() != nil:
 		return " A check is due: " + show.Told(g.GetDueReason()) + "."
 	case g.GetPlan().GetBeforeEachJob():
