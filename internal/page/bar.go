@@ -21,6 +21,8 @@ func (j jobPage) Act() act {
 	switch {
 	case j.Stage == job.StageClosed:
 		return act{Name: "next-unit"}
+	case j.Aside != nil:
+		return act{Name: "resume", Left: j.Acknowledged != ""}
 	case j.MustRead():
 		return act{Name: "acknowledge", Left: true}
 	case j.Step.Name != "":

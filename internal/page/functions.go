@@ -11,18 +11,20 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/drift"
 	"gauged/internal/health/study"
+	"gauged/internal/page/assets"
 	"gauged/internal/page/drawn"
 	"gauged/internal/page/guard"
+	"gauged/internal/page/memory"
 	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
 
 // functions are what templates can call.
-func functions(w words.Words, a assets) template.FuncMap {
+func functions(w words.Words, a assets.Assets) template.FuncMap {
 	return template.FuncMap{
 		"say": w.Say, "number": w.Number, "day": w.Date, "moment": w.Moment, "age": w.Age,
-		"asset":     a.path,
 		"once":      guard.Field,
+		"asset":     a.Path,
 		"word":      words.Key,
 		"unit":      say.Unit,
 		"length":    func(l gauge.Length, u gauge.Unit) string { return say.Length(w, l, u) },
@@ -71,7 +73,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"pair":   func(a, b any) any { return struct{ A, B any }{a, b} },
 		"row":    neighbour,
 		"list":   func(items ...string) []string { return items },
-		"lights": func() []string { return lights },
+		"lights": func() []string { return memory.Lights },
 	}
 }
 

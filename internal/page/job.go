@@ -2,7 +2,6 @@ package page
 
 import (
 	"cmp"
-	"context"
 	"fmt"
 	"net/http"
 	"slices"
@@ -13,6 +12,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/job"
+	"gauged/internal/page/memory"
 	"gauged/internal/page/say"
 	"gauged/internal/page/scale"
 	"gauged/internal/station"
@@ -36,6 +36,7 @@ type jobPage struct {
 	After    []afterView  // what is left to do with the gauges
 	Scale    *scale.Scale // of the result after fitting; nil: there is none to show
 	Calipers []gaugeLine  // that may measure the thickness of a part
+	Who      string       // was it last on this device
 	words    words.Words
 	drawn    uint64 // the newest fact when the job was looked at, or an earlier one
 }
@@ -50,7 +51,7 @@ func (j jobPage) stream() string {
 
 // MustRead reports whether the cautions come first.
 func (j jobPage) MustRead() bool {
-	return j.Acknowledged == "" && j.Stage != job.StageClosed
+	return j.Acknowledged == "" && j.Stage != job.StageClosed && j.Aside == nil
 }
 
 // Typed reports whether the readings of the present step are typed in: it has no
@@ -182,13 +183,13 @@ func (j jobPage) Feelers() bool {
 	return strings.Contains(name, "feeler") || strings.Contains(name, "fühler")
 }
 
-func (p *Page) jobNow(ctx context.Context, id uint64, w words.Words) (page jobPage, err error) {
+func (p *Page) jobNow(r *request, id uint64) (page jobPage, err error) {
 	drawn := p.o.Station.Newest()
-	j, err := p.o.Station.Job(ctx, id)
+	j, err := p.o.Station.Job(r.Context(), id)
 	if err != nil {
 		return page, err
 	}
-	page = jobPage{Job: j, words: w, drawn: drawn, Motion: p.motions.of(j.ID)}
+	page = jobPage{Job: j, words: r.words, drawn: drawn, Motion: p.motions.of(j.ID), Who: memory.Person(r.Request)}
 	if step, _, ok := j.Procedure.Step(j.Measuring); ok {
 		page.Step = step
 		for _, m := range j.Evaluation.Measurements {
@@ -228,7 +229,7 @@ func (p *Page) showJob(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	page, err := p.jobNow(r.Context(), id, r.words)
+	page, err := p.jobNow(r, id)
 	if err != nil {
 		return err
 	}

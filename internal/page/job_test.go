@@ -226,10 +226,11 @@ func TestBinding(t *testing.T) {
 	if _, err := r.station.SetStanding(t.Context(), "button", health.Retired, "worn", "q"); err != nil {
 		t.Fatal(err)
 	}
-	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, `<option value="button" disabled>`, "retired: worn")
+	r.lacks("/start?procedure=ring&serial=U+7&technician=demo", `<option value="button"`)
+	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, "Gauges that cannot serve", "button - Depth gauge - retired: worn")
 	for query, want := range map[string]string{
-		"procedure=ring&technician=demo":       "serial number",
-		"procedure=ring&serial=1":              "name of the technician",
+		"procedure=ring&technician=demo":       `name="gauge.depth"`,
+		"serial=1&technician=demo":             `formaction="/start"`,
 		"procedure=x&serial=1&technician=demo": "no procedure",
 	} {
 		if _, body := r.get("/start?" + query); !strings.Contains(body, want) {

@@ -30,7 +30,7 @@ func (p *Page) streamJob(w http.ResponseWriter, r *request) error {
 	var before *job.Job
 	var shown string // that changes without the job
 	return p.follow(r.Context(), s, func() error {
-		page, err := p.jobNow(r.Context(), id, r.words)
+		page, err := p.jobNow(r, id)
 		if err != nil {
 			return err
 		}

@@ -8,7 +8,9 @@ import (
 	"runtime/debug"
 	"time"
 
+	"gauged/internal/page/assets"
 	"gauged/internal/page/guard"
+	"gauged/internal/page/memory"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
 	"gauged/internal/words"
@@ -28,7 +30,7 @@ type Page struct {
 	o         Options
 	catalogue *words.Catalogue
 	templates templates
-	assets    assets
+	assets    assets.Assets
 	drafts    drafts[checkDraft]
 	studies   drafts[studyDraft]
 	motions   motions
@@ -44,7 +46,7 @@ func New(o Options) (*Page, error) {
 	if p.catalogue, err = words.Load(); err != nil {
 		return nil, err
 	}
-	if p.assets, err = loadAssets(); err != nil {
+	if p.assets, err = assets.Load(); err != nil {
 		return nil, err
 	}
 	if p.templates, err = loadTemplates(p.catalogue, p.assets); err != nil {
@@ -92,7 +94,7 @@ func (p *Page) Server() *http.Server {
 // routes names every address that is served, in the files of their views.
 func (p *Page) routes(mux *http.ServeMux) {
 	mux.Handle("GET /assets/{version}/{name}", p.assets)
-	mux.Handle("POST /settings", p.handle(p.saveSettings))
+	mux.Handle("POST /settings", http.HandlerFunc(memory.Save))
 	p.startRoutes(mux)
 	p.jobsRoutes(mux)
 	p.jobRoutes(mux)

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"gauged/internal/gauge"
+	"gauged/internal/page/memory"
 	"gauged/internal/words"
 )
 
@@ -13,7 +14,7 @@ import (
 type request struct {
 	*http.Request
 	words    words.Words
-	settings settings
+	settings memory.Settings
 }
 
 // errNoPage says that an address leads nowhere.
@@ -32,7 +33,7 @@ func (e *problem) Unwrap() error { return e.err }
 // page, or as plain text to a script.
 func (p *Page) handle(f func(http.ResponseWriter, *request) error) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, h *http.Request) {
-		s := readSettings(h)
+		s := memory.Read(h)
 		r := &request{Request: h, settings: s, words: p.catalogue.In(s.Language)}
 		if err := f(w, r); err != nil {
 			p.fail(w, r, err)

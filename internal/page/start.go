@@ -8,109 +8,20 @@ import (
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-	"gauged/internal/job"
+	"gauged/internal/page/memory"
 	"gauged/internal/station"
 )
 
 func (p *Page) startRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /{$}", p.handle(p.showStart))
 	mux.Handle("GET /start/stream", p.handle(p.streamStart))
-	mux.Handle("GET /start", p.handle(p.showBinding))
+	mux.Handle("GET /start", p.handle(p.showStart))
 	mux.Handle("POST /jobs", p.form(p.startJob))
-}
-
-// startPage is the first page: the open jobs, and a new one.
-type startPage struct {
-	Open       []*job.Job
-	Procedures []*procedure.Procedure
-	Technician string // who was it last on this device
-}
-
-func (startPage) stream() string { return "/start/stream" }
-
-func (p *Page) startNow() startPage {
-	return startPage{Open: p.o.Station.Open(), Procedures: p.o.Station.Library().Procedures()}
-}
-
-func (p *Page) showStart(w http.ResponseWriter, r *request) error {
-	page := p.startNow()
-	if c, err := r.Cookie("technician"); err == nil {
-		page.Technician = decoded(c.Value)
-	}
-	return p.write(w, r, "start", page)
-}
-
-// streamStart keeps the list of open jobs up to date.
-func (p *Page) streamStart(w http.ResponseWriter, r *request) error {
-	s := newStream(w, r)
-	s.rest = gaugesRest
-	return p.follow(r.Context(), s, func() error {
-		open, err := p.region(r.words.Language(), "start", "open", p.startNow())
-		if err != nil {
-			return err
-		}
-		return s.regions(p.o.Station.Newest(), map[string]string{"open": open})
-	})
-}
-
-// bindingPage asks which gauge measures what.
-type bindingPage struct {
-	Procedure  *procedure.Procedure
-	Serial     string
-	Technician string
-	Steps      []binding
-}
-
-// binding is a step with the gauges that may measure it.
-type binding struct {
-	procedure.Step
-	After   bool // measured after fitting
-	Choices []gaugeChoice
-	Chosen  string // gauge that is proposed; empty: typed in
-}
-
-// gaugeChoice is a gauge that can be bound, or why it cannot.
-type gaugeChoice struct {
-	gaugeLine
-	OtherKind bool // it measures forces where the step wants a length, for example
 }
 
 // ForPresses reports whether the gauge's button is for something else than its
 // reading, which then goes into no job.
 func (g gaugeLine) ForPresses() bool { return g.Press != "" && g.Press != gauge.MeansCapture }
-
-// Cannot reports whether the gauge cannot be bound.
-func (c gaugeChoice) Cannot() bool { return c.OtherKind || c.ForPresses() || c.NotForNew() }
-
-func (p *Page) showBinding(w http.ResponseWriter, r *request) error {
-	page := bindingPage{Serial: strings.TrimSpace(r.FormValue("serial")), Technician: strings.TrimSpace(r.FormValue("technician"))}
-	switch {
-	case page.Serial == "":
-		return gauge.WrongInput("refusal.job.serial")
-	case page.Technician == "":
-		return gauge.WrongInput("refusal.job.technician")
-	}
-	var err error
-	if page.Procedure, _, err = p.o.Station.Library().Procedure(r.FormValue("procedure")); err != nil {
-		return err
-	}
-	gauges, err := p.gaugesNow()
-	if err != nil {
-		return err
-	}
-	for i, steps := range [][]procedure.Step{page.Procedure.Measure, page.Procedure.Verify} {
-		for _, step := range steps {
-			var choices []gaugeChoice
-			for _, g := range gauges.Gauges {
-				if len(step.Codes) == 0 {
-					choices = append(choices, gaugeChoice{g, g.OtherThan(step.Unit.Kind())})
-				}
-			}
-			page.Steps = append(page.Steps, binding{Step: step, After: i == 1, Choices: choices, Chosen: proposed(step, choices)})
-		}
-	}
-	return p.write(w, r, "binding", page)
-}
 
 // proposed is the gauge whose name goes with the instrument that a step names.
 // Where none is named it is the only gauge that measures in the step's unit. A step
@@ -148,18 +59,28 @@ func proposed(step procedure.Step, choices []gaugeChoice) string {
 func (p *Page) startJob(w http.ResponseWriter, r *request) error {
 	start := station.StartRequest{
 		Procedure: r.FormValue("procedure"), UnitSerial: r.FormValue("serial"), Technician: r.FormValue("technician"),
-		Gauges: map[string]string{},
+		Gauges: map[string]string{}, Confirmed: r.FormValue("sure") != "",
 	}
+	asked := map[string]string{} // also where the reading is typed in
 	for name, values := range r.PostForm {
-		if step, ok := strings.CutPrefix(name, "gauge."); ok && values[0] != "" {
-			start.Gauges[step] = values[0]
+		if step, ok := strings.CutPrefix(name, "gauge."); ok {
+			asked[step] = values[0]
+		}
+	}
+	for step, id := range asked {
+		if id != "" {
+			start.Gauges[step] = id
 		}
 	}
 	j, err := p.o.Station.StartJob(r.Context(), start)
-	if err != nil {
+	switch {
+	case err != nil && gauge.Told(err).Code == "refusal.serial.alike":
+		return question{err}
+	case err != nil:
 		return err
 	}
-	http.SetCookie(w, cookie("technician", encoded(start.Technician)))
+	memory.KeepPerson(w, r.Request, start.Technician)
+	memory.KeepGauges(w, start.Procedure, asked)
 	http.Redirect(w, r.Request, "/jobs/"+strconv.FormatUint(j.ID, 10), http.StatusSeeOther)
 	return nil
 }

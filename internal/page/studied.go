@@ -14,6 +14,7 @@ import (
 	"gauged/internal/health/study"
 	"gauged/internal/health/studychart"
 	"gauged/internal/page/figures"
+	"gauged/internal/page/memory"
 	"gauged/internal/words"
 )
 
@@ -174,7 +175,7 @@ func (p *Page) showFromChecks(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	page.Ask, page.Technician = r.Form, r.technician()
+	page.Ask, page.Technician = r.Form, memory.Person(r.Request)
 	return p.write(w, r, "studied", page)
 }
 
@@ -196,7 +197,7 @@ func (p *Page) recordFromChecks(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	http.SetCookie(w, cookie("technician", encoded(made.By)))
+	memory.KeepPerson(w, r.Request, made.By)
 	http.Redirect(w, r.Request, studyAddress(made.Seq), http.StatusSeeOther)
 	return nil
 }

@@ -16,6 +16,7 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/health/order"
 	"gauged/internal/health/study"
+	"gauged/internal/page/memory"
 	"gauged/internal/station"
 )
 
@@ -94,7 +95,7 @@ func (p *Page) showStudy(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	page.Technician = r.technician()
+	page.Technician = memory.Person(r.Request)
 	return p.write(w, r, "study", page)
 }
 
@@ -172,7 +173,7 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	p.studies.put(id, d)
-	http.SetCookie(w, cookie("technician", encoded(d.By)))
+	memory.KeepPerson(w, r.Request, d.By)
 	http.Redirect(w, r.Request, "/gauges/"+id+"/study", http.StatusSeeOther)
 	return nil
 }

@@ -11,6 +11,7 @@ import (
 	"path"
 	"strings"
 
+	"gauged/internal/page/assets"
 	"gauged/internal/words"
 )
 
@@ -22,7 +23,7 @@ var templateFiles embed.FS
 // page may use.
 type templates map[words.Language]map[string]*template.Template
 
-func loadTemplates(c *words.Catalogue, a assets) (templates, error) {
+func loadTemplates(c *words.Catalogue, a assets.Assets) (templates, error) {
 	pages, err := fs.Glob(templateFiles, "templates/[a-z]*.html")
 	if err != nil {
 		return nil, err

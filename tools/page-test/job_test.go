@@ -30,10 +30,10 @@ func (s *screen) begin(gauges ...string) {
 	s.open("/")
 	s.until(`document.activeElement.id === "serial"`)
 	s.press("L2-0417" + kb.Enter)
-	s.until(`document.activeElement.id === "technician"`)
-	s.press("demo")
-	s.touch("#next")
+	s.until(`document.activeElement.name === "procedure"`)
+	s.touch("input[value=ring]")
 	s.there("#start")
+	s.fill("#technician", "demo")
 	for i := 0; i < len(gauges); i += 2 {
 		s.do(choose(fmt.Sprintf("select[name='gauge.%s']", gauges[i]), gauges[i+1]))
 	}

@@ -62,9 +62,12 @@ func TestKeyboardAlone(t *testing.T) {
 	s.open("/")
 	s.until(`document.activeElement.id === "serial"`)
 	s.press("L2-0417" + kb.Enter) // as a code reader types it
+	s.until(`document.activeElement.name === "procedure"`)
+	s.press(kb.Enter)
 	s.until(`document.activeElement.id === "technician"`)
-	s.press("demo" + kb.Enter)
 	s.there("#start")
+	s.press("demo" + kb.Enter)
+	s.until(`document.activeElement.id === "start"`)
 	s.tabTo("select[name='gauge.depth']")
 	s.press(kb.Home) // typed in
 	s.tabTo("select[name='gauge.end_play']")

@@ -1,4 +1,5 @@
-package page
+// Package assets has the style and the scripts of the page.
+package assets
 
 import (
 	"bytes"
@@ -10,24 +11,25 @@ import (
 	"time"
 )
 
-//go:embed assets
-var assetFiles embed.FS
+//go:embed *.css *.js *.svg
+var files embed.FS
 
-// assets are the style and the scripts. Their address has a version that
+// Assets are the style and the scripts. Their address has a version that
 // changes with them, so that browsers may keep them.
-type assets struct {
+type Assets struct {
 	version string
 	content map[string][]byte
 }
 
-func loadAssets() (assets, error) {
-	a := assets{content: map[string][]byte{}}
+// Load reads them.
+func Load() (Assets, error) {
+	a := Assets{content: map[string][]byte{}}
 	sum := sha256.New()
-	err := fs.WalkDir(assetFiles, "assets", func(path string, d fs.DirEntry, err error) error {
+	err := fs.WalkDir(files, ".", func(path string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
 		}
-		content, err := assetFiles.ReadFile(path)
+		content, err := files.ReadFile(path)
 		a.content[d.Name()] = content
 		sum.Write([]byte(path))
 		sum.Write(content)
@@ -37,10 +39,10 @@ func loadAssets() (assets, error) {
 	return a, err
 }
 
-// path returns the address of an asset.
-func (a assets) path(name string) string { return "/assets/" + a.version + "/" + name }
+// Path returns the address of an asset.
+func (a Assets) Path(name string) string { return "/assets/" + a.version + "/" + name }
 
-func (a assets) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+func (a Assets) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("name")
 	content, ok := a.content[name]
 	if !ok || r.PathValue("version") != a.version {

@@ -1,4 +1,7 @@
-package page
+// Package memory is what a device remembers of those who use the page: in which
+// language and light they want it, who they are, and with which gauges they follow
+// a procedure. Cookies keep it for a year.
+package memory
 
 import (
 	"net/http"
@@ -9,20 +12,22 @@ import (
 	"gauged/internal/words"
 )
 
-// settings is how somebody wants the page to be. A cookie keeps them on each device.
-type settings struct {
+// Settings is how somebody wants the page to be.
+type Settings struct {
 	Language words.Language
 	Light    string // auto, light, dark, or strong for a bright shop
 }
 
-var lights = []string{"auto", "light", "dark", "strong"}
+// Lights are those that may be chosen.
+var Lights = []string{"auto", "light", "dark", "strong"}
 
-func readSettings(r *http.Request) settings {
-	s := settings{Language: preferred(r.Header.Get("Accept-Language")), Light: lights[0]}
+// Read reads the settings that a request comes with.
+func Read(r *http.Request) Settings {
+	s := Settings{Language: preferred(r.Header.Get("Accept-Language")), Light: Lights[0]}
 	if c, err := r.Cookie("language"); err == nil && known(c.Value) {
 		s.Language = words.Language(c.Value)
 	}
-	if c, err := r.Cookie("light"); err == nil && slices.Contains(lights, c.Value) {
+	if c, err := r.Cookie("light"); err == nil && slices.Contains(Lights, c.Value) {
 		s.Light = c.Value
 	}
 	return s
@@ -66,16 +71,15 @@ func decoded(value string) string {
 	return text
 }
 
-// saveSettings keeps the settings for a year and goes back to where they were made.
-func (p *Page) saveSettings(w http.ResponseWriter, r *request) error {
+// Save keeps the settings that a form has and goes back to where they were made.
+func Save(w http.ResponseWriter, r *http.Request) {
 	if tag := r.FormValue("language"); known(tag) {
 		http.SetCookie(w, cookie("language", tag))
 	}
-	if light := r.FormValue("light"); slices.Contains(lights, light) {
+	if light := r.FormValue("light"); slices.Contains(Lights, light) {
 		http.SetCookie(w, cookie("light", light))
 	}
-	http.Redirect(w, r.Request, ownPath(r.FormValue("at")), http.StatusSeeOther)
-	return nil
+	http.Redirect(w, r, ownPath(r.FormValue("at")), http.StatusSeeOther)
 }
 
 // ownPath returns a path of this page, never another place's address.
@@ -84,13 +88,4 @@ func ownPath(path string) string {
 		return path
 	}
 	return "/"
-}
-
-// technician is who was it last on this device; empty when nobody said.
-func (r *request) technician() string {
-	c, err := r.Cookie("technician")
-	if err != nil {
-		return ""
-	}
-	return decoded(c.Value)
 }

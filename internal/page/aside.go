@@ -1,0 +1,26 @@
+package page
+
+import (
+	"strings"
+
+	"gauged/internal/job"
+	"gauged/internal/station"
+)
+
+// setAside has a job wait.
+func (p *Page) setAside(r *request, j *job.Job) error {
+	_, err := p.o.Station.SetAside(r.Context(), j.ID, r.FormValue("reason"), r.FormValue("for"), r.FormValue("by"))
+	return err
+}
+
+// resume takes a job up that was set aside.
+func (p *Page) resume(r *request, j *job.Job) error {
+	_, err := p.o.Station.TakeUp(r.Context(), station.ResumeRequest{Job: j.ID, By: strings.TrimSpace(r.FormValue("by"))})
+	return err
+}
+
+// correctSerial puts the serial number of a job's unit right.
+func (p *Page) correctSerial(r *request, j *job.Job) error {
+	_, err := p.o.Station.CorrectSerial(r.Context(), j.ID, r.FormValue("serial"), r.FormValue("reason"), r.FormValue("by"))
+	return err
+}

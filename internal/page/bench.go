@@ -1,0 +1,218 @@
+package page
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+
+	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
+	"gauged/internal/job"
+	"gauged/internal/page/memory"
+)
+
+// startPage is the first page: a new job on one screen, the open ones, and those that wait.
+type startPage struct {
+	Open       []*job.Job
+	Waits      []*job.Job
+	Procedures []offered
+	Serial     string
+	Unit       *unitKnown           // nil: no unit was named yet
+	Procedure  *procedure.Procedure // that was chosen; nil: none yet
+	Technician string
+	People     []string  // who else began jobs on this device
+	Steps      []binding // of the chosen procedure
+}
+
+func (startPage) stream() string { return "/start/stream" }
+
+// offered is a procedure with why it may be the one. It is never chosen by itself.
+type offered struct {
+	*procedure.Procedure
+	Like string // the unit with a like serial number that it was used for last; empty: none
+	Last bool   // it was used last of all
+}
+
+// unitKnown is what the history has of the unit that was named.
+type unitKnown struct {
+	Open  []*job.Job    // jobs on it that are not closed
+	Last  *job.Job      // the newest that is closed; nil: none
+	Alike *gauge.Worked // another unit that may be meant; nil: none
+}
+
+// New reports whether nothing is known of the unit.
+func (u unitKnown) New() bool { return len(u.Open) == 0 && u.Last == nil }
+
+func (p *Page) startNow() startPage {
+	var page startPage
+	for _, j := range p.o.Station.Open() {
+		if j.Aside != nil {
+			page.Waits = append(page.Waits, j)
+		} else {
+			page.Open = append(page.Open, j)
+		}
+	}
+	return page
+}
+
+// unitJobs is how many jobs on a unit are looked at, and how many of the station for what
+// was used last.
+const unitJobs = 20
+
+// showStart shows the one screen on which a job begins, with what was said already.
+func (p *Page) showStart(w http.ResponseWriter, r *request) (err error) {
+	page := p.startNow()
+	page.Serial = strings.TrimSpace(r.FormValue("serial"))
+	page.People = memory.People(r.Request)
+	if page.Technician = strings.TrimSpace(r.FormValue("technician")); page.Technician == "" && len(page.People) > 0 {
+		page.Technician = page.People[0]
+	}
+	recent, err := p.o.Station.Jobs(r.Context(), gauge.JobQuery{Limit: unitJobs})
+	if err != nil {
+		return err
+	}
+	page.Procedures = offers(p.o.Station.Library().Procedures(), recent, page.Serial)
+	if page.Serial != "" {
+		if page.Unit, err = p.unitKnown(r, page.Serial); err != nil {
+			return err
+		}
+	}
+	if id := r.FormValue("procedure"); id != "" {
+		if page.Procedure, _, err = p.o.Station.Library().Procedure(id); err != nil {
+			return err
+		}
+		if page.Steps, err = p.bindings(page.Procedure, remembered(r, id, recent)); err != nil {
+			return err
+		}
+	}
+	return p.write(w, r, "start", page)
+}
+
+// unitKnown looks the unit up, however its serial number is written.
+func (p *Page) unitKnown(r *request, serial string) (*unitKnown, error) {
+	jobs, err := p.o.Station.Jobs(r.Context(), gauge.JobQuery{Unit: serial, Limit: unitJobs})
+	if err != nil {
+		return nil, err
+	}
+	u := &unitKnown{}
+	for _, j := range jobs {
+		if j.Closed.IsZero() {
+			u.Open = append(u.Open, j)
+		} else if u.Last == nil {
+			u.Last = j
+		}
+	}
+	u.Alike, err = p.o.Station.Alike(r.Context(), serial)
+	return u, err
+}
+
+// offers says of procedures which was used last for a unit whose serial number begins with
+// the same letters, and which was used last of all.
+func offers(all []*procedure.Procedure, recent []*job.Job, serial string) []offered {
+	var list []offered
+	like, kind := -1, kindOf(serial)
+	if kind != "" {
+		like = slices.IndexFunc(recent, func(j *job.Job) bool { return kindOf(j.UnitSerial) == kind })
+	}
+	for _, one := range all {
+		o := offered{Procedure: one, Last: len(recent) > 0 && recent[0].Procedure.ID == one.ID}
+		if like >= 0 && recent[like].Procedure.ID == one.ID {
+			o.Like = recent[like].UnitSerial
+		}
+		list = append(list, o)
+	}
+	return list
+}
+
+// kindOf is the letters that a serial number begins with, by which shops tell kinds of units.
+func kindOf(serial string) string {
+	key := gauge.SerialKey(serial)
+	if end := strings.IndexAny(key, "0123456789"); end >= 0 {
+		return key[:end]
+	}
+	return key
+}
+
+// binding is a step with the gauges that may measure it.
+type binding struct {
+	procedure.Step
+	After   bool // measured after fitting
+	Choices []gaugeChoice
+	Cannot  []gaugeChoice // that are not offered
+	Chosen  string        // gauge that is proposed; empty: typed in
+}
+
+// gaugeChoice is a gauge that can be bound, or why it cannot.
+type gaugeChoice struct {
+	gaugeLine
+	OtherKind bool     // it measures forces where the step wants a length, for example
+	Elsewhere *job.Job // that its button feeds; nil: none
+}
+
+// Cannot reports whether the gauge cannot be bound.
+func (c gaugeChoice) Cannot() bool {
+	return c.OtherKind || c.ForPresses() || c.NotForNew() || c.Elsewhere != nil
+}
+
+// bindings are the steps of a procedure with the gauges that can serve each, and those that
+// cannot. before are the gauges of last time, by measurement.
+func (p *Page) bindings(of *procedure.Procedure, before map[string]string) (all []binding, err error) {
+	gauges, err := p.gaugesNow()
+	if err != nil {
+		return nil, err
+	}
+	open := p.o.Station.Open()
+	for i, steps := range [][]procedure.Step{of.Measure, of.Verify} {
+		for _, step := range steps {
+			b := binding{Step: step, After: i == 1}
+			for _, g := range gauges.Gauges {
+				if len(step.Codes) > 0 {
+					break
+				}
+				c := gaugeChoice{gaugeLine: g, OtherKind: g.OtherThan(step.Unit.Kind())}
+				if at := slices.IndexFunc(open, func(j *job.Job) bool { return j.Uses(g.ID) }); at >= 0 && g.Mode == gauge.ModeButton {
+					c.Elsewhere = open[at]
+				}
+				if c.Cannot() {
+					b.Cannot = append(b.Cannot, c)
+				} else {
+					b.Choices = append(b.Choices, c)
+				}
+			}
+			b.Chosen = proposed(step, b.Choices)
+			if id, known := before[step.Name]; known && (id == "" || slices.ContainsFunc(b.Choices, func(c gaugeChoice) bool { return c.ID == id })) {
+				b.Chosen = id
+			}
+			all = append(all, b)
+		}
+	}
+	return all, nil
+}
+
+// streamStart keeps the lists of open jobs and of those that wait up to date.
+func (p *Page) streamStart(w http.ResponseWriter, r *request) error {
+	s := newStream(w, r)
+	s.rest = gaugesRest
+	return p.follow(r.Context(), s, func() error {
+		now, regions := p.startNow(), map[string]string{}
+		for _, name := range []string{"open", "waits"} {
+			var err error
+			if regions[name], err = p.region(r.words.Language(), "start", name, now); err != nil {
+				return err
+			}
+		}
+		return s.regions(p.o.Station.Newest(), regions)
+	})
+}
+
+// remembered are the gauges of a procedure when it was used last on this device, else of
+// the newest job that followed it, by measurement; nil: nothing is known.
+func remembered(r *request, procedure string, recent []*job.Job) map[string]string {
+	if before := memory.Gauges(r.Request, procedure); before != nil {
+		return before
+	}
+	if at := slices.IndexFunc(recent, func(j *job.Job) bool { return j.Procedure.ID == procedure }); at >= 0 {
+		return recent[at].Gauges
+	}
+	return nil
+}
