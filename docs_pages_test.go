@@ -129,6 +129,9 @@ var longerSentences = map[string]int{
 	"docs/rules.md": 32, "docs/figures.md": 46, "DEVELOPERS.md": 28, "docs/refusals.md": 40,
 }
 
+// packageList is a cell that lists packages, which is no sentence.
+var packageList = regexp.MustCompile(`^[a-z/]+(?:, [a-z/]+)+$`)
+
 // TestPlainSentences: no page has a long sentence.
 func TestPlainSentences(t *testing.T) {
 	found := 0
@@ -139,7 +142,7 @@ func TestPlainSentences(t *testing.T) {
 		}
 		for _, sentence := range sentences(readFile(t, page)) {
 			found++
-			if n := len(strings.Fields(sentence)); n > most {
+			if n := len(strings.Fields(sentence)); n > most && !packageList.MatchString(sentence) {
 				t.Errorf("%s: a sentence of %d words, want %d at most: %s", page, n, most, sentence)
 			}
 		}

@@ -42,6 +42,7 @@ func Load() (Assets, error) {
 // Path returns the address of an asset.
 func (a Assets) Path(name string) string { return "/assets/" + a.version + "/" + name }
 
+// ServeHTTP answers with the asset that the path names, in this version.
 func (a Assets) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("name")
 	content, ok := a.content[name]
