@@ -12,7 +12,7 @@ import (
 func TestAsideOnThePage(t *testing.T) {
 	r := newRig(t)
 	r.post("/jobs", url.Values{"procedure": {"ring"}, "serial": {"SC-OO42"}, "technician": {"demo"}})
-	r.has("/jobs/1", nil, `id="set-aside"`, `action="/jobs/1/aside"`, `<details id="panel-aside" name="more">`)
+	r.has("/jobs/1", nil, `id="set-aside"`, `action="/jobs/1/aside"`, `<details id="panel-aside" name="more" data-once>`)
 	if status, body := r.post("/jobs/1/aside", r.form("reason", " ")); status != http.StatusUnprocessableEntity {
 		t.Errorf("without a reason: %d %s", status, body)
 	}

@@ -11,7 +11,7 @@ import (
 
 // jobRegions are the regions that change when the job does; the live reading
 // changes more often and is apart.
-var jobRegions = []string{"step", "steps", "more", "bar"}
+var jobRegions = []string{"where", "step", "steps", "more", "bar"}
 
 // streamJob keeps a job up to date, and gives the tones.
 func (p *Page) streamJob(w http.ResponseWriter, r *request) error {

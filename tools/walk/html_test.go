@@ -61,7 +61,10 @@ func parse(content string) (d document, err error) {
 				}
 			}
 			if n.Data == "form" && strings.EqualFold(attribute(n, "method"), "get") {
-				d.forms = append(d.forms, filled(n)...)
+				d.forms = append(d.forms, filled(n, attribute(n, "action"))...)
+			}
+			if strings.EqualFold(attribute(n, "formmethod"), "get") {
+				d.forms = append(d.forms, filled(formOf(n), attribute(n, "formaction"))...)
 			}
 		}
 		for c := n.FirstChild; c != nil; c = c.NextSibling {
@@ -83,9 +86,19 @@ func attribute(n *html.Node, key string) string {
 	return ""
 }
 
-// filled are the addresses that a form leads to: with every field filled in, and
-// each choice taken once.
-func filled(form *html.Node) (addresses []string) {
+// formOf is the form that a key stands in.
+func formOf(key *html.Node) *html.Node {
+	for n := range key.Ancestors() {
+		if n.Data == "form" {
+			return n
+		}
+	}
+	return key // a key without a form: it has no fields
+}
+
+// filled are the addresses that a form leads to by an action: with every field filled
+// in, and each choice taken once.
+func filled(form *html.Node, action string) (addresses []string) {
 	first := url.Values{}
 	choices := map[string][]string{}
 	var visit func(n *html.Node)
@@ -117,7 +130,6 @@ func filled(form *html.Node) (addresses []string) {
 		}
 	}
 	visit(form)
-	action := attribute(form, "action")
 	addresses = append(addresses, action+"?"+first.Encode())
 	for name, values := range choices {
 		for _, value := range values {

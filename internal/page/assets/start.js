@@ -1,6 +1,8 @@
 // The one screen on which a job begins. A code reader is a keyboard that ends with Enter:
 // that moves to the next field that is empty, and begins nothing. What is known of the unit
 // and the gauges of the procedure is fetched as it becomes known; what was chosen stays.
+import { settle } from "./touch.js";
+
 const form = document.getElementById("begin");
 const serial = document.getElementById("serial");
 const who = document.getElementById("technician");
@@ -17,7 +19,10 @@ async function look(regions) {
   }
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   if (mine !== asked) return; // something else was said meanwhile
-  for (const id of regions) document.getElementById(id).replaceWith(page.getElementById(id));
+  for (const id of regions) {
+    document.getElementById(id).replaceWith(page.getElementById(id));
+    settle(document.getElementById(id)); // what has come does not act at once
+  }
   for (const hint of page.querySelectorAll("[data-hint]")) {
     const here = form.querySelector(`[data-hint="${CSS.escape(hint.dataset.hint)}"]`);
     if (here) here.textContent = hint.textContent;
