@@ -293,11 +293,11 @@ func (p *Page) captureMotion(w http.ResponseWriter, r *request) error {
 	}
 	ctx, stop := context.WithCancel(r.Context())
 	defer stop()
-	if err := p.motions.begin(id, stop); err != nil {
+	if err := p.motions.Begin(id, stop); err != nil {
 		return err
 	}
-	defer p.motions.end(id)
-	_, _, err = p.o.Station.CaptureMotion(ctx, station.CaptureRequest{Job: id, Measurement: j.Measuring, By: r.FormValue("by")}, func(m station.Motion) { p.motions.put(id, m) })
+	defer p.motions.End(id)
+	_, _, err = p.o.Station.CaptureMotion(ctx, station.CaptureRequest{Job: id, Measurement: j.Measuring, By: r.FormValue("by")}, func(m station.Motion) { p.motions.Put(id, m) })
 	// Stopped by its key, or the page was left and nobody is there to be told.
 	if err != nil && !errors.Is(err, context.Canceled) {
 		return err
@@ -311,6 +311,6 @@ func (p *Page) stopMotion(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	p.motions.stop(id)
+	p.motions.Stop(id)
 	return r.done(w, "/jobs/"+strconv.FormatUint(id, 10))
 }

@@ -81,7 +81,7 @@ func (p *Page) checkNow(ctx context.Context, id string) (page checkPage, err err
 	if page.Health != nil {
 		page.Plan = planned(page.Health.Plan)
 	}
-	err = p.drafts.with(id, func(d *checkDraft) error {
+	err = p.drafts.With(id, func(d *checkDraft) error {
 		if d == nil {
 			return nil
 		}
@@ -191,7 +191,7 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	d.begun, d.after = begun.Seq, begun.Seq
-	p.drafts.put(id, d)
+	p.drafts.Put(id, d)
 	http.Redirect(w, r.Request, "/gauges/"+id+"/check", http.StatusSeeOther)
 	return nil
 }
@@ -245,7 +245,7 @@ func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 	case page.Last.Reading == nil || page.Age > freshCheck:
 		return gauge.Refused("refusal.page.sent-nothing", gauge.Text("gauge", page.ID), gauge.Span("age", page.Age))
 	}
-	if err := p.drafts.with(page.ID, func(d *checkDraft) error {
+	if err := p.drafts.With(page.ID, func(d *checkDraft) error {
 		if d == nil {
 			return errNoPage
 		}
@@ -260,7 +260,7 @@ func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 func (p *Page) changeCheck(change func(*checkDraft) error) http.Handler {
 	return p.form(func(w http.ResponseWriter, r *request) error {
 		id := r.PathValue("id")
-		err := p.drafts.with(id, func(d *checkDraft) error {
+		err := p.drafts.With(id, func(d *checkDraft) error {
 			if d == nil {
 				return gauge.Refused("refusal.page.no-check", gauge.Text("gauge", id))
 			}
@@ -295,7 +295,7 @@ func (p *Page) recordCheck(w http.ResponseWriter, r *request) error {
 	}); err != nil {
 		return err
 	}
-	p.drafts.put(page.ID, nil)
+	p.drafts.Put(page.ID, nil)
 	http.Redirect(w, r.Request, "/gauges/"+page.ID, http.StatusSeeOther)
 	return nil
 }
@@ -325,7 +325,7 @@ func (p *Page) cancelCheck(w http.ResponseWriter, r *request) error {
 			return err // refused: another screen has recorded or left it
 		}
 	}
-	p.drafts.put(page.ID, nil)
+	p.drafts.Put(page.ID, nil)
 	http.Redirect(w, r.Request, "/gauges/"+page.ID, http.StatusSeeOther)
 	return nil
 }

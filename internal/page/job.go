@@ -189,7 +189,7 @@ func (p *Page) jobNow(r *request, id uint64) (page jobPage, err error) {
 	if err != nil {
 		return page, err
 	}
-	page = jobPage{Job: j, words: r.words, drawn: drawn, Motion: p.motions.of(j.ID), Who: memory.Person(r.Request)}
+	page = jobPage{Job: j, words: r.words, drawn: drawn, Motion: p.motions.Of(j.ID), Who: memory.Person(r.Request)}
 	if step, _, ok := j.Procedure.Step(j.Measuring); ok {
 		page.Step = step
 		for _, m := range j.Evaluation.Measurements {
@@ -234,4 +234,12 @@ func (p *Page) showJob(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	return p.write(w, r, "job", page)
+}
+
+// progress is what shows of a motion, to tell whether it has changed.
+func (j jobPage) progress() string {
+	if j.Motion == nil {
+		return ""
+	}
+	return fmt.Sprint(len(j.Motion.Plays), len(j.Motion.Faults), j.Motion.Resting, j.Motion.Wanted)
 }

@@ -11,6 +11,7 @@ import (
 	"gauged/internal/page/assets"
 	"gauged/internal/page/guard"
 	"gauged/internal/page/memory"
+	"gauged/internal/page/running"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
 	"gauged/internal/words"
@@ -31,9 +32,9 @@ type Page struct {
 	catalogue *words.Catalogue
 	templates templates
 	assets    assets.Assets
-	drafts    drafts[checkDraft]
-	studies   drafts[studyDraft]
-	motions   motions
+	drafts    running.Drafts[checkDraft]
+	studies   running.Drafts[studyDraft]
+	motions   running.Motions
 	acts      acts // on jobs
 	takes     acts // into studies
 	began     time.Time

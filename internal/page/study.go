@@ -61,7 +61,7 @@ func (p *Page) studyNow(ctx context.Context, id string) (page studyPage, err err
 		page.Masters = append(page.Masters, masters[name])
 	}
 	page.Seed = uint64(p.o.Now().Unix()%999_999) + 1
-	err = p.studies.with(id, func(d *studyDraft) error {
+	err = p.studies.With(id, func(d *studyDraft) error {
 		if d == nil {
 			return nil
 		}
@@ -164,7 +164,7 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 	one := p.takes.of(gaugeNumber(id))
 	one.Lock()
 	defer one.Unlock()
-	if err := p.studies.with(id, func(now *studyDraft) error {
+	if err := p.studies.With(id, func(now *studyDraft) error {
 		if now != nil {
 			return gauge.Refused("refusal.page.study-runs", gauge.Text("gauge", id))
 		}
@@ -172,7 +172,7 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 	}); err != nil {
 		return err
 	}
-	p.studies.put(id, d)
+	p.studies.Put(id, d)
 	memory.KeepPerson(w, r.Request, d.By)
 	http.Redirect(w, r.Request, "/gauges/"+id+"/study", http.StatusSeeOther)
 	return nil
@@ -284,7 +284,7 @@ func (p *Page) dropFromStudy(_ *request, page studyPage) error {
 
 // onStudy changes a draft, if it is still there.
 func (p *Page) onStudy(id string, f func(*studyDraft) error) error {
-	return p.studies.with(id, func(d *studyDraft) error {
+	return p.studies.With(id, func(d *studyDraft) error {
 		if d == nil {
 			return errNoPage
 		}
@@ -325,7 +325,7 @@ func (p *Page) recorded(w http.ResponseWriter, r *request, id string, d *studyDr
 	if err != nil {
 		return err
 	}
-	p.studies.put(id, nil)
+	p.studies.Put(id, nil)
 	http.Redirect(w, r.Request, studyAddress(made.Seq), http.StatusSeeOther)
 	return nil
 }
@@ -335,7 +335,7 @@ func (p *Page) cancelStudy(w http.ResponseWriter, r *request) error {
 	one := p.takes.of(gaugeNumber(id))
 	one.Lock()
 	defer one.Unlock()
-	p.studies.put(id, nil)
+	p.studies.Put(id, nil)
 	http.Redirect(w, r.Request, "/gauges/"+id, http.StatusSeeOther)
 	return nil
 }

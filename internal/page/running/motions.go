@@ -1,15 +1,16 @@
-package page
+// Package running is what is being done on the page and is not recorded yet: captures
+// of motions, and drafts of checks and studies.
+package running
 
 import (
-	"fmt"
 	"sync"
 
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
-// motions are the captures from moving indicators that run, by job.
-type motions struct {
+// Motions are the captures from moving indicators that run, by job.
+type Motions struct {
 	mu   sync.Mutex
 	byID map[uint64]*motion
 }
@@ -20,7 +21,8 @@ type motion struct {
 	stop func()
 }
 
-func (m *motions) of(job uint64) *station.Motion {
+// Of is how far the one of a job has come; nil: none runs.
+func (m *Motions) Of(job uint64) *station.Motion {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if running := m.byID[job]; running != nil {
@@ -30,8 +32,8 @@ func (m *motions) of(job uint64) *station.Motion {
 	return nil
 }
 
-// begin refuses a second one in the same job.
-func (m *motions) begin(job uint64, stop func()) error {
+// Begin refuses a second one in the same job.
+func (m *Motions) Begin(job uint64, stop func()) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if m.byID[job] != nil {
@@ -44,13 +46,15 @@ func (m *motions) begin(job uint64, stop func()) error {
 	return nil
 }
 
-func (m *motions) put(job uint64, now station.Motion) {
+// Put says how far the one of a job has come.
+func (m *Motions) Put(job uint64, now station.Motion) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.byID[job].now = now
 }
 
-func (m *motions) stop(job uint64) {
+// Stop gives the one of a job up, when one runs.
+func (m *Motions) Stop(job uint64) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if running := m.byID[job]; running != nil {
@@ -58,16 +62,9 @@ func (m *motions) stop(job uint64) {
 	}
 }
 
-func (m *motions) end(job uint64) {
+// End forgets the one of a job.
+func (m *Motions) End(job uint64) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	delete(m.byID, job)
-}
-
-// progress is what shows of a motion, to tell whether it has changed.
-func (j jobPage) progress() string {
-	if j.Motion == nil {
-		return ""
-	}
-	return fmt.Sprint(len(j.Motion.Plays), len(j.Motion.Faults), j.Motion.Resting, j.Motion.Wanted)
 }
