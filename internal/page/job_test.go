@@ -119,7 +119,9 @@ func TestJob(t *testing.T) {
 		t.Error("a closed job goes on")
 	}
 	r.has("/jobs?serial=U+7", nil, "U 7", "Conforms")
-	r.has("/jobs?serial=other", nil, "No job found.")
+	if none := r.has("/jobs?serial=other", nil, "No job found."); strings.Contains(none, "/jobs.csv") {
+		t.Error("an empty list is offered as a table")
+	}
 }
 
 // TestSecondTouch: of two forms that were drawn alike only the first does something.

@@ -47,7 +47,6 @@ var shown = map[string]map[string][]string{
 var shownAt = map[string]map[string][]string{
 	"demo": {
 		"/jobs":                         {"L2-0417", "L2-0388", "L2-0501", "Lindau 2"},
-		"/jobs?serial=L2-0417":          {"L2-0417"},
 		"/jobs/1":                       {"L2-0417", "LR2-150"},
 		"/jobs/1/sheet":                 {"L2-0417", "LR2-150", "LR2-155", "case_depth", "gauge foot was not flat", "Depth gauge with a data button"},
 		"/jobs/1/sheet.pdf":             {"L2-0417", "LR2-150", "LR2-155", "case_depth", "gauge foot was not flat", "Depth gauge with a data button"},
