@@ -66,6 +66,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv fu
 	}
 	if o.check {
 		fmt.Fprintf(stdout, "%s: station %s, %d gauges, %d procedures: fine\n", o.config, c.Station, len(c.Gauges), len(c.Library.Procedures()))
+		if why := c.CannotKeep(); why != "" {
+			fmt.Fprintln(stdout, why)
+		}
 		for _, g := range c.Gauges {
 			if devices.Renumbered(g.Port) {
 				fmt.Fprintf(stdout, "gauge %s: the kernel numbers %s anew when it is plugged in; name it by its link in /dev/serial/by-id or by usb: SERIAL\n", g.ID, g.Port)

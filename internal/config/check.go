@@ -148,7 +148,7 @@ func checkFile(file library.Source, getenv func(string) string) (c checkedFile, 
 	case "station":
 		var config *Config
 		if config, err = Load(file.Path, getenv); err == nil {
-			c.ID = config.Station
+			c.ID, c.Note = config.Station, config.CannotKeep()
 		}
 	case "scenario":
 		err = checkScenario(file)
