@@ -55,10 +55,11 @@ func answerText(e *pb.Evaluation) string {
 		return OutcomeText(e.GetOutcome()) + " of parts: they cannot all be tried."
 	case pb.Outcome_OUTCOME_VERIFY:
 		return verifyText(e)
-	case pb.Outcome_OUTCOME_CONFORMS:
-		return strings.TrimSpace(OutcomeText(e.GetOutcome()) + ": " + resultText(e))
-	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM:
-		return OutcomeText(e.GetOutcome()) + ": " + resultText(e)
+	case pb.Outcome_OUTCOME_CONFORMS, pb.Outcome_OUTCOME_DOES_NOT_CONFORM:
+		if result := resultText(e); result != "" {
+			return OutcomeText(e.GetOutcome()) + ": " + result
+		}
+		return OutcomeText(e.GetOutcome()) + "."
 	case pb.Outcome_OUTCOME_UNDECIDED:
 		return OutcomeText(e.GetOutcome()) + ": " + cmp.Or(resultText(e), "the measured values allow more than one answer.")
 	case pb.Outcome_OUTCOME_WRONG_PART:
