@@ -46,8 +46,9 @@ func TestJobsAreFiltered(t *testing.T) {
 	if first, last := shown("?person=Ben"), shown("?person=Ann"); len(first) != jobsShown || first[0] != "201" || last[0] != "202" {
 		t.Errorf("%v, %v", first, last)
 	}
-	r.has("/jobs?person=Ann&outcome=measuring&procedure=gone", nil, `name="person" value="Ann"`, `<option value="measuring" selected>`, "<option selected>gone</option>",
-		`href="/jobs.csv?outcome=measuring&amp;person=Ann&amp;procedure=gone"`, "Show all jobs")
+	r.has("/jobs?person=Ann&outcome=measuring&procedure=gone", nil, `name="person" value="Ann"`, `<option value="measuring" selected>`, "<option selected>gone</option>", "Show all jobs")
+	r.lacks("/jobs?person=Ann&outcome=measuring&procedure=gone", "/jobs.csv") // there is nothing to download
+	r.has("/jobs?person=Ann&outcome=measuring&procedure=ring", nil, `href="/jobs.csv?outcome=measuring&amp;person=Ann&amp;procedure=ring"`)
 	if next := link(r.has("/jobs?person=Ann&outcome=measuring", nil), "older"); !strings.Contains(next, "person=Ann") || !strings.Contains(next, "outcome=measuring") {
 		t.Errorf("the next page is %s", next)
 	}
