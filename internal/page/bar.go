@@ -1,8 +1,10 @@
 package page
 
 import (
+	"slices"
 	"strings"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/job"
 )
 
@@ -124,13 +126,18 @@ func (j jobPage) Said() (said []string) {
 	for _, m := range j.Warnings {
 		said = append(said, j.words.Tell(m))
 	}
-	if j.Stage == job.StageDecided || j.Stage == job.StageClosed {
-		return said // the findings stand under the verdict
-	}
 	for _, f := range j.Findings() {
+		if f.Code == evaluate.FindingOutOfBounds && j.Stage == job.StageDecided {
+			continue // stands under the verdict
+		}
 		said = append(said, j.words.Tell(f.Says))
 	}
 	return said
+}
+
+// Outside are the findings that a bad verdict stands on.
+func (j jobPage) Outside() []evaluate.Finding {
+	return slices.DeleteFunc(slices.Clone(j.Evaluation.Findings), func(f evaluate.Finding) bool { return f.Code != evaluate.FindingOutOfBounds })
 }
 
 // Failed says of the parts whose proof is not right what follows, in one sentence: what

@@ -105,7 +105,7 @@ func TestJob(t *testing.T) {
 	r.has("/jobs/1", nil, "25.201 - 23.460", "Out of stock: R155", "Allowed 0.100 mm to 0.200 mm", "next thinner", "mark-chosen", "mark-out", "Why:")
 	r.has("/jobs/1", []string{"Accept-Language", "de"}, "R160 einbauen", "R160 ist eingebaut", "1,600 mm", "Nicht auf Lager: R155", "nächstdünner")
 
-	r.has("/jobs/1", nil, "R160 is fitted", "Measure the part in hand, then fit it", "Record as fitted")
+	r.has("/jobs/1", nil, "R160 is fitted", "Measure the part in hand, then fit it", `id="fit-measured"`)
 	r.does("fit", []string{"thickness", "1.602"})
 	r.reads("line", "0.141")
 	r.next(events, region("live", "0.141"))

@@ -49,6 +49,12 @@ func stepText(f *pb.JobFact) (what, particulars string) {
 		return "signed", ""
 	case *pb.JobFact_Round:
 		return "round", fmt.Sprintf("%d ended: %s", s.Round.GetOver(), show.OutcomeText(s.Round.GetOutcome()))
+	case *pb.JobFact_SetAside:
+		return "set aside", s.SetAside.GetReason() + show.Only(s.SetAside.GetMeantFor() != "", ", for "+s.SetAside.GetMeantFor())
+	case *pb.JobFact_Resumed:
+		return "taken up", ""
+	case *pb.JobFact_UnitSerialCorrected:
+		return "serial corrected", fmt.Sprintf("%s, before %s: %s", s.UnitSerialCorrected.GetUnitSerial(), s.UnitSerialCorrected.GetBefore(), s.UnitSerialCorrected.GetReason())
 	case *pb.JobFact_Closed:
 		return "closed", strings.TrimSpace(s.Closed.GetReason())
 	}

@@ -52,6 +52,11 @@ function closed(details) {
   if (now) now.open = false;
 }
 
+// A message goes when it is touched.
+document.addEventListener("click", (event) => {
+  if (event.target.closest("#told") && event.target.id !== "sure") tell("");
+});
+
 // tell shows why something was not done; again, when given, does it all the same.
 export function tell(text, again = null) {
   const told = document.getElementById("told");

@@ -1,6 +1,7 @@
 // One stream of server-sent events per page. A region is an element with an id;
 // an event replaces it. While the page is hidden the stream is closed, because a
 // browser opens only six connections to a place.
+import { tell } from "./forms.js";
 import { playTone } from "./tones.js";
 import { settle } from "./touch.js";
 
@@ -20,6 +21,7 @@ export function followStream(address) {
   // lose strikes what is shown, or shows it as live again.
   const lose = (gone) => {
     lost.hidden = !gone;
+    if (gone) tell("");
     if (gone) document.body.dataset.lost = "";
     else delete document.body.dataset.lost;
   };
@@ -109,7 +111,7 @@ export function replaceRegion(id, html) {
   for (const field of old.querySelectorAll("input[id], textarea[id], select[id], details[id]")) {
     const twin = fresh.querySelector("#" + CSS.escape(field.id));
     if (!twin) continue;
-    if (field instanceof HTMLDetailsElement) twin.open ||= field.open;
+    if (field instanceof HTMLDetailsElement) twin.open ||= field.open && old.dataset.at === fresh.dataset.at; // a panel belongs to its step
     else if (kept(field, twin)) twin.value = field.value;
   }
   old.replaceWith(fresh);

@@ -36,8 +36,12 @@ let began = "";
 // refuse reports whether a touch of the target does nothing, and says so.
 export function refuse(target, reason = why(target)) {
   if (!reason) return false;
-  playTone("refused");
-  if (reason === "settling") tell(document.querySelector("#told [data-settling]").dataset.settling);
+  // A stray second touch says nothing: what the first has done stands on the page. Why
+  // a key is off stands beside it.
+  if (reason === "off") {
+    tell("");
+    playTone("refused");
+  }
   return true;
 }
 
