@@ -77,12 +77,15 @@ func (s *Station) others(ctx context.Context, j *job.Job, wanted map[string]stri
 			return data, gauge.Refused("refusal.aside.measured", gauge.Text("measurement", name), gauge.Count("job", j.ID))
 		}
 	}
+	if _, any := wanted[AnyMeasurement]; any {
+		return data, gauge.WrongInput("refusal.aside.any", gauge.Count("job", j.ID))
+	}
 	bound, err := s.bind(j.Procedure, wanted)
 	if err != nil {
 		return data, err
 	}
 	for _, name := range slices.Sorted(maps.Keys(wanted)) {
-		if wanted[name] == j.Gauges[name] || name == AnyMeasurement {
+		if wanted[name] == j.Gauges[name] {
 			delete(bound, name)
 			continue
 		}

@@ -137,7 +137,7 @@ func TestAsideFreesItsGauges(t *testing.T) {
 		t.Error("it was taken up all the same")
 	}
 	_, err = r.TakeUp(ctx, ResumeRequest{Job: 1, By: "tech", Gauges: map[string]string{"depth": "far"}})
-	if want := "refused: depth of job 1 has readings, so that it keeps its gauge; discard them first"; said(err) != want {
+	if want := "refused: depth of job 1 has readings, so that it keeps its gauge. To change it, take the job up with its gauge and discard the readings"; said(err) != want {
 		t.Errorf("%v", said(err))
 	}
 	r.aside(2)

@@ -15,6 +15,9 @@ func (s *Station) ImportChecks(ctx context.Context, r health.ImportRequest) ([]*
 	if err := r.Check(); err != nil {
 		return nil, nil, err
 	}
+	if g := s.gauges[r.Gauge]; g != nil && g.Unit.Known() && g.Unit.Kind() != gauge.KindLength {
+		return nil, nil, gauge.WrongInput("refusal.import.other-kind", gauge.Text("gauge", r.Gauge), gauge.Text("unit", g.Unit.String()))
+	}
 	all, err := s.AllChecks(ctx, r.Gauge)
 	if err != nil {
 		return nil, nil, err

@@ -93,12 +93,13 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error
 
 // bind settles the gauge of each measurement.
 func (s *Station) bind(p *procedure.Procedure, wanted map[string]string) (map[string]string, error) {
-	bound := map[string]string{}
+	bound, other := map[string]string{}, false // of another quantity is what is to measure all
 	for _, steps := range [][]procedure.Step{p.Measure, p.Verify} {
 		for _, step := range steps {
 			id, ok := wanted[step.Name]
 			if !ok {
 				if id = wanted[AnyMeasurement]; s.measuresOther(id, step) || s.sendsNoMark(id, step) {
+					other = other || s.measuresOther(id, step)
 					continue
 				}
 			}
@@ -115,13 +116,17 @@ func (s *Station) bind(p *procedure.Procedure, wanted map[string]string) (map[st
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(wanted)) {
-		if _, _, ok := p.Step(name); !ok && name != AnyMeasurement {
+		id := wanted[name]
+		_, _, ok := p.Step(name)
+		switch {
+		case !ok && name != AnyMeasurement:
 			return nil, job.NoMeasurement(p, name)
-		}
-		if id := wanted[name]; id != "" && !slices.Contains(s.order, id) {
+		case id == "":
+		case !slices.Contains(s.order, id):
 			return nil, s.noGauge(id)
-		}
-		if id := wanted[name]; id != "" && s.has(id, gauge.ModeSwitch) {
+		case name == AnyMeasurement && other && !slices.Contains(slices.Collect(maps.Values(bound)), id):
+			return nil, gauge.WrongInput("refusal.job.serves-none", gauge.Text("gauge", id), gauge.Text("procedure", p.ID))
+		case s.has(id, gauge.ModeSwitch):
 			return nil, gauge.WrongInput("refusal.job.foot-switch", gauge.Text("gauge", id))
 		}
 	}

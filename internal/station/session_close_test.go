@@ -2,10 +2,14 @@ package station
 
 import (
 	"errors"
+	"strings"
 	"testing"
+	"time"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
+	"gauged/internal/health/check"
 )
 
 // TestCloseOfABadUnit: a unit that does not conform is closed with a signature and a
@@ -27,5 +31,20 @@ func TestCloseOfABadUnit(t *testing.T) {
 	}
 	if _, err := r.CloseJob(t.Context(), id, "scrap", ""); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestAnyMeasurementServesSome: a gauge that is to measure everything and can measure
+// nothing of it is refused, and a job that is taken up names its measurements.
+func TestAnyMeasurementServesSome(t *testing.T) {
+	r := newRig(t)
+	r.Station.gauges["dial"].Unit = gauge.Newton
+	_, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "SC 1", Technician: "tech", Gauges: map[string]string{AnyMeasurement: "dial"}})
+	if !errors.Is(err, gauge.ErrInput) || !strings.Contains(said(err), "gauge dial can serve no measurement") {
+		t.Errorf("got %v", said(err))
+	}
+	request := health.ImportRequest{Gauge: "dial", By: "lab", Checks: []health.PastCheck{{By: "lab", Time: r.o.Now().Add(-time.Hour), Found: []check.Stated{{Master: "zero", Error: 1000}}}}}
+	if _, _, err := r.ImportChecks(t.Context(), request); !errors.Is(err, gauge.ErrInput) || !strings.Contains(said(err), "gauge dial measures in N") {
+		t.Errorf("an error of length is taken of a force gauge: %v", said(err))
 	}
 }
