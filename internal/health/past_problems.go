@@ -41,9 +41,12 @@ const (
 	maxImportErrors = 10_000
 )
 
-// Check refuses what is no import, or more than one.
-func (r ImportRequest) Check() error {
+// Check refuses what is no import, or more than one, and errors of length of a gauge that
+// is known to measure something else.
+func (r ImportRequest) Check(measures gauge.Unit) error {
 	switch {
+	case measures.Known() && measures.Kind() != gauge.KindLength:
+		return gauge.WrongInput("refusal.import.other-kind", gauge.Text("gauge", r.Gauge), gauge.Text("unit", measures.String()))
 	case strings.TrimSpace(r.By) == "":
 		return gauge.WrongInput("refusal.import.who")
 	case len(r.Checks) == 0:

@@ -12,11 +12,8 @@ import (
 // ImportChecks returns the checks as they are judged, or everything that is wrong with
 // them; nothing is stored then.
 func (s *Station) ImportChecks(ctx context.Context, r health.ImportRequest) ([]*check.Record, []health.ImportProblem, error) {
-	if err := r.Check(); err != nil {
+	if err := r.Check(s.unitOf(r.Gauge)); err != nil {
 		return nil, nil, err
-	}
-	if g := s.gauges[r.Gauge]; g != nil && g.Unit.Known() && g.Unit.Kind() != gauge.KindLength {
-		return nil, nil, gauge.WrongInput("refusal.import.other-kind", gauge.Text("gauge", r.Gauge), gauge.Text("unit", g.Unit.String()))
 	}
 	all, err := s.AllChecks(ctx, r.Gauge)
 	if err != nil {
