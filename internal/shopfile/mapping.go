@@ -35,7 +35,7 @@ func (v Value) Map() *Map {
 		}
 		name := key.Text()
 		if _, twice := m.values[name]; twice {
-			key.Wrong(gauge.Say("file.key-twice", gauge.Text("key", shown(name))))
+			key.Wrong(gauge.Say("entry.key-twice", gauge.Text("key", shown(name))))
 			continue
 		}
 		m.keys = append(m.keys, key)
@@ -64,7 +64,7 @@ func (m *Map) Need(key string) Value {
 func (m *Map) NeedOneOf(key string, words ...string) string {
 	v := m.Get(key)
 	if !v.Given() && m.at.IsMap() {
-		m.at.Wrong(gauge.Say("file.key-missing", gauge.Text("key", key), gauge.Texts("known", words)))
+		m.at.Wrong(gauge.Say("entry.key-missing", gauge.Text("key", key), gauge.Texts("known", words)))
 	}
 	return v.OneOf(words...)
 }
@@ -110,10 +110,10 @@ func (m *Map) Done() {
 			m.at.doc.caused = m.at.doc.caused || m.at.node == m.at.doc.root
 			if meant != "" {
 				m.found(meant)
-				key.Wrong(gauge.Say("file.key-near", gauge.Text("key", shown(key.node.Value)), gauge.Text("near", meant)))
+				key.Wrong(gauge.Say("entry.key-near", gauge.Text("key", shown(key.node.Value)), gauge.Text("near", meant)))
 				continue
 			}
-			key.Wrong(gauge.Say("file.key-unknown", gauge.Text("key", shown(key.node.Value)), gauge.Texts("known", m.known())))
+			key.Wrong(gauge.Say("entry.key-unknown", gauge.Text("key", shown(key.node.Value)), gauge.Texts("known", m.known())))
 		}
 	}
 }
@@ -151,7 +151,7 @@ func (m *Map) known() []string {
 }
 
 // missing is that a key is needed.
-func missing(key string) gauge.Message { return gauge.Say("file.key-missing", gauge.Text("key", key)) }
+func missing(key string) gauge.Message { return gauge.Say("entry.key-missing", gauge.Text("key", key)) }
 
 // shown is a text of the file as it stands between quotes: control characters and quotes
 // are escaped, and of a long one the beginning is shown.

@@ -62,7 +62,7 @@ func (ps Problems) Tell() gauge.Message {
 	}
 	if more := len(ps) - mostShown; more > 0 {
 		first := ps[mostShown]
-		first.Says = gauge.Say("file.more-follow", gauge.Count("more", more))
+		first.Says = gauge.Say("entry.more-follow", gauge.Count("more", more))
 		lines = append(lines, gauge.Nested("", first.Tell()))
 	}
 	return gauge.Say("refusal.several", gauge.List("problems", lines...))

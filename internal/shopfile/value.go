@@ -148,7 +148,7 @@ func (v Value) Word() string {
 		}
 	}
 	if v.Given() && text == "" && v.node.Kind == yaml.ScalarNode {
-		v.Wrong(gauge.Say("file.name-empty"))
+		v.Wrong(gauge.Say("entry.name-empty"))
 	}
 	return text
 }
@@ -162,7 +162,7 @@ func (v Value) OneOf(words ...string) string {
 		}
 	}
 	if text != "" || v.Given() && v.node.Kind == yaml.ScalarNode {
-		v.Wrong(gauge.Say("file.word-unknown", gauge.Text("word", shown(text)), gauge.Texts("known", words)))
+		v.Wrong(gauge.Say("entry.word-unknown", gauge.Text("word", shown(text)), gauge.Texts("known", words)))
 	}
 	return ""
 }
