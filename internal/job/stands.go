@@ -50,8 +50,9 @@ func (j *Job) EndsWell() bool {
 	return j.Unproven()
 }
 
-// MayClose says why the job cannot be closed yet, with or without a reason for it.
-func (j *Job) MayClose(reasoned bool) error {
+// MayClose says why the job cannot be closed yet, with or without a reason for it and
+// a signature.
+func (j *Job) MayClose(reasoned, signed bool) error {
 	switch {
 	case j.EndsWell():
 		return nil
@@ -61,7 +62,7 @@ func (j *Job) MayClose(reasoned bool) error {
 		return gauge.WrongInput("refusal.job.close-why", gauge.Count("job", j.ID), gauge.WordOf("outcome", "outcome", j.Evaluation.Outcome))
 	case !reasoned:
 		return gauge.WrongInput("refusal.job.unfinished", gauge.Count("job", j.ID), j.Missing())
-	case j.Evaluation.Outcome == evaluate.DoesNotConform && j.Stage == StageDecided && !j.Verified:
+	case j.Evaluation.Outcome == evaluate.DoesNotConform && j.Stage == StageDecided && !signed:
 		return gauge.Refused("refusal.job.close-unsigned", gauge.Count("job", j.ID))
 	}
 	return nil

@@ -251,15 +251,10 @@ func (p *Page) justShown(id string) (*gauge.Reading, error) {
 	}
 }
 
-// sign signs the verdict and closes the job with it. When it was signed before, and
-// only the closing failed, the same form closes.
+// sign signs the verdict and closes the job with it.
 func (p *Page) sign(r *request, j *job.Job) error {
-	if !j.Verified {
-		if _, err := p.o.Station.Verify(r.Context(), j.ID, r.FormValue("by")); err != nil {
-			return err
-		}
-	}
-	return p.closeJob(r, j)
+	_, err := p.o.Station.SignAndClose(r.Context(), j.ID, r.FormValue("reason"), r.FormValue("by"))
+	return err
 }
 
 func (p *Page) nextRound(r *request, j *job.Job) error {

@@ -90,24 +90,12 @@ func (s *Station) goOn(ctx context.Context, j *job.Job) (err error) {
 	case j.Stage == job.StageChoose, j.Stage == job.StageFit:
 		err = s.fitAsExpected(ctx, j)
 	case j.EndsWell():
-		err = s.signAndClose(ctx, j)
+		_, err = s.SignAndClose(ctx, j.ID, "", "")
 	case j.Stage == job.StageDecided:
 		err = gauge.Refused("refusal.press.by-hand", gauge.Count("job", j.ID), gauge.WordOf("outcome", "outcome", j.Evaluation.Outcome))
 	default:
 		err = gauge.Refused("refusal.press.cannot-go-on", gauge.Count("job", j.ID), j.Missing())
 	}
-	return err
-}
-
-// signAndClose signs the verdict, where there is one that is not signed yet, and closes
-// the job.
-func (s *Station) signAndClose(ctx context.Context, j *job.Job) error {
-	if j.Stage == job.StageDecided && !j.Verified {
-		if _, err := s.Verify(ctx, j.ID, ""); err != nil {
-			return err
-		}
-	}
-	_, err := s.CloseJob(ctx, j.ID, "", "")
 	return err
 }
 

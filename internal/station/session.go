@@ -298,12 +298,24 @@ func (s *Station) Verify(ctx context.Context, id uint64, by string) (*job.Job, e
 // CloseJob ends a job. One without a good verdict needs a reason, and one whose unit
 // does not conform a signature before.
 func (s *Station) CloseJob(ctx context.Context, id uint64, reason, by string) (*job.Job, error) {
+	return s.end(ctx, id, reason, by, false)
+}
+
+// SignAndClose signs the verdict, where there is one, and closes the job with it, or does neither.
+func (s *Station) SignAndClose(ctx context.Context, id uint64, reason, by string) (*job.Job, error) {
+	return s.end(ctx, id, reason, by, true)
+}
+
+func (s *Station) end(ctx context.Context, id uint64, reason, by string, sign bool) (*job.Job, error) {
 	return s.change(ctx, func(d *draft) (*job.Job, error) {
 		j, err := d.unclosed(id)
-		if err != nil {
-			return nil, err
+		if err == nil {
+			err = j.MayClose(strings.TrimSpace(reason) != "", sign || j.Verified)
 		}
-		if err := j.MayClose(strings.TrimSpace(reason) != ""); err != nil {
+		if err == nil && sign && j.Stage == job.StageDecided && !j.Verified {
+			j, err = d.stepOf(j, job.KindVerified, by, struct{}{})
+		}
+		if err != nil {
 			return nil, err
 		}
 		return d.stepOf(j, job.KindClosed, by, job.ClosedData{Reason: reason, Warnings: d.closingWarnings(j)})

@@ -34,6 +34,19 @@ func TestCloseOfABadUnit(t *testing.T) {
 	}
 }
 
+// TestSignAndCloseIsOneStep: without its reason a bad unit is not signed either.
+func TestSignAndCloseIsOneStep(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{"depth": "dial", "end_play": "dial"}).ID
+	r.toTheProof(id, "0.250")
+	if _, err := r.SignAndClose(t.Context(), id, "", ""); !errors.Is(err, gauge.ErrInput) || r.job(id).Verified {
+		t.Errorf("signed %t, %v", r.job(id).Verified, err)
+	}
+	if j, err := r.SignAndClose(t.Context(), id, "scrap", ""); err != nil || !j.Verified || j.Closed.IsZero() {
+		t.Errorf("%+v, %v", j, err)
+	}
+}
+
 // TestAnyMeasurementServesSome: a gauge that is to measure everything and can measure
 // nothing of it is refused, and a job that is taken up names its measurements.
 func TestAnyMeasurementServesSome(t *testing.T) {

@@ -3,7 +3,10 @@
 package pagetest
 
 import (
+	"bytes"
 	"encoding/hex"
+	"fmt"
+	"os"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -76,6 +79,15 @@ func (w working) keyTouched() {
 	w.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("#bar .key")?.click()`))
 }
 
+// stopped reports whether the daemon's process stands still.
+func (b *bench) stopped() bool {
+	stat, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", b.daemon.Process.Pid))
+	if err != nil {
+		b.Fatal(err)
+	}
+	return strings.HasPrefix(string(stat[bytes.LastIndexByte(stat, ')')+1:]), " T")
+}
+
 // facts is the number of the last thing in the history.
 func (b *bench) facts() string {
 	b.Helper()
@@ -100,6 +112,7 @@ func TestStaleConnection(t *testing.T) {
 		if err := b.daemon.Process.Signal(syscall.SIGSTOP); err != nil {
 			t.Fatal(err)
 		}
+		b.await("the daemon stands still", b.stopped)
 		w.keyTouched() // before the page knows: it waits in the daemon
 		note("hung", w.lost(began, step.name+", hung"))
 		w.keyTouched()
