@@ -37,7 +37,7 @@ func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*job.Job, error)
 		case chosen == "":
 			return "", nil, gauge.Refused("refusal.part.none-recommended", at(place)...)
 		}
-		chosen = partNamed(j, place, chosen)
+		chosen = j.PartNamed(place, chosen)
 		if place.Parts != "" {
 			if none := notInFamily(j, place, chosen); none != "" {
 				return "", nil, gauge.NotFound("refusal.part.unknown", gauge.Text("part", none), gauge.Text("family", place.Parts))
@@ -126,29 +126,6 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*job.Job, error) {
 	})
 }
 
-// partNamed is the part that somebody means who says what is marked on it, where
-// one grade of the family has that mark.
-func partNamed(j *job.Job, place procedure.Place, said string) string {
-	family, ok := j.Families[place.Parts]
-	if !ok || said == "" {
-		return said
-	}
-	if _, ok := family.Grade(said); ok {
-		return said
-	}
-	named := said
-	for _, g := range family.Grades {
-		switch {
-		case !strings.EqualFold(g.Mark, said):
-		case named != said:
-			return said // two grades have that mark
-		default:
-			named = g.Part
-		}
-	}
-	return named
-}
-
 // unsettle takes back what was settled for places whose part is another one after
 // what was really fitted elsewhere.
 func (d *draft) unsettle(before, j *job.Job, by string) (*job.Job, error) {
@@ -169,7 +146,7 @@ func (d *draft) unsettle(before, j *job.Job, by string) (*job.Job, error) {
 // toBeFitted is what is meant to be fitted at a place: a part that is named, the one
 // that was settled on, or the recommended one.
 func toBeFitted(j *job.Job, place procedure.Place, part string, thickness *gauge.Length) (procedure.Fitted, error) {
-	f := procedure.Fitted{Place: place.Name, Part: partNamed(j, place, cmp.Or(part, j.Chosen[place.Name], j.FitAt(place.Name).Recommended())), Thickness: thickness}
+	f := procedure.Fitted{Place: place.Name, Part: j.PartNamed(place, cmp.Or(part, j.Chosen[place.Name], j.FitAt(place.Name).Recommended())), Thickness: thickness}
 	if err := mayBeFilled(j, place); err != nil {
 		return f, err
 	}
@@ -253,10 +230,11 @@ func (s *Station) eachPlace(ctx context.Context, id uint64, by, name, said strin
 		if err != nil {
 			return nil, err
 		}
-		before := j
+		before, facts, seq := j, len(d.facts), d.nextSeq
 		for _, place := range places {
 			kind, data, err := decide(j, place)
-			if err != nil {
+			if err != nil { // of several places all or none
+				d.facts, d.nextSeq, d.jobs[id] = d.facts[:facts], seq, before
 				return nil, err
 			}
 			if j, err = d.step(j, gauge.JobFact{Job: id, Kind: kind, By: cmp.Or(by, j.Technician), Data: job.Marshal(data)}, job.Taken{}); err != nil {

@@ -14,7 +14,7 @@ func TestMarkNamesAPart(t *testing.T) {
 		{Part: "A", Mark: "green"}, {Part: "B"}, {Part: "C", Mark: "red"}, {Part: "D", Mark: "red"},
 	}}}}
 	for said, want := range map[string]string{"green": "A", "Green": "A", "B": "B", "red": "red", "": "", "x": "x"} {
-		if got := partNamed(j, procedure.Place{Parts: "f"}, said); got != want {
+		if got := j.PartNamed(procedure.Place{Parts: "f"}, said); got != want {
 			t.Errorf("%q names %q, want %q", said, got, want)
 		}
 	}

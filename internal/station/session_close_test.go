@@ -2,6 +2,7 @@ package station
 
 import (
 	"errors"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -59,5 +60,25 @@ func TestAnyMeasurementServesSome(t *testing.T) {
 	request := health.ImportRequest{Gauge: "dial", By: "lab", Checks: []health.PastCheck{{By: "lab", Time: r.o.Now().Add(-time.Hour), Found: []check.Stated{{Master: "zero", Error: 1000}}}}}
 	if _, _, err := r.ImportChecks(t.Context(), request); !errors.Is(err, gauge.ErrInput) || !strings.Contains(said(err), "gauge dial measures in N") {
 		t.Errorf("an error of length is taken of a force gauge: %v", said(err))
+	}
+}
+
+// TestAllPlacesOrNone: when the part of one place is refused, that of the place before it
+// is not settled either, and nothing is stored.
+func TestAllPlacesOrNone(t *testing.T) {
+	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), `procedure: ring
+title: Two rings
+unit: mm
+measure: {left: {title: left}, right: {title: right}}
+fit:
+  front: {gap: left, allow: {play: {min: 0.10, max: 0.20}}, parts: rings, choose: {method: middle}}
+  rear: {gap: right, allow: {play: {min: 0.10, max: 0.20}}, parts: rings, choose: {method: middle}}
+`)
+	id := r.start(nil).ID
+	r.enter(id, "1.75")
+	r.enter(id, "3.00")
+	stored := r.kinds(id)
+	if _, err := r.Choose(t.Context(), ChooseRequest{Job: id}); err == nil || len(r.job(id).Chosen) != 0 || r.kinds(id) != stored {
+		t.Errorf("%v, chosen %v, facts %s", err, r.job(id).Chosen, r.kinds(id))
 	}
 }
