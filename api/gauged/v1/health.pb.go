@@ -4868,7 +4868,7 @@ var File_gauged_v1_health_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
-	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x19gauged/v1/procedure.proto\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/message.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xaa\x01\n" +
+	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xaa\x01\n" +
 	"\x06Master\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12)\n" +
@@ -5570,9 +5570,9 @@ func file_gauged_v1_health_proto_init() {
 	if File_gauged_v1_health_proto != nil {
 		return
 	}
-	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_message_proto_init()
+	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
 	file_gauged_v1_health_proto_msgTypes[47].OneofWrappers = []any{}
