@@ -137,6 +137,11 @@ func (c Chart) barred(b box) box {
 			b.low, b.high = min(b.low, p.Y-p.Bar), max(b.high, p.Y+p.Bar)
 		}
 	}
+	return b.around(low, high)
+}
+
+// around is what of a box is no further from two heights than these are apart.
+func (b box) around(low, high float64) box {
 	if most := high - low; most > 0 {
 		b.low, b.high = max(b.low, low-most), min(b.high, high+most)
 	}
@@ -150,10 +155,7 @@ func (c Chart) near(b box) box {
 	}
 	low, high := slices.Min(c.Near), slices.Max(c.Near)
 	b.low, b.high = min(b.low, low), max(b.high, high)
-	if most := high - low; most > 0 {
-		b.low, b.high = max(b.low, low-most), min(b.high, high+most)
-	}
-	return b
+	return b.around(low, high)
 }
 
 // across and up return the part of the way from left to right, from low to high.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/job"
 )
 
@@ -105,7 +106,7 @@ func (v fitView) Meant() string {
 	case v.Recommended() != "":
 		return v.Recommended()
 	case v.ToSize && v.Aim != nil:
-		return "made to size"
+		return procedure.ToSize
 	}
 	return ""
 }

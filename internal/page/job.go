@@ -192,11 +192,7 @@ func (p *Page) jobNow(r *request, id uint64) (page jobPage, err error) {
 	page = jobPage{Job: j, words: r.words, drawn: drawn, Motion: p.motions.Of(j.ID), Who: memory.Person(r.Request)}
 	if step, _, ok := j.Procedure.Step(j.Measuring); ok {
 		page.Step = step
-		for _, m := range j.Evaluation.Measurements {
-			if m.Name == step.Name {
-				page.State = m
-			}
-		}
+		page.State, _ = j.Measurement(step.Name)
 		if id := j.Gauges[step.Name]; id != "" {
 			line, err := p.gaugeNamed(id)
 			if err != nil {

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"maps"
 	"net/http"
 	"slices"
 	"strconv"
@@ -134,8 +135,7 @@ func (p *Page) sendJobs(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
-	w.Header().Set("Content-Disposition", `attachment; filename="jobs.csv"`)
+	beginTable(w, "jobs")
 	rows := [][]string{{"job", "unit_serial", "procedure", "title", "verdict", "technician", "started", "closed", "gauges"}}
 	for {
 		for _, j := range jobs {
@@ -151,22 +151,26 @@ func (p *Page) sendJobs(w http.ResponseWriter, r *request) error {
 	}
 }
 
+// beginTable says that a table of that name follows, to be kept as a file.
+func beginTable(w http.ResponseWriter, name string) {
+	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
+	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`.csv"`)
+}
+
+// cell writes a time into a table, in UTC; nothing for none.
+func cell(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.UTC().Format(time.RFC3339)
+}
+
 // jobRow is the line of a job.
 func jobRow(j *job.Job) []string {
-	at := func(t time.Time) string {
-		if t.IsZero() {
-			return ""
-		}
-		return t.UTC().Format(time.RFC3339)
-	}
-	var gauges []string
-	for _, g := range j.Gauges {
-		if g != "" && !slices.Contains(gauges, g) {
-			gauges = append(gauges, g)
-		}
-	}
-	slices.Sort(gauges)
+	bound := job.GaugesOf(j.Gauges)
+	delete(bound, "") // what is typed in
+	gauges := slices.Sorted(maps.Keys(bound))
 	return []string{
-		strconv.FormatUint(j.ID, 10), j.UnitSerial, j.Procedure.ID, j.Procedure.Title, string(j.Evaluation.Outcome), j.Technician, at(j.Started), at(j.Closed), strings.Join(gauges, " "),
+		strconv.FormatUint(j.ID, 10), j.UnitSerial, j.Procedure.ID, j.Procedure.Title, string(j.Evaluation.Outcome), j.Technician, cell(j.Started), cell(j.Closed), strings.Join(gauges, " "),
 	}
 }

@@ -2,7 +2,6 @@ package page
 
 import (
 	"cmp"
-	"fmt"
 	"net/http"
 	"slices"
 	"strconv"
@@ -79,12 +78,8 @@ func (page *recallPage) asked(unit string) (ask recall.Request, err error) {
 		}
 		*one.to = &value
 	}
-	if page.Since != "" {
-		if ask.Since, err = time.ParseInLocation(time.DateOnly, page.Since, time.Local); err != nil {
-			return ask, gauge.WrongInput("refusal.page.no-day", gauge.Text("text", page.Since))
-		}
-	}
-	return ask, nil
+	ask.Since, err = dayNamed(page.Since)
+	return ask, err
 }
 
 func (p *Page) showRecall(w http.ResponseWriter, r *request) error {
@@ -104,19 +99,15 @@ func (p *Page) sendRecall(w http.ResponseWriter, r *request) error {
 	if page.Found == nil {
 		return errNoPage
 	}
-	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
-	w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="recall-%s.csv"`, fileName(page.ID)))
+	beginTable(w, "recall-"+fileName(page.ID))
 	rows := [][]string{{"job", "unit_serial", "result", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
 	for _, i := range page.Found.Items {
-		closed, beyond := "", ""
-		if !i.Closed.IsZero() {
-			closed = i.Closed.UTC().Format(time.RFC3339)
-		}
+		beyond := ""
 		if i.Beyond {
 			beyond = "yes"
 		}
 		row := func(result, before, now string, values ...string) {
-			rows = append(rows, slices.Concat([]string{strconv.FormatUint(i.Job, 10), i.UnitSerial, result, i.Started.UTC().Format(time.RFC3339), closed, before, now}, values, []string{beyond}))
+			rows = append(rows, slices.Concat([]string{strconv.FormatUint(i.Job, 10), i.UnitSerial, result, cell(i.Started), cell(i.Closed), before, now}, values, []string{beyond}))
 		}
 		row("", string(i.Before), string(i.After), recalled(i.Measured, i.Correction(), i.Corrected, i.Allowed, i.Unit, i.Probability)...)
 		for _, r := range i.Results {

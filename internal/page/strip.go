@@ -83,28 +83,23 @@ func (j jobPage) measuring(steps []procedure.Step, add func(state, title, value 
 			return err
 		}
 		state, value := stepNext, ""
-		for _, m := range j.Evaluation.Measurements {
-			if m.Name != step.Name {
-				continue
-			}
-			if m.Complete {
-				state = stepDone
-			}
-			switch {
-			case m.Mark != "":
-				value = m.Mark
-			case m.Value != nil && m.Complete:
-				if value, err = say.Between(j.words, m.Value, m.Between, m.Unit); err != nil {
-					return err
-				}
-			case counting(m) > 0:
-				if value, err = j.words.Say("job.taken-of", strconv.Itoa(counting(m)), strconv.Itoa(m.Repeats)); err != nil {
-					return err
-				}
-			}
-		}
-		if step.Name == j.Step.Name {
+		m, _ := j.Measurement(step.Name) // a step that does not apply has none
+		switch {
+		case step.Name == j.Step.Name:
 			state = stepNow
+		case m.Complete:
+			state = stepDone
+		}
+		switch {
+		case m.Mark != "":
+			value = m.Mark
+		case m.Value != nil && m.Complete:
+			value, err = say.Between(j.words, m.Value, m.Between, m.Unit)
+		case counting(m) > 0:
+			value, err = j.words.Say("job.taken-of", strconv.Itoa(counting(m)), strconv.Itoa(m.Repeats))
+		}
+		if err != nil {
+			return err
 		}
 		add(state, cmp.Or(title, step.Name), value)
 	}

@@ -63,11 +63,7 @@ func (g gaugeLine) tasks(now time.Time) (all []task) {
 		all = append(all, t)
 	}
 	if g.State == gauge.StateFailed {
-		t := task{What: "connection", Key: "gauges.bad.failed", Since: g.Since}
-		if r := g.Reason; !r.IsZero() {
-			t.Why = r
-		}
-		add(t)
+		add(task{What: "connection", Why: g.Reason, Key: "gauges.bad.failed", Since: g.Since})
 	}
 	if g.Battery() {
 		add(task{What: "battery", Key: "gauge.battery"})

@@ -33,7 +33,7 @@ func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*job.Job, error)
 		}
 		switch {
 		case chosen == "" && place.ToSize:
-			chosen = "made to size"
+			chosen = procedure.ToSize
 		case chosen == "":
 			return "", nil, gauge.Refused("refusal.part.none-recommended", at(place)...)
 		}
@@ -152,7 +152,7 @@ func toBeFitted(j *job.Job, place procedure.Place, part string, thickness *gauge
 	}
 	switch {
 	case f.Part == "" && place.ToSize:
-		f.Part = "made to size"
+		f.Part = procedure.ToSize
 	case f.Part == "":
 		return f, gauge.WrongInput("refusal.part.name-fitted", at(place)...)
 	}

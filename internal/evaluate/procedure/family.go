@@ -110,6 +110,9 @@ const (
 	AsItIs = "as it is" // what was found is accepted, and nothing is fitted
 )
 
+// ToSize stands for the number of a part that is made for its unit.
+const ToSize = "made to size"
+
 // NoGrade is no part at all, as a grade without thickness.
 func NoGrade() Grade {
 	var nothing gauge.Length

@@ -107,7 +107,7 @@ func (r *procedureReader) part(m *shopfile.Map, p *Place) {
 		p.Parts = parts.Word()
 	}
 	if made.Given() {
-		p.ToSize = made.OneOf("made to size") != ""
+		p.ToSize = made.OneOf(ToSize) != ""
 	}
 	if parts.Given() && made.Given() {
 		made.Problemf("a part is chosen from a family or made to size, not both: remove parts or part")

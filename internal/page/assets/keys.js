@@ -29,14 +29,6 @@ export function listenToKeys() {
     into.inputMode = "none";
     into.focus();
   });
-
-  // A code reader is a keyboard that ends with Enter: it moves on to the next
-  // field instead of sending the form.
-  document.addEventListener("keydown", (event) => {
-    if (event.key !== "Enter" || !event.target.matches("input[data-next]")) return;
-    event.preventDefault();
-    document.getElementById(event.target.dataset.next)?.focus();
-  });
 }
 
 // pressKeys lets a key act when it is let go, so that a long press is told from a

@@ -5,7 +5,7 @@
 import { tell } from "./forms.js";
 import { playTone } from "./tones.js";
 
-export const settles = 800; // ms
+const settles = 800; // ms
 
 const changed = new Map(); // what ends the rest of a region, by its id
 

@@ -12,7 +12,7 @@ func Part(w words.Words, part string) (string, error) {
 		return w.Say("job.none")
 	case procedure.AsItIs:
 		return w.Say("job.part.nothing")
-	case "made to size":
+	case procedure.ToSize:
 		return w.Say("job.part.to-size")
 	}
 	return part, nil
