@@ -18,6 +18,7 @@ type Fact struct {
 	Job     *JobFact
 	Gauge   *GaugeFact
 	Release *Release
+	Access  *AccessFact
 }
 
 // JobFact is one step of a job: a start, a reading taken, a discard, a verdict.
@@ -60,6 +61,16 @@ type Release struct {
 	Time   time.Time
 }
 
+// AccessFact is a change of who may come in and what they may do, or that somebody was
+// refused.
+type AccessFact struct {
+	Time    time.Time
+	Kind    string // the word of package access for it
+	By      string // person or program that did it
+	Subject string // whom or what it is about: a person, the id of a token or a device, who was refused
+	Data    []byte // JSON whose shape belongs to the kind
+}
+
 // HashContent returns the hash by which a file version is known.
 func HashContent(content []byte) string {
 	sum := sha256.Sum256(content)
@@ -83,6 +94,8 @@ func (f Fact) Time() time.Time {
 		return f.Gauge.Time
 	case f.Release != nil:
 		return f.Release.Time
+	case f.Access != nil:
+		return f.Access.Time
 	}
 	return time.Time{}
 }

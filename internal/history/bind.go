@@ -114,6 +114,14 @@ func bindRelease(in *insert, f *gauge.Fact) {
 	in.time(f.Release.Time)
 }
 
+func bindAccess(in *insert, f *gauge.Fact) {
+	in.time(f.Access.Time)
+	in.text(f.Access.Kind)
+	in.text(f.Access.By)
+	in.text(f.Access.Subject)
+	in.bytes(f.Access.Data)
+}
+
 func (in *insert) note(err error) {
 	if in.err == nil {
 		in.err = err

@@ -30,7 +30,8 @@ func (r *reader) lastSeq() (uint64, error) {
 		(SELECT coalesce(max(seq), 0) FROM files),
 		(SELECT coalesce(max(seq), 0) FROM job_facts),
 		(SELECT coalesce(max(seq), 0) FROM gauge_facts),
-		(SELECT coalesce(max(seq), 0) FROM releases))`
+		(SELECT coalesce(max(seq), 0) FROM releases),
+		(SELECT coalesce(max(seq), 0) FROM access_facts))`
 	return r.number(query)
 }
 

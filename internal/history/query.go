@@ -156,6 +156,17 @@ func (s *Store) RecentGaugeFacts(ctx context.Context, gaugeID string, count int)
 	return facts, err
 }
 
+// AccessFacts returns up to limit changes of who may come in, and who was refused, after a
+// number of the history.
+func (s *Store) AccessFacts(ctx context.Context, after uint64, limit int) (facts []gauge.Fact, err error) {
+	after, limit = page(after, limit)
+	err = s.read(ctx, "who may come in", func(r *reader) (err error) {
+		facts, err = r.facts(accessTable, "seq > ?", limit, int64(after))
+		return err
+	})
+	return facts, err
+}
+
 // LastNumbers returns the highest Number of each gauge that has a reading.
 func (s *Store) LastNumbers(ctx context.Context) (map[string]uint64, error) {
 	if err := ctx.Err(); err != nil {

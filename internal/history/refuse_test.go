@@ -66,7 +66,7 @@ func TestNewerHistoryIsRefused(t *testing.T) {
 	execSQL(t, path, "INSERT INTO goose_db_version (version_id, is_applied) VALUES (999, 1)")
 	_, err := history.Open(t.Context(), path)
 	want := "upgrade history " + path + ": the history was written by a newer gauged: " +
-		"its schema is version 999, this program knows up to 8; install the newer gauged"
+		"its schema is version 999, this program knows up to 9; install the newer gauged"
 	if !errors.Is(err, history.ErrNewer) || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
@@ -117,7 +117,7 @@ func TestOddNames(t *testing.T) {
 
 func TestUpdateAndDeleteAreRefused(t *testing.T) {
 	s := historytest.Open(t)
-	mustAppend(t, s, mixed(3)...)
+	mustAppend(t, s, mixed(9)...)
 	statements := []string{
 		"UPDATE history SET id = ''", "DELETE FROM history", "REPLACE INTO history VALUES (1, '')",
 		"UPDATE readings SET value = 0", "DELETE FROM readings", "REPLACE INTO readings SELECT * FROM readings",
@@ -127,6 +127,7 @@ func TestUpdateAndDeleteAreRefused(t *testing.T) {
 		"UPDATE job_facts SET data = x''", "DELETE FROM job_facts", "REPLACE INTO job_facts SELECT * FROM job_facts",
 		"UPDATE gauge_facts SET data = x''", "DELETE FROM gauge_facts", "REPLACE INTO gauge_facts SELECT * FROM gauge_facts",
 		"UPDATE releases SET by = ''", "DELETE FROM releases", "REPLACE INTO releases SELECT * FROM releases",
+		"UPDATE access_facts SET subject = ''", "DELETE FROM access_facts", "REPLACE INTO access_facts SELECT * FROM access_facts",
 	}
 	for _, sql := range statements {
 		err := s.ExecWriter(sql)

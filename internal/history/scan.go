@@ -93,6 +93,16 @@ func scanRelease(row *sqlite3.Stmt) (gauge.Fact, error) {
 	}}, nil
 }
 
+func scanAccess(row *sqlite3.Stmt) (gauge.Fact, error) {
+	return gauge.Fact{Seq: count(row, 0), Access: &gauge.AccessFact{
+		Time:    instant(row, 1),
+		Kind:    row.ColumnText(2),
+		By:      row.ColumnText(3),
+		Subject: row.ColumnText(4),
+		Data:    bytes(row, 5),
+	}}, nil
+}
+
 func count(row *sqlite3.Stmt, column int) uint64 { return uint64(row.ColumnInt64(column)) }
 
 func instant(row *sqlite3.Stmt, column int) time.Time {

@@ -144,5 +144,8 @@ func mixed(schema int) []gauge.Fact {
 			Hash: gauge.HashContent(content), Kind: "parts", Name: "shims", By: "technician", Reason: "new delivery", Time: start,
 		}})
 	}
+	if schema > 8 {
+		facts = append(facts, gauge.Fact{Seq: 11, Access: &gauge.AccessFact{Time: start, Kind: "person_added", By: "lead", Subject: "technician", Data: []byte(`{"role":"technician"}`)}})
+	}
 	return facts
 }

@@ -25,6 +25,7 @@ const (
 	jobTable
 	gaugeTable
 	releaseTable
+	accessTable
 )
 
 // tables is constant; a Go array cannot be declared so.
@@ -47,6 +48,7 @@ var tables = [...]table{
 	jobTable:     {"job_facts", []string{"seq", "job", "time", "kind", "by", "data"}, bindJob, scanJob},
 	gaugeTable:   {"gauge_facts", []string{"seq", "gauge", "time", "kind", "by", "data"}, bindGauge, scanGauge},
 	releaseTable: {"releases", []string{"seq", "hash", "kind", "name", "by", "reason", "time"}, bindRelease, scanRelease},
+	accessTable:  {"access_facts", []string{"seq", "time", "kind", "by", "subject", "data"}, bindAccess, scanAccess},
 }
 
 // tableOf returns the position of the table that a valid fact belongs to.
@@ -64,6 +66,8 @@ func tableOf(f *gauge.Fact) int {
 		return gaugeTable
 	case f.Release != nil:
 		return releaseTable
+	case f.Access != nil:
+		return accessTable
 	}
 	return jobTable
 }

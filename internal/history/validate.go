@@ -47,6 +47,10 @@ func validate(f *gauge.Fact) error {
 		kinds++
 		err = validateTime(f.Release.Time)
 	}
+	if f.Access != nil {
+		kinds++
+		err = validateTime(f.Access.Time)
+	}
 	if kinds != 1 {
 		return fmt.Errorf("it has %d contents instead of one", kinds)
 	}
