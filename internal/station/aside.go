@@ -139,12 +139,12 @@ func (d *draft) heldAgain(j *job.Job, held, changed map[string]string) (letGo []
 // the job, which goes on with its own.
 func (d *draft) otherFiles(j *job.Job) (said []gauge.Message) {
 	hash, families := j.FileVersions()
-	p, _, err := d.inForce().Procedure(j.Procedure.ID)
+	p, _, err := d.library.Procedure(j.Procedure.ID)
 	if err != nil || p.Hash != hash {
 		said = append(said, gauge.Say("warning.aside.procedure", gauge.Text("procedure", j.Procedure.ID)))
 	}
 	for _, id := range slices.Sorted(maps.Keys(families)) {
-		if f, err := d.inForce().File(library.KindParts, id); err != nil || f.Hash != families[id] {
+		if f, err := d.library.File(library.KindParts, id); err != nil || f.Hash != families[id] {
 			said = append(said, gauge.Say("warning.aside.parts", gauge.Text("family", id)))
 		}
 	}
@@ -183,14 +183,11 @@ func (s *Station) CorrectSerial(ctx context.Context, id uint64, serial, reason, 
 
 // anyJob returns a job as the batch has it so far, open or closed.
 func (d *draft) anyJob(ctx context.Context, id uint64) (*job.Job, error) {
-	if j, ok := d.jobs[id]; ok {
+	if j, ok := d.job(id); ok {
 		return j, nil
 	}
 	if id == 0 || id > d.lastJob {
 		return nil, job.NoJob(id)
-	}
-	if j, ok := d.s.jobs[id]; ok {
-		return j, nil
 	}
 	return job.Load(ctx, d.s.o.Store, id, d.s.files, nil)
 }

@@ -72,10 +72,10 @@ func (d *draft) ask(r *request) error {
 	a := r.asked
 	switch {
 	case a == nil:
-		return r.decide(d)
+		return d.whole(r.decide)
 	case a.trial:
 		a.tried = newDraft(d.s) // what this draft has is not durable yet
-		return r.decide(a.tried)
+		return a.tried.whole(r.decide)
 	}
 	known, found := d.requests[a.ID]
 	if !found {
@@ -88,7 +88,7 @@ func (d *draft) ask(r *request) error {
 		return a.again(known)
 	}
 	before := d.nextSeq
-	if err := r.decide(d); err != nil || d.nextSeq == before {
+	if err := d.whole(r.decide); err != nil || d.nextSeq == before {
 		return err
 	}
 	d.requests[a.ID] = gauge.Request{ID: a.ID, Hash: a.Hash, First: before, Last: d.nextSeq - 1}

@@ -53,21 +53,23 @@ func (s *Station) RecordCheck(ctx context.Context, r CheckRequest) (*check.Recor
 	if err != nil {
 		return nil, err
 	}
-	var stored gauge.Fact
+	var c *check.Record
 	err = s.do(ctx, func(d *draft) (err error) {
+		data := data
 		if data.Begun, err = d.sessionOf(r, data); err != nil {
 			return err
 		}
-		d.storeTyped(r.Gauge, r.By, data.Found, r.Found)
-		d.storeTyped(r.Gauge, r.By, data.Left, r.Left)
+		data.Found = d.storeTyped(r.Gauge, r.By, data.Found, r.Found)
+		data.Left = d.storeTyped(r.Gauge, r.By, data.Left, r.Left)
 		data.Number = d.gauge(r.Gauge).lastNumber
-		stored, err = d.gaugeFact(r.Gauge, health.KindChecked, r.By, data.CheckedData)
+		stored, err := d.gaugeFact(r.Gauge, health.KindChecked, r.By, data.CheckedData)
+		c = data.Record(stored)
 		return err
 	})
 	if err != nil {
 		return nil, s.heldBy(ctx, r.Gauge, err)
 	}
-	return data.Record(stored), nil
+	return c, nil
 }
 
 // sessionOf is the begin of the check whose readings these are; 0 where they are typed.
@@ -92,7 +94,8 @@ func (d *draft) sessionOf(r CheckRequest, data checked) (uint64, error) {
 }
 
 // storeTyped stores the values of a check that were typed in, as readings of the gauge.
-func (d *draft) storeTyped(gaugeID, by string, points []check.StoredPoint, wanted []CheckPoint) {
+func (d *draft) storeTyped(gaugeID, by string, points []check.StoredPoint, wanted []CheckPoint) []check.StoredPoint {
+	points = slices.Clone(points)
 	for i := range points {
 		p := &points[i]
 		for k, typed := range wanted[i].Typed {
@@ -100,9 +103,10 @@ func (d *draft) storeTyped(gaugeID, by string, points []check.StoredPoint, wante
 				Gauge: gaugeID, Time: d.s.o.Now(), Value: p.Readings[k], Shown: typed.Shown, Unit: typed.Unit,
 				Status: gauge.StatusOK, EnteredBy: by,
 			})
-			p.Seqs = append(p.Seqs, f.Seq)
+			p.Seqs = append(slices.Clip(p.Seqs), f.Seq)
 		}
 	}
+	return points
 }
 
 // checked is a check while it is recorded.

@@ -12,8 +12,8 @@ import (
 // errStopped is the answer of a station that has stopped.
 var errStopped = gauge.Stopped("refusal.daemon.stopped")
 
-// request asks the loop for a decision. decide may add facts to the draft; what
-// it has added stays, also when it returns an error.
+// request asks the loop for a decision. What decide has added to the draft is dropped when
+// it returns an error.
 type request struct {
 	decide func(*draft) error
 	// answer gets the outcome once it is durable; nil for a report of a gauge,
@@ -147,7 +147,7 @@ func (s *Station) publish(d *draft) {
 	}
 	s.news.take(d)
 	s.lastJob = d.lastJob
-	s.library = d.inForce()
+	s.library = d.library
 	s.unknown += d.unknown
 	changed := s.changed
 	s.changed = make(chan struct{})

@@ -1,6 +1,9 @@
 package station
 
 import (
+	"maps"
+	"slices"
+
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/job"
@@ -11,13 +14,14 @@ import (
 // station's state when the batch is durable, else it is dropped whole.
 type draft struct {
 	s       *Station
+	below   *draft // what was decided before; nil: the station as it stands
 	facts   []gauge.Fact
 	nextSeq uint64
 	gauges  map[string]*GaugeStatus  // changed ones
 	health  map[string]*health.Gauge // changed ones
 	jobs    map[uint64]*job.Job      // changed ones
-	library *library.Library         // nil: unchanged
-	sources map[string]uint64
+	library *library.Library         // in force
+	sources map[string]uint64        // changed ones
 	lastJob uint64
 	unknown uint64
 	// requests are those that the facts were asked for with, by their ids.
@@ -25,19 +29,30 @@ type draft struct {
 }
 
 func newDraft(s *Station) *draft {
-	return &draft{
-		s: s, nextSeq: s.o.Store.LastSeq() + 1, lastJob: s.lastJob,
-		gauges: map[string]*GaugeStatus{}, health: map[string]*health.Gauge{}, jobs: map[uint64]*job.Job{}, sources: map[string]uint64{},
-		requests: map[string]gauge.Request{},
-	}
+	return (&draft{s: s, nextSeq: s.o.Store.LastSeq() + 1, lastJob: s.lastJob, library: s.library, requests: map[string]gauge.Request{}}).above(nil)
 }
 
-// inForce is the library as the batch has it so far.
-func (d *draft) inForce() *library.Library {
-	if d.library != nil {
-		return d.library
+// above is a draft of what follows, in which nothing has changed yet.
+func (d *draft) above(below *draft) *draft {
+	next := *d
+	next.below = below
+	next.gauges, next.health, next.jobs, next.sources = map[string]*GaugeStatus{}, map[string]*health.Gauge{}, map[uint64]*job.Job{}, map[string]uint64{}
+	return &next
+}
+
+// whole takes a decision with all of its changes, or, when it fails, with none. Decisions
+// see the changes of those before, and are made in no other way.
+func (d *draft) whole(decide func(*draft) error) error {
+	next := d.above(d)
+	if err := decide(next); err != nil {
+		return err
 	}
-	return d.s.library
+	maps.Copy(d.gauges, next.gauges)
+	maps.Copy(d.health, next.health)
+	maps.Copy(d.jobs, next.jobs)
+	maps.Copy(d.sources, next.sources)
+	d.facts, d.nextSeq, d.library, d.lastJob, d.unknown = next.facts, next.nextSeq, next.library, next.lastJob, next.unknown
+	return nil
 }
 
 // add numbers a fact and puts it into the batch.
@@ -54,13 +69,12 @@ func (d *draft) gauge(id string) *GaugeStatus {
 	if g, ok := d.gauges[id]; ok {
 		return g
 	}
-	g := &GaugeStatus{GaugeInfo: GaugeInfo{ID: id}, Rejected: map[gauge.Reason]uint64{}}
-	if committed, ok := d.s.gauges[id]; ok {
-		c := *committed
-		g = &c
+	c := GaugeStatus{GaugeInfo: GaugeInfo{ID: id}, Rejected: map[gauge.Reason]uint64{}}
+	if before, ok := soFar(d, func(d *draft) map[string]*GaugeStatus { return d.gauges }, d.s.gauges, id); ok {
+		c = *before
 	}
-	d.gauges[id] = g
-	return g
+	d.gauges[id] = &c
+	return &c
 }
 
 // isSeen reports whether anything was stored of a gauge; a call that named one wrongly
@@ -80,10 +94,7 @@ func (d *draft) openJob(id uint64) (*job.Job, error) {
 
 // unclosed returns a job as the batch has it so far, if it is not closed.
 func (d *draft) unclosed(id uint64) (*job.Job, error) {
-	j, ok := d.jobs[id]
-	if !ok {
-		j, ok = d.s.jobs[id]
-	}
+	j, ok := d.job(id)
 	switch {
 	case ok && !j.Closed.IsZero(), !ok && id > 0 && id <= d.lastJob:
 		return nil, gauge.Refused("refusal.job.closed", gauge.Count("job", id))
@@ -93,18 +104,32 @@ func (d *draft) unclosed(id uint64) (*job.Job, error) {
 	return j, nil
 }
 
+// job returns a job as the batch has it so far, unless it was closed before.
+func (d *draft) job(id uint64) (*job.Job, bool) {
+	return soFar(d, func(d *draft) map[uint64]*job.Job { return d.jobs }, d.s.jobs, id)
+}
+
+// soFar is what the batch has of something, or else the station.
+func soFar[K comparable, V any](d *draft, changed func(*draft) map[K]V, committed map[K]V, key K) (v V, ok bool) {
+	for ; d != nil && !ok; d = d.below {
+		v, ok = changed(d)[key]
+	}
+	if !ok {
+		v, ok = committed[key]
+	}
+	return v, ok
+}
+
 // eachOpen calls f with every open job as the batch has it so far.
 func (d *draft) eachOpen(f func(*job.Job)) {
-	for id, j := range d.s.jobs {
-		if changed, ok := d.jobs[id]; ok {
-			j = changed
-		}
-		if j.Closed.IsZero() {
-			f(j)
-		}
+	var ids []uint64
+	for at := d; at != nil; at = at.below {
+		ids = slices.AppendSeq(ids, maps.Keys(at.jobs))
 	}
-	for id, j := range d.jobs {
-		if _, known := d.s.jobs[id]; !known && j.Closed.IsZero() {
+	ids = slices.AppendSeq(ids, maps.Keys(d.s.jobs))
+	slices.Sort(ids)
+	for _, id := range slices.Compact(ids) {
+		if j, _ := d.job(id); j.Closed.IsZero() {
 			f(j)
 		}
 	}

@@ -230,11 +230,10 @@ func (s *Station) eachPlace(ctx context.Context, id uint64, by, name, said strin
 		if err != nil {
 			return nil, err
 		}
-		before, facts, seq := j, len(d.facts), d.nextSeq
+		before := j
 		for _, place := range places {
 			kind, data, err := decide(j, place)
-			if err != nil { // of several places all or none
-				d.facts, d.nextSeq, d.jobs[id] = d.facts[:facts], seq, before
+			if err != nil {
 				return nil, err
 			}
 			if j, err = d.step(j, gauge.JobFact{Job: id, Kind: kind, By: cmp.Or(by, j.Technician), Data: job.Marshal(data)}, job.Taken{}); err != nil {

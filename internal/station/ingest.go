@@ -47,10 +47,16 @@ func (s *Station) Resume(ctx context.Context, source string) (uint64, error) {
 		return 0, fmt.Errorf("sender %s: %w", source, err)
 	}
 	err = s.do(ctx, func(d *draft) error {
-		d.sources[source] = max(through, d.s.sources[source], d.sources[source])
+		d.sources[source] = max(through, d.sent(source))
 		return nil
 	})
 	return through, err
+}
+
+// sent is the highest number of a sender that the batch has so far.
+func (d *draft) sent(source string) uint64 {
+	through, _ := soFar(d, func(d *draft) map[string]uint64 { return d.sources }, d.s.sources, source)
+	return through
 }
 
 // Receipt says what became of sent readings.
@@ -67,7 +73,7 @@ func (s *Station) Ingest(ctx context.Context, source string, readings []Ingested
 	var receipt Receipt
 	var before []Ingested
 	err := s.do(ctx, func(d *draft) error {
-		receipt, before = Receipt{Through: max(d.s.sources[source], d.sources[source])}, nil
+		receipt, before = Receipt{Through: d.sent(source)}, nil
 		for _, r := range readings {
 			if r.SourceSeq <= receipt.Through {
 				before = append(before, r)

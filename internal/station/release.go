@@ -19,7 +19,7 @@ const ByFile = "file"
 // versions. Jobs that are open keep theirs.
 func (s *Station) Release(ctx context.Context, l *library.Library, by, reason string) (changed []library.File, err error) {
 	err = s.do(ctx, func(d *draft) error {
-		changed = changedFiles(d.inForce(), l)
+		changed = changedFiles(d.library, l)
 		var facts []gauge.Fact
 		for _, f := range changed {
 			known, err := s.o.Store.HasFile(ctx, f.Hash)

@@ -91,10 +91,10 @@ func (d *draft) pressedForJobs(f gauge.Fact) {
 		if took && j.Measuring == "" {
 			continue
 		}
-		if now, ok := d.jobs[j.ID]; ok {
+		if now, ok := d.job(j.ID); ok {
 			j = now // what the reading did to one may say something to the next
 		}
-		if err := d.takePressed(j, f); err != nil {
+		if err := d.whole(func(d *draft) error { return d.takePressed(j, f) }); err != nil {
 			d.notice(j, gauge.Told(err))
 		} else if waits(j) {
 			took = true

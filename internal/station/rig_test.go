@@ -64,6 +64,7 @@ type rig struct {
 	t     testing.TB
 	store *faultyStore
 	now   time.Time
+	cut   int // after so many looks at the clock it fails; 0: never
 	mu    sync.Mutex
 	stop  context.CancelFunc
 	ended chan struct{}
@@ -100,6 +101,23 @@ func rigAt(t testing.TB, path string) *rig { return rigWith(t, path, testProcedu
 
 func rigWith(t testing.TB, path, procedure string, families ...string) *rig {
 	t.Helper()
+	r := standing(t, path, procedure, families...)
+	ctx, cancel := context.WithCancel(context.Background())
+	r.stop = sync.OnceFunc(func() {
+		cancel()
+		<-r.ended
+	})
+	go func() {
+		r.Run(ctx)
+		close(r.ended)
+	}()
+	t.Cleanup(r.stop)
+	return r
+}
+
+// standing is a rig whose station does not run.
+func standing(t testing.TB, path, procedure string, families ...string) *rig {
+	t.Helper()
 	parts := []library.Source{{Path: "rings.yaml", Content: []byte(testParts)}}
 	for _, family := range families {
 		parts = append(parts, library.Source{Path: "more.yaml", Content: []byte(family)})
@@ -114,6 +132,11 @@ func rigWith(t testing.TB, path, procedure string, families ...string) *rig {
 		Now: func() time.Time {
 			r.mu.Lock()
 			defer r.mu.Unlock()
+			if r.cut > 0 {
+				if r.cut--; r.cut == 0 {
+					panic(errCut)
+				}
+			}
 			r.now = r.now.Add(time.Millisecond)
 			return r.now
 		},
@@ -148,16 +171,6 @@ func rigWith(t testing.TB, path, procedure string, families ...string) *rig {
 	if err != nil {
 		t.Fatal(err)
 	}
-	ctx, cancel := context.WithCancel(context.Background())
-	r.stop = sync.OnceFunc(func() {
-		cancel()
-		<-r.ended
-	})
-	go func() {
-		r.Run(ctx)
-		close(r.ended)
-	}()
-	t.Cleanup(r.stop)
 	return r
 }
 

@@ -57,10 +57,8 @@ func (d *draft) used(next *job.Job, f gauge.Fact, t job.Taken) {
 
 // healthOf is the health of a gauge as the batch has it so far; nil when there is none.
 func (d *draft) healthOf(id string) *health.Gauge {
-	if h, ok := d.health[id]; ok {
-		return h
-	}
-	return d.s.health[id]
+	h, _ := soFar(d, func(d *draft) map[string]*health.Gauge { return d.health }, d.s.health, id)
+	return h
 }
 
 // startQueue gives the starts of the jobs in the order of the history.
