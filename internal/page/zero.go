@@ -31,7 +31,7 @@ func (p *Page) after(j *job.Job) (all []afterView, err error) {
 		if err != nil {
 			continue // it is no gauge of the station any more
 		}
-		v := afterView{Zero: station.ZeroWanted(j, id, h), Due: station.CheckDue(j, id, h)}
+		v := afterView{Zero: j.ZeroWanted(id, h), Due: j.CheckDue(id, h)}
 		if !v.Zero && !v.Due {
 			continue
 		}
