@@ -15,7 +15,8 @@ type Bars struct {
 	Along       string // what the bars count, with its unit
 	Series      []Series
 	Groups      []Group
-	Number      func(string) string // as in a Chart
+	Number      func(string) string  // as in a Chart
+	Value       func(float64) string // writes a value with its unit, in the language; nil: its first digits
 }
 
 // Series is the bars of one kind, one in each group.
@@ -37,11 +38,11 @@ var fills = []string{"currentColor", "var(--line, #aaa)", ground}
 const (
 	barHeight   = 14
 	barsApart   = 16 // between groups
+	groupRow    = 20 // the name of a group over its bars
 	barsTop     = 44
-	valueRoom   = 70 // right of the longest bar
 	charWidth   = 8  // of the font, about that of its digits
 	longestName = 40 // characters of a label that are shown
-	seriesRow   = 20
+	barRow      = 17
 )
 
 // farOff is how many times the middle one of the values a bar is, for it to be cut: a whole
@@ -106,46 +107,80 @@ func short(text string) string {
 	return text
 }
 
+// said is a value as it is written.
+func (b Bars) said(v float64) string {
+	if b.Value != nil {
+		return b.Value(v)
+	}
+	return written(b.Number, figure(v))
+}
+
+// row is one bar of a drawing, or the name of a group over its bars.
+type row struct {
+	label string
+	group bool
+	value float64
+	fill  string
+	high  int
+}
+
+// rows are those of the drawing from top to bottom. Each bar has its name beside it: that of
+// its group, or of its series where a group has several.
+func (b Bars) rows() (rows []row) {
+	for _, g := range b.Groups {
+		if len(b.Series) > 1 {
+			rows = append(rows, row{label: short(g.Label), group: true, high: groupRow})
+		}
+		for k, v := range g.Values {
+			name := g.Label
+			if len(b.Series) > 1 {
+				name = b.Series[k].Name
+			}
+			rows = append(rows, row{label: short(name), value: v, fill: fills[k%len(fills)], high: barRow})
+		}
+		rows[len(rows)-1].high += barsApart
+	}
+	return rows
+}
+
 // SVG draws the bars as a document of its own.
 func (b Bars) SVG() string {
-	left := 24 + charWidth*b.labelled()
-	field := drawingWidth - left - valueRoom
-	each := barHeight*len(b.Series) + barsApart
-	bottom := barsTop + each*len(b.Groups)
-	height := bottom + 30
-	if len(b.Series) > 1 { // a single one is named by the axis
-		height += seriesRow * len(b.Series)
-	}
-	var out strings.Builder
-	begin(&out, b.Title, b.Description, height, false)
-	words := []string{heading(10, 22, b.Title)}
-	for i, g := range b.Groups {
-		top := barsTop + barsApart/2 + each*i
-		words = append(words, label(left-8, top+barHeight*len(b.Series)/2+4, "end", short(g.Label)))
-		for k, v := range g.Values {
-			part, cut := b.drawn(v)
-			y, width := top+barHeight*k, float64(field)*part
-			fmt.Fprintf(&out, `<rect x="%d" y="%d" width="%.1f" height="%d" fill="%s"/>`+"\n", left, y+1, width, barHeight-2, fills[k%len(fills)])
-			after := left + int(width) + 6
-			if cut {
-				fmt.Fprintf(&out, `<path class="cut" d="M%d %dl8 %dl-8 %dz" fill="currentColor"/>`+"\n", after-3, y+1, barHeight/2-1, barHeight/2-1)
-				after += 10
-			}
-			words = append(words, label(after, y+barHeight-3, "start", written(b.Number, figure(v))))
+	rows, left, right, bottom := b.rows(), 0, 0, barsTop+barsApart/2
+	for _, r := range rows {
+		bottom += r.high
+		if !r.group {
+			left, right = max(left, 24+charWidth*len([]rune(r.label))), max(right, 24+charWidth*len([]rune(b.said(r.value))))
 		}
+	}
+	field := drawingWidth - left - right
+	var out strings.Builder
+	begin(&out, b.Title, b.Description, bottom+30, false)
+	words, y := []string{heading(10, 22, b.Title)}, barsTop+barsApart/2
+	for _, r := range rows {
+		if r.group {
+			words = append(words, strong(10, y+barHeight-3, "start", r.label))
+		} else {
+			words = append(words, label(left-8, y+barHeight-3, "end", r.label), b.drawBar(&out, r, left, y, field))
+		}
+		y += r.high
 	}
 	fmt.Fprintf(&out, `<path d="M%d %dV%d"/>`+"\n", left, barsTop, bottom)
 	words = append(words, label(left, bottom+18, "start", b.Along))
-	for k, s := range b.Series {
-		if len(b.Series) == 1 {
-			break
-		}
-		y := bottom + 22 + seriesRow*(k+1) - 8
-		fmt.Fprintf(&out, `<rect x="%d" y="%d" width="30" height="%d" fill="%s"/>`+"\n", left, y-barHeight/2, barHeight-2, fills[k%len(fills)])
-		words = append(words, label(left+42, y+4, "start", s.Name))
-	}
 	end(&out, words)
 	return out.String()
+}
+
+// drawBar draws one bar, and returns its value, which stands behind it.
+func (b Bars) drawBar(out *strings.Builder, r row, left, y, field int) string {
+	part, cut := b.drawn(r.value)
+	width := float64(field) * part
+	fmt.Fprintf(out, `<rect x="%d" y="%d" width="%.1f" height="%d" fill="%s"/>`+"\n", left, y+1, width, barHeight-2, r.fill)
+	after := left + int(width) + 6
+	if cut {
+		fmt.Fprintf(out, `<path class="cut" d="M%d %dl8 %dl-8 %dz" fill="currentColor"/>`+"\n", after-3, y+1, barHeight/2-1, barHeight/2-1)
+		after += 10
+	}
+	return label(after, y+barHeight-3, "start", b.said(r.value))
 }
 
 // Text draws the bars in lines of about width characters; the height follows
@@ -166,7 +201,7 @@ func (b Bars) Text(width, _ int) string {
 			if cut {
 				bar += ">"
 			}
-			fmt.Fprintf(&out, "%s\n", strings.TrimRight(fmt.Sprintf("%-*s |%s %s", margin, name, bar, written(b.Number, figure(v))), " "))
+			fmt.Fprintf(&out, "%s\n", strings.TrimRight(fmt.Sprintf("%-*s |%s %s", margin, name, bar, b.said(v)), " "))
 		}
 	}
 	for _, s := range b.Series {

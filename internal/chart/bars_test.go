@@ -31,7 +31,8 @@ nothing | 0
 	}
 }
 
-// TestBarsAsSVG: each bar is as long as its value says, in the fill of its series.
+// TestBarsAsSVG: each bar is as long as its value says, in the fill of its series, whose name
+// stands beside it: there is no legend.
 func TestBarsAsSVG(t *testing.T) {
 	got := sampleBars().SVG()
 	bar := regexp.MustCompile(`<rect x="(\d+)" y="\d+" width="([0-9.]+)" height="12" fill="(.+?)"/>`)
@@ -44,13 +45,16 @@ func TestBarsAsSVG(t *testing.T) {
 		}
 		widths, fills = append(widths, w), fills+m[3]+" "
 	}
-	if len(widths) != 6 || fills != strings.Repeat("currentColor var(--line, #aaa) ", 3) || fmt.Sprintf("%.2f", widths[1]/widths[0]) != "0.25" || widths[2] != 0 {
+	if len(widths) != 4 || fills != strings.Repeat("currentColor var(--line, #aaa) ", 2) || fmt.Sprintf("%.2f", widths[1]/widths[0]) != "0.25" || widths[2] != 0 {
 		t.Errorf("widths %v, fills %s", widths, fills)
 	}
-	for _, text := range []string{"<desc>of &lt;two&gt; things</desc>", ">a &amp; b</text>", ">3.142</text>", ">percent</text>", ">second</text>"} {
+	for _, text := range []string{"<desc>of &lt;two&gt; things</desc>", ">a &amp; b</text>", ">3.142</text>", ">percent</text>"} {
 		if !strings.Contains(got, text) {
 			t.Errorf("%q is not in\n%s", text, got)
 		}
+	}
+	if strings.Count(got, `text-anchor="end">first</text>`) != 2 || strings.Count(got, ">second</text>") != 2 {
+		t.Errorf("not every bar has its name in\n%s", got)
 	}
 }
 
@@ -100,5 +104,15 @@ func TestFarOffBar(t *testing.T) {
 	text := b.Text(40, 0)
 	if !strings.Contains(text, "#> 900\n") || !strings.Contains(text, strings.Repeat("#", 13)+" 2\n") {
 		t.Error(text)
+	}
+}
+
+// TestLongestValueIsInside: the longest bar leaves room for its value.
+func TestLongestValueIsInside(t *testing.T) {
+	b := Bars{Series: []Series{{"one", '#'}}, Groups: []Group{{"a", []float64{2}}, {"b", []float64{1}}}, Value: func(float64) string { return "0.123456789012 mm" }}
+	for _, m := range regexp.MustCompile(`<text x="(\d+)" y="\d+" text-anchor="start">(0\.1.*?)</text>`).FindAllStringSubmatch(b.SVG(), -1) {
+		if x := number(t, m[1]); x+float64(charWidth*len(m[2])) > drawingWidth {
+			t.Errorf("%s begins at %g", m[2], x)
+		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"math"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -53,6 +54,15 @@ error in um
 	}
 }
 
+// TestDotsLieUnderLetters: in text a dot does not hide what else has its place, in whatever
+// order they come.
+func TestDotsLieUnderLetters(t *testing.T) {
+	c := Chart{Marks: []Marks{{Rune: 'A', Shape: Circle, Points: []Point{{X: 0, Y: 1}}}, {Rune: '.', Shape: Dot, Points: []Point{{X: 0, Y: 1}, {X: 1, Y: 1}}}}}
+	if text := c.Text(20, 3); !regexp.MustCompile(`\|.*A.*\.`).MatchString(text) {
+		t.Error(text)
+	}
+}
+
 // TestSVG: it is well formed, has title and description, and every line and
 // every kind of mark differs from the others without colour.
 func TestSVG(t *testing.T) {
@@ -75,7 +85,7 @@ func TestSVG(t *testing.T) {
 				paths++
 			}
 			for _, a := range token.Attr {
-				if a.Name.Local == "stroke-dasharray" {
+				if a.Name.Local == "stroke-dasharray" && a.Value != "1 3" { // those lead to names
 					dashes++
 				}
 			}

@@ -101,6 +101,24 @@ func TestNamesAtTheirLines(t *testing.T) {
 	}
 }
 
+// TestNamesAreLedTo: what ends in the midst of the field, or whose name has no room at its
+// height, is led to its name by dots.
+func TestNamesAreLedTo(t *testing.T) {
+	marks := func(name string, x, y float64) Marks {
+		return Marks{Name: name, Rune: 'o', Shape: Circle, Points: []Point{{X: 0, Y: 0}, {X: x, Y: y}}}
+	}
+	c := Chart{From: 0, To: 10, Marks: []Marks{marks("early", 4, 1), marks("last", 10, 5), marks("beside it", 10, 5.01)}}
+	p := c.plan()
+	leads := regexp.MustCompile(`class="lead" d="M([0-9.]+) `).FindAllStringSubmatch(c.SVG(), -1)
+	if len(leads) != 2 || number(t, leads[0][1]) != float64(p.right()) || number(t, leads[1][1]) != p.x(4)+edgeClear {
+		t.Errorf("%v, the field ends at %d", leads, p.right())
+	}
+	c.Marks = c.Marks[1:2]
+	if alone := c.SVG(); strings.Contains(alone, `class="lead"`) {
+		t.Error(alone)
+	}
+}
+
 // TestPointsLead: a point that leads somewhere is a link with a name, large enough to touch, and
 // the drawing is then no image, in which nobody finds a link. One that leads nowhere has its note.
 func TestPointsLead(t *testing.T) {

@@ -15,32 +15,35 @@ const (
 	edgeApart  = 6  // between names
 	edgeSample = 22 // width of the sample of a line before its name
 	edgeMargin = 14 // between the field and the samples
+	edgeClear  = 9  // between a mark and the dots that lead to its name
+	leadless   = 40 // what ends no further from the edge needs none where its name is at its height
 )
 
 // edge is the name of a line or of marks, at the height at which they end, with a sample of
 // how they are drawn.
 type edge struct {
 	of    float64 // height in the chart
+	ended float64 // where along the chart it ends
 	at    float64 // in the drawing, once it is settled
 	words []string
 	line  bool
 	tone  Tone
 	dash  string
-	shape Shape // empty: none
-	ends  bool  // what it names reaches the edge of the field
-	where float64
+	shape Shape   // empty: none
+	from  float64 // where it ends in the drawing
+	where float64 // at which height
 }
 
 // named are the names of what is drawn.
-func (c Chart) named(b box) (all []edge) {
+func (c Chart) named() (all []edge) {
 	for _, l := range c.Lines {
 		if n := len(l.Points); l.Name != "" && n > 0 {
-			all = append(all, edge{of: l.Points[n-1].Y, words: wrapped(l.Name), line: true, tone: l.Tone, dash: l.Dash, ends: b.across(l.Points[n-1].X) > 0.9})
+			all = append(all, edge{of: l.Points[n-1].Y, ended: l.Points[n-1].X, words: wrapped(l.Name), line: true, tone: l.Tone, dash: l.Dash})
 		}
 	}
 	for _, m := range c.Marks {
 		if n := len(m.Points); m.Name != "" && n > 0 {
-			all = append(all, edge{of: m.Points[n-1].Y, words: wrapped(m.Name), line: m.Joined, tone: m.Tone, dash: m.Dash, shape: m.Shape, ends: m.Joined && b.across(m.Points[n-1].X) > 0.9})
+			all = append(all, edge{of: m.Points[n-1].Y, ended: m.Points[n-1].X, words: wrapped(m.Name), line: m.Joined, tone: m.Tone, dash: m.Dash, shape: m.Shape})
 		}
 	}
 	return all
@@ -104,8 +107,8 @@ func settle(all []edge, top, bottom float64) {
 // draw draws the sample right of the field, and returns the name.
 func (e edge) draw(out *strings.Builder, right int) (words []string) {
 	from := right + edgeMargin
-	if e.ends && math.Abs(e.at-e.where) > 3 { // from the end of the line to its name
-		fmt.Fprintf(out, `<path d="M%d %.1fL%d %.1f" stroke-opacity="0.5"%s/>`+"\n", right+2, e.where, from-2, e.at, stroke(e.tone))
+	if math.Abs(e.at-e.where) > 3 || e.from < float64(right)-leadless { // from its end to its name
+		fmt.Fprintf(out, `<path class="lead" d="M%.1f %.1fH%dL%d %.1f" stroke-opacity="0.5" stroke-dasharray="1 3"%s/>`+"\n", min(e.from+edgeClear, float64(right)), e.where, right, from-2, e.at, stroke(e.tone))
 	}
 	if e.line {
 		fmt.Fprintf(out, `<path d="M%d %.1fh%d"%s%s/>`+"\n", from, e.at, edgeSample, stroke(e.tone), dash(e.dash))

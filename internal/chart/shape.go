@@ -15,6 +15,14 @@ func (s Shape) draw(out *strings.Builder, x, y float64) {
 	fmt.Fprintf(out, "<path d=\"%s\" fill=\"%s\"/>\n", s.path(x, y), fill)
 }
 
+// small is 1 of a shape that another one hides.
+func (s Shape) small() int {
+	if s == Dot {
+		return 1
+	}
+	return 0
+}
+
 func (s Shape) path(x, y float64) string {
 	switch s {
 	case Cross:
@@ -52,7 +60,7 @@ func end(out *strings.Builder, words []string) {
 }
 
 func heading(x, y int, text string) string {
-	return fmt.Sprintf("<text x=\"%d\" y=\"%d\" font-size=\"15\" font-weight=\"bold\">%s</text>\n", x, y, html.EscapeString(text))
+	return fmt.Sprintf("<text class=\"title\" x=\"%d\" y=\"%d\" font-size=\"15\" font-weight=\"bold\">%s</text>\n", x, y, html.EscapeString(text))
 }
 
 func label(x, y int, anchor, text string) string {

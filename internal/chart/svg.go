@@ -85,11 +85,11 @@ type plan struct {
 
 func (c Chart) plan() plan {
 	p := plan{box: c.bounds(), height: fieldHeight}
-	p.edges = c.named(p.box)
+	p.edges = c.named()
 	p.width = drawingWidth - fieldLeft - edgeRoom(p.edges)
 	p.height = max(p.height, edgesHeight(p.edges))
 	for i := range p.edges {
-		p.edges[i].at = p.y(p.edges[i].of)
+		p.edges[i].at, p.edges[i].from = p.y(p.edges[i].of), p.x(p.edges[i].ended)
 	}
 	settle(p.edges, fieldTop, float64(fieldTop+p.height))
 	return p

@@ -1,7 +1,9 @@
 package chart
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -28,7 +30,9 @@ func (c Chart) Text(width, height int) string {
 	for _, f := range c.Flags {
 		set(place(b.across(f.X), width), f.Y, flagRune)
 	}
-	for _, m := range c.Marks {
+	marks := slices.Clone(c.Marks) // dots under letters, which say more where they have one place
+	slices.SortStableFunc(marks, func(a, b Marks) int { return cmp.Compare(b.Shape.small(), a.Shape.small()) })
+	for _, m := range marks {
 		for _, p := range m.Points {
 			column := place(b.across(p.X), width)
 			if b.inside(p.Y) {

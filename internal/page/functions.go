@@ -13,6 +13,7 @@ import (
 	"gauged/internal/health/study"
 	"gauged/internal/page/assets"
 	"gauged/internal/page/drawn"
+	"gauged/internal/page/figures"
 	"gauged/internal/page/guard"
 	"gauged/internal/page/memory"
 	"gauged/internal/page/say"
@@ -62,7 +63,7 @@ func functions(w words.Words, a assets.Assets) template.FuncMap {
 		"chart":       strings.ToLower,
 		"term":        func(name string) (string, error) { return say.Term(w, name) },
 		"share":       func(p *float64) string { return w.Number(strconv.FormatFloat(*p, 'f', 1, 64)) + " %" },
-		"figure":      func(x *float64) string { return w.Number(study.Number(*x)) },
+		"figure":      func(x *float64) string { return figures.Three(w, *x) },
 		"verdicttint": wordTint,
 		"placed": func(j jobPage, p fitView) any {
 			return struct {
@@ -70,6 +71,7 @@ func functions(w words.Words, a assets.Assets) template.FuncMap {
 				Place fitView
 			}{j, p}
 		},
+		"next":   func(i int) int { return i + 1 },
 		"pair":   func(a, b any) any { return struct{ A, B any }{a, b} },
 		"row":    neighbour,
 		"list":   func(items ...string) []string { return items },

@@ -148,7 +148,12 @@ func TestStudyByEye(t *testing.T) {
 		}
 	}
 	_, to := r.post("/gauges/micrometer/study/record", nil)
-	r.has(to, nil, "0.0023333 mm", "0.0015275 mm", "<td>zero</td>")
+	r.has(to, nil, "0.00233 mm", "<td>0.0023 mm, P 0.1181</td><td>-0.0015 to 0.0061 mm</td>", "0.00153 mm", "<td>zero</td>")
+	r.has(to, nil, `<a href="#reading-3" aria-label="Reading 3, zero: 0.004 mm">`, `<tr id="reading-3"><td>3</td>`) // a touched point leads to its reading
+	r.has(to, []string{"Accept-Language", "de"}, `aria-label="Messwert 3, zero: 0,004 mm"`)
+	if strings.Contains(r.drawn(to+"/bias.svg"), "<a ") {
+		t.Error("a picture by itself leads to rows that it does not have")
+	}
 	made, err := r.station.Studies(t.Context(), "", gauge.Query{Gauge: "micrometer", Limit: 10})
 	if err != nil || len(made) != 1 || made[0].By != "quality" || made[0].Plan.Kind != study.BiasKind || made[0].Readings[0].Seq == 0 {
 		t.Errorf("%+v, %v", made, err)
@@ -270,7 +275,7 @@ func TestDrawingsSpeakEveryLanguage(t *testing.T) {
 		if err != nil {
 			t.Fatal(c.kind, err)
 		}
-		drawings, err := studychart.Of(s, "mm", german)
+		drawings, err := studychart.Of(s, "mm", german, nil)
 		if err != nil || len(drawings) == 0 {
 			t.Errorf("%s: %d drawings, %v", c.kind, len(drawings), err)
 		}

@@ -39,7 +39,7 @@ func showStudy(a *app.App, in *studyInput, s *study.Study) error {
 
 // drawings are the charts of a study in English.
 func (in *studyInput) drawings(s *study.Study) ([]studychart.Named, error) {
-	return studychart.Of(s, in.unit, words.In(words.English))
+	return studychart.Of(s, in.unit, words.In(words.English), nil)
 }
 
 // saveSVG writes each chart into the directory that was asked for, which is made

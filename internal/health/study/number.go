@@ -9,14 +9,16 @@ import (
 
 // Number writes a figure with five digits, without an exponent where people
 // read it without.
-func Number(x float64) string {
+func Number(x float64) string { return significant(x, 5) }
+
+func significant(x float64, n int) string {
 	if x == 0 {
 		return "0"
 	}
-	if a := math.Abs(x); a < 1e-7 || a >= 1e9 {
-		return strconv.FormatFloat(x, 'g', 5, 64)
+	if a := math.Abs(x); a <= 1e-9 || a >= 1e9 {
+		return strconv.FormatFloat(x, 'g', n, 64)
 	}
-	decimals := max(0, 4-int(math.Floor(math.Log10(math.Abs(x)))))
+	decimals := max(0, n-1-int(math.Floor(math.Log10(math.Abs(x)))))
 	text := strconv.FormatFloat(x, 'f', decimals, 64)
 	if strings.Contains(text, ".") {
 		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")

@@ -41,5 +41,5 @@ const belowZeroCode = "noted.below_zero"
 // belowZero says what became of a variance that was estimated below 0, alike in every
 // study: it is shown as it came out, and counts as 0 in the sums that follow from it.
 func belowZero(of gauge.Arg, estimate float64) gauge.Message {
-	return gauge.Say(belowZeroCode, of, formatted("estimate", estimate, 'g', 3))
+	return gauge.Say(belowZeroCode, of, gauge.Shown("estimate", significant(estimate, 3), gauge.UnitUnknown))
 }

@@ -13,22 +13,22 @@ func (p *painter) groups() chart.Chart {
 	from, to := 0.5, float64(len(names))+0.5
 	c := chart.Chart{
 		Title: p.title("groups"), Up: p.in("reading"), Along: p.text("group"), Ticks: ticks(names), From: from, To: to,
-		Description: p.about("groups", p.OneWay.Readings, len(names)),
-		Lines:       []chart.Line{level(p.text("mean-of-all-readings")+" "+p.number(p.OneWay.Mean), '-', "12 4", from, to, p.OneWay.Mean)},
+		Description: p.shows("groups", p.OneWay.Readings, len(names)),
+		Lines:       []chart.Line{level(p.text("mean-of-all-readings")+" "+p.known(p.OneWay.Mean, p.OneWay.Residual/math.Sqrt(float64(p.OneWay.Readings))), '-', "12 4", from, to, p.OneWay.Mean)},
 	}
 	means := chart.Marks{Name: p.text("mean-of-the-group"), Rune: 'o', Shape: chart.Diamond}
 	for _, g := range p.OneWay.Groups {
 		means.Points = append(means.Points, chart.Point{X: at[g.Name], Y: g.Mean})
 	}
-	c.Marks = []chart.Marks{p.dots(func(r study.Row) float64 { return at[r.Group] }), means}
+	c.Marks = []chart.Marks{means, p.dots(func(r study.Row) float64 { return at[r.Group] })} // the readings on top, where they can be touched
 	return c
 }
 
 // inTurn are the readings in their order, as y says.
-func inTurn(rows []study.Row, name string, y func(study.Row) float64) chart.Marks {
+func (p *painter) inTurn(rows []study.Row, name string, y func(study.Row) float64) chart.Marks {
 	m := chart.Marks{Name: name, Rune: 'o', Shape: chart.Circle}
 	for i, r := range rows {
-		m.Points = append(m.Points, chart.Point{X: float64(i + 1), Y: y(r)})
+		m.Points = append(m.Points, p.reading(float64(i+1), y(r), r))
 	}
 	return m
 }
@@ -43,13 +43,13 @@ func (p *painter) bias() chart.Chart {
 	name := p.text("interval-of-the-bias", p.plain(100*r.Confidence))
 	return chart.Chart{
 		Title: p.title("bias"), Up: p.in("error"), Along: p.text("reading"), Ticks: counted(n, unlabelled), From: from, To: to,
-		Description: p.about("bias", n, p.known(r.Bias, u), p.known(between.Low, u), p.known(between.High, u), p.plain(100*r.Confidence)),
+		Description: p.shows("bias", n, p.known(r.Bias, u), p.known(between.Low, u), p.known(between.High, u), p.plain(100*r.Confidence)),
 		Lines: []chart.Line{
 			level(p.text("no-error"), '-', "", from, to, 0), level(p.text("bias")+" "+p.known(r.Bias, u), '=', "12 4", from, to, r.Bias),
 			level(name+", "+p.text("upper-end")+" "+p.known(between.High, u), '\'', "2 4", from, to, between.High),
 			level(name+", "+p.text("lower-end")+" "+p.known(between.Low, u), ',', "2 4", from, to, between.Low),
 		},
-		Marks: []chart.Marks{inTurn(p.Data.Rows, p.text("error-of-a-reading"), func(r study.Row) float64 { return r.Error })},
+		Marks: []chart.Marks{p.inTurn(p.Data.Rows, p.text("error-of-a-reading"), func(r study.Row) float64 { return r.Error })},
 	}
 }
 
@@ -60,18 +60,18 @@ func (p *painter) linearity() chart.Chart {
 	room := (high - low) / 30
 	c := chart.Chart{
 		Title: p.title("linearity"), Up: p.in("error"), Along: p.in("reference-value"), From: low - room, To: high + room,
-		Description: p.about("linearity", r.Readings, len(r.Points), p.number(r.Change), p.plain(100*r.Confidence)),
+		Description: p.shows("linearity", r.Readings, len(r.Points), p.known(r.Change, r.Line.SlopeErr*(high-low)), p.plain(100*r.Confidence)),
 		Ticks:       chart.Ticks(low, high, 6, p.words.Number),
 		Lines:       append([]chart.Line{level(p.text("no-error"), '-', "", low, high, 0)}, p.band(low, high)...),
 	}
 	errs, means := chart.Marks{Name: p.text("error-of-a-reading"), Rune: '.', Shape: chart.Dot}, chart.Marks{Name: p.text("mean-error"), Rune: 'o', Shape: chart.Circle}
 	for _, row := range p.Data.Rows {
-		errs.Points = append(errs.Points, chart.Point{X: row.Reference, Y: row.Error})
+		errs.Points = append(errs.Points, p.reading(row.Reference, row.Error, row))
 	}
 	for _, at := range r.Points {
 		means.Points = append(means.Points, chart.Point{X: at.Reference, Y: at.Error})
 	}
-	c.Marks = []chart.Marks{errs, means}
+	c.Marks = []chart.Marks{means, errs}
 	return c
 }
 
@@ -111,7 +111,7 @@ func (p *painter) stability() chart.Chart {
 		what, y = "error", func(row study.Row) float64 { return row.Error }
 	}
 	from, to := 0.5, float64(n)+0.5
-	series := inTurn(rows, p.text(what), y)
+	series := p.inTurn(rows, p.text(what), y)
 	series.Joined = true
 	title := p.title("run-chart")
 	if r.Part != "" {
@@ -119,7 +119,7 @@ func (p *painter) stability() chart.Chart {
 	}
 	c := chart.Chart{
 		Title: title, Up: p.in(what), Along: p.text("reading"), Ticks: counted(n, func(i int) string { return rows[i].Time }), From: from, To: to,
-		Description: p.about("run-chart", n, p.known(r.Lower, u), p.known(r.Upper, u), len(r.Outside)),
+		Description: p.shows("run-chart", n, p.known(r.Lower, u), p.known(r.Upper, u), len(r.Outside)),
 		Lines: []chart.Line{
 			limit(p.text("upper-limit")+" "+p.known(r.Upper, u), '=', "12 4", from, to, r.Upper),
 			level(p.text("mean")+" "+p.known(r.Mean, u), '-', "3 3", from, to, r.Mean), limit(p.text("lower-limit")+" "+p.known(r.Lower, u), '=', "12 4", from, to, r.Lower),
@@ -144,12 +144,12 @@ func (p *painter) capability() chart.Chart {
 	share := p.text("of-the-tolerance", p.plain(r.Percent))
 	return chart.Chart{
 		Title: p.title("readings"), Up: p.in("reading"), Along: p.text("reading"), Ticks: counted(n, unlabelled), From: from, To: to,
-		Description: p.about("readings", n, p.number(*r.Reference), p.known(*r.Mean, u), p.number(r.Deviation), p.plain(r.Cg), p.plain(r.Cgk)),
+		Description: p.shows("readings", n, p.number(*r.Reference), p.known(*r.Mean, u), p.scattered(r.Deviation, n), p.index(r.Cg, n), p.index(r.Cgk, n)),
 		Lines: []chart.Line{
 			level(p.text("reference-value")+" "+p.number(*r.Reference), '-', "", from, to, *r.Reference), level(p.text("mean")+" "+p.known(*r.Mean, u), '=', "12 4", from, to, *r.Mean),
-			limit(share+", "+p.text("upper-end"), '\'', "2 4", from, to, *r.Reference+half), limit(share+", "+p.text("lower-end"), ',', "2 4", from, to, *r.Reference-half),
+			limit(share+", "+p.text("upper-end")+" "+p.number(*r.Reference+half), '\'', "2 4", from, to, *r.Reference+half), limit(share+", "+p.text("lower-end")+" "+p.number(*r.Reference-half), ',', "2 4", from, to, *r.Reference-half),
 		},
-		Marks: []chart.Marks{inTurn(p.Data.Rows, p.text("reading"), p.value)},
+		Marks: []chart.Marks{p.inTurn(p.Data.Rows, p.text("reading"), p.value)},
 		Near:  []float64{*r.Reference - half, *r.Reference + half},
 	}
 }

@@ -3,6 +3,7 @@
 package studychart
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -32,11 +33,15 @@ type Words interface {
 	Number(text string) string
 }
 
+// About says of a reading in a drawing what it is, and the address of more about it.
+type About func(study.Row) (note, link string)
+
 // Of draws a study, whose values are in the unit; an empty one stands for plain
 // numbers. What is drawn from readings is left out of a study that was read back
-// and given no data. The error names a text that is missing.
-func Of(s *study.Study, unit string, w Words) ([]Named, error) {
-	p := &painter{Study: s, unit: unit, words: w}
+// and given no data. A nil about leaves the points without notes. The error names a text that
+// is missing.
+func Of(s *study.Study, unit string, w Words, about About) ([]Named, error) {
+	p := &painter{Study: s, unit: unit, words: w, about: about}
 	var all []Named
 	if s.Data != nil {
 		all = p.readings()
@@ -64,6 +69,7 @@ type painter struct {
 	*study.Study
 	unit  string
 	words Words
+	about About
 	err   error // the first text that is missing
 }
 
@@ -82,8 +88,8 @@ func (p *painter) text(key string, args ...any) string { return p.say("drawing."
 // title is what a drawing is called.
 func (p *painter) title(name string) string { return p.say("chart." + name) }
 
-// about says what a drawing shows.
-func (p *painter) about(name string, args ...any) string { return p.text("about."+name, args...) }
+// shows says what a drawing shows.
+func (p *painter) shows(name string, args ...any) string { return p.text("about."+name, args...) }
 
 // source is the name of a component of the variation.
 func (p *painter) source(name string) string {
@@ -134,8 +140,28 @@ func (p *painter) known(x, u float64) string {
 	return strings.TrimSpace(p.words.Number(written) + " " + p.unit)
 }
 
+// scattered writes a standard deviation of n readings, or what goes with it, with the digits
+// that it has: it is known to one part in the root of 2(n-1), about (JCGM 100, E.4.3).
+func (p *painter) scattered(x float64, n int) string {
+	return p.known(x, math.Abs(x)/math.Sqrt(2*float64(max(n-1, 1))))
+}
+
+// index writes an index, which has no unit, in the same way.
+func (p *painter) index(x float64, n int) string {
+	return strings.TrimSpace(strings.TrimSuffix(p.scattered(x, n), p.unit))
+}
+
 // value is a reading as it was.
 func (p *painter) value(r study.Row) float64 { return p.Data.Origin + r.Value }
+
+// reading is the point of a reading.
+func (p *painter) reading(x, y float64, r study.Row) chart.Point {
+	at := chart.Point{X: x, Y: y}
+	if p.about != nil {
+		at.Note, at.Link = p.about(r)
+	}
+	return at
+}
 
 // level is a line at one height.
 func level(name string, r rune, dash string, from, to, y float64) chart.Line {

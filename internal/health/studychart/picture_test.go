@@ -55,7 +55,7 @@ var drawings = []struct {
 		"grr_10x3x3.csv",
 		study.Plan{Kind: study.CrossedKind, Options: study.Options{Tolerance: 8}},
 		nil, "by-part ranges components",
-		[]string{"Readings by part and person", "reading in mm", "mean of A", "10", "upper limit 0.8815 mm", "mean range 0.34167 mm", "Repeatability and reproducibility", "27.86", "22.68", "6 standard deviations: share of the tolerance"},
+		[]string{"Readings by part and person", "reading in mm", "mean of A", "10", "upper limit 0.88 mm", "mean range 0.342 mm", "Repeatability and reproducibility", "27.9 %", "22.7 %", "share of the tolerance", "percent; of the tolerance: 6 standard deviations"},
 	},
 	{"grr_10x3x3.csv", study.Plan{Kind: study.NestedKind}, nil, "by-person components", []string{"mean of C", "person"}},
 	{
@@ -63,7 +63,7 @@ var drawings = []struct {
 		study.Plan{Kind: study.NestedKind},
 		study.Columns{study.Part: "wafer", study.Gauge: "probe", study.Value: "mean", study.Deviation: "sd_6", study.Repeats: "6"},
 		"levels",
-		[]string{"2362: repeats", "0.07287", "standard deviation in mm"},
+		[]string{"2362: repeats", "0.0729 mm", "standard deviation in mm"},
 	},
 	{"gear_diameter.csv", study.Plan{Kind: study.OneWayKind}, study.Columns{study.Group: "batch", study.Value: "diameter"}, "groups", []string{"mean of all readings 0.99764 mm"}},
 	{"bias_15.csv", study.Plan{Kind: study.BiasKind}, study.Columns{study.Reference: "6.0"}, "bias", []string{"no error", "bias 0.007 mm", "upper end 0.124 mm"}},
@@ -75,7 +75,7 @@ var drawings = []struct {
 		[]string{"reference value in mm", "95 % band of the line, upper end", "mean error"},
 	},
 	{"individuals_flowrate.csv", study.Plan{Kind: study.StabilityKind}, study.Columns{study.Value: "x", study.Reference: "50"}, "run-chart", []string{"upper limit 5.80 mm", "lower limit -4.18 mm"}},
-	{"bias_15.csv", study.Plan{Kind: study.CapabilityKind, Options: study.Options{Tolerance: 3}}, study.Columns{study.Reference: "6.0"}, "readings", []string{"20 % of the tolerance, lower end", "reference value 6 mm"}},
+	{"bias_15.csv", study.Plan{Kind: study.CapabilityKind, Options: study.Options{Tolerance: 3}}, study.Columns{study.Reference: "6.0"}, "readings", []string{"20 % of the tolerance, lower end 5.7 mm", "reference value 6 mm"}},
 }
 
 // TestEveryStudyIsDrawn: in both forms, whole, and with the texts that a reader needs.
@@ -83,7 +83,7 @@ func TestEveryStudyIsDrawn(t *testing.T) {
 	for _, c := range drawings {
 		var names []string
 		var seen strings.Builder
-		all, err := Of(studied(t, c.file, c.plan, c.columns), "mm", english(t))
+		all, err := Of(studied(t, c.file, c.plan, c.columns), "mm", english(t), nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -143,7 +143,7 @@ func textOf(t *testing.T, svg string) string {
 func TestWithoutReadings(t *testing.T) {
 	s := studied(t, "grr_10x3x3.csv", study.Plan{Kind: study.CrossedKind}, nil)
 	s.Data = nil
-	if all, err := Of(s, "", english(t)); err != nil || len(all) != 1 || all[0].Name != "components" {
+	if all, err := Of(s, "", english(t), nil); err != nil || len(all) != 1 || all[0].Name != "components" {
 		t.Errorf("%v, %v", all, err)
 	}
 }

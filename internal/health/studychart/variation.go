@@ -1,7 +1,9 @@
 package studychart
 
 import (
+	"math"
 	"slices"
+	"strconv"
 
 	"gauged/internal/chart"
 	"gauged/internal/health/study"
@@ -30,9 +32,8 @@ func (p *painter) byPart() chart.Chart {
 	cells := p.cells()
 	c := chart.Chart{
 		Title: p.title("by-part"), Up: p.in("reading"), Along: p.text("part"), Ticks: ticks(parts), From: 0.5, To: float64(len(parts)) + 0.5,
-		Description: p.about("by-part", len(p.Data.Rows), len(parts), len(people)),
+		Description: p.shows("by-part", len(p.Data.Rows), len(parts), len(people)),
 	}
-	c.Marks = append(c.Marks, p.dots(func(r study.Row) float64 { return at[r.Part] + aside(int(turn[r.Appraiser])-1, len(people)) }))
 	for i, who := range people {
 		marks := chart.Marks{Name: p.legend(who), Rune: letter(i), Shape: shape(i), Dash: dash(i), Joined: true}
 		for _, of := range parts {
@@ -43,14 +44,15 @@ func (p *painter) byPart() chart.Chart {
 		}
 		c.Marks = append(c.Marks, marks)
 	}
+	c.Marks = append(c.Marks, p.dots(func(r study.Row) float64 { return at[r.Part] + aside(int(turn[r.Appraiser])-1, len(people)) }))
 	return c
 }
 
-// dots are all readings.
+// dots are all readings. They are drawn last, over the means, so that each can be touched.
 func (p *painter) dots(x func(study.Row) float64) chart.Marks {
 	m := chart.Marks{Name: p.text("reading"), Rune: '.', Shape: chart.Dot}
 	for _, r := range p.Data.Rows {
-		m.Points = append(m.Points, chart.Point{X: x(r), Y: p.value(r)})
+		m.Points = append(m.Points, p.reading(x(r), p.value(r), r))
 	}
 	return m
 }
@@ -63,13 +65,14 @@ func (p *painter) ranges() chart.Chart {
 	from, to := 0.5, float64(len(parts))+0.5
 	c := chart.Chart{
 		Title: p.title("ranges"), Up: p.in("range"), Along: p.text("part"), Ticks: ticks(parts), From: from, To: to,
-		Description: p.about("ranges"),
+		Description: p.shows("ranges"),
 	}
 	c.Lines = append(c.Lines, level("", '-', "", from, to, 0))
 	if r := p.Variation.Ranges; r != nil {
 		c.Near = []float64{0, r.UpperRange}
-		c.Lines = append(c.Lines, limit(p.text("upper-limit")+" "+p.number(r.UpperRange), '=', "12 4", from, to, r.UpperRange),
-			level(p.text("mean-range")+" "+p.number(r.MeanRange), '-', "3 3", from, to, r.MeanRange))
+		u := 1 / math.Sqrt(float64(len(cells))) // of a mean range in the range, about: one range scatters by up to as much as it is
+		c.Lines = append(c.Lines, limit(p.text("upper-limit")+" "+p.known(r.UpperRange, u*r.UpperRange), '=', "12 4", from, to, r.UpperRange),
+			level(p.text("mean-range")+" "+p.known(r.MeanRange, u*r.MeanRange), '-', "3 3", from, to, r.MeanRange))
 	}
 	for i, who := range people {
 		marks := chart.Marks{Name: who, Rune: letter(i), Shape: shape(i)}
@@ -101,9 +104,8 @@ func (p *painter) byPerson() chart.Chart {
 	places, at := inOrder(sorted, own)
 	c := chart.Chart{
 		Title: p.title("by-person"), Up: p.in("reading"), Along: p.text("person"), From: 0.5, To: float64(len(places)) + 0.5,
-		Description: p.about("by-person", len(sorted), len(places), len(people)),
+		Description: p.shows("by-person", len(sorted), len(places), len(people)),
 	}
-	c.Marks = append(c.Marks, p.dots(func(r study.Row) float64 { return at[own(r)] }))
 	for i, who := range people {
 		readings := map[float64][]float64{}
 		for _, r := range sorted {
@@ -123,18 +125,20 @@ func (p *painter) byPerson() chart.Chart {
 		c.Marks = append(c.Marks, marks)
 		c.Ticks = append(c.Ticks, chart.Tick{X: sum / float64(len(marks.Points)), Label: who})
 	}
+	c.Marks = append(c.Marks, p.dots(func(r study.Row) float64 { return at[own(r)] }))
 	return c
 }
 
 // components draws the shares of the variation.
 func (p *painter) components(v *study.Variation) chart.Bars {
 	b := chart.Bars{
-		Title: p.title("components"), Along: p.text("percent"),
-		Description: p.about("components"),
+		Title: p.title("components"), Along: p.text("percent"), Value: p.percent,
+		Description: p.shows("components"),
 		Series:      []chart.Series{{Name: p.text("contribution-of-the-variance"), Rune: '#'}, {Name: p.text("of-the-studys-variation"), Rune: '='}},
 	}
 	if v.Tolerance > 0 {
-		b.Series = append(b.Series, chart.Series{Name: p.text("standard-deviations-of-the-tolerance", p.plain(v.Spread)), Rune: '-'})
+		b.Series = append(b.Series, chart.Series{Name: p.text("share-of-the-tolerance"), Rune: '-'})
+		b.Along = p.text("percent-of-the-tolerance", p.plain(v.Spread))
 	}
 	for _, c := range v.Components {
 		if c.Name == study.Total {
@@ -149,25 +153,33 @@ func (p *painter) components(v *study.Variation) chart.Bars {
 	return b
 }
 
+// percent writes a share in percent.
+func (p *painter) percent(x float64) string {
+	return p.words.Number(strconv.FormatFloat(x, 'f', 1, 64)) + " %"
+}
+
 // levels draws what repeats, days and runs add.
 func (p *painter) levels(l *study.Levels) chart.Bars {
 	b := chart.Bars{
 		Title: p.title("levels"), Along: p.in("standard-deviation"),
-		Description: p.about("levels"),
+		Description: p.shows("levels"),
 		Series:      []chart.Series{{Name: p.text("standard-deviation"), Rune: '#'}},
 	}
+	freedom := 0 // of the repeats: nothing here is known better
 	for _, g := range l.Gauges {
-		name := func(what string) string {
-			if g.Gauge == "" {
-				return what
+		add := func(what string, deviation float64) {
+			if g.Gauge != "" {
+				what = g.Gauge + ": " + what
 			}
-			return g.Gauge + ": " + what
+			b.Groups = append(b.Groups, chart.Group{Label: what, Values: []float64{deviation}})
 		}
-		b.Groups = append(b.Groups, chart.Group{Label: name(p.text("repeats")), Values: []float64{g.Level1.Deviation}},
-			chart.Group{Label: name(p.text("days")), Values: []float64{g.ByDay.Deviation}})
+		freedom = max(freedom, g.Level1.Freedom)
+		add(p.text("repeats"), g.Level1.Deviation)
+		add(p.text("days"), g.ByDay.Deviation)
 		if g.ByRun != nil {
-			b.Groups = append(b.Groups, chart.Group{Label: name(p.text("runs")), Values: []float64{g.ByRun.Deviation}})
+			add(p.text("runs"), g.ByRun.Deviation)
 		}
 	}
+	b.Value = func(x float64) string { return p.scattered(x, freedom+1) }
 	return b
 }

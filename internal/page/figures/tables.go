@@ -10,6 +10,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/study"
 	"gauged/internal/page/say"
+	"gauged/internal/uncertainty"
 	"gauged/internal/words"
 )
 
@@ -18,6 +19,15 @@ type Table struct {
 	Title string
 	Head  []string
 	Rows  [][]string
+}
+
+// Three writes a figure of which no uncertainty is known with three digits.
+func Three(w words.Words, x float64) string {
+	if x == 0 {
+		return "0"
+	}
+	written, _ := uncertainty.TwoDigits(x, math.Abs(x)/10)
+	return w.Number(written)
 }
 
 // tabler writes the figures of a study in a language.
@@ -89,6 +99,63 @@ func (t *tabler) plain(x float64) string { return t.Number(study.Number(x)) }
 // in is a figure in the unit of the study.
 func (t *tabler) in(x float64) string { return strings.TrimSpace(t.plain(x) + " " + t.unit) }
 
+// known is a figure in the unit of the study with its interval, both with the digits that it has:
+// an interval of 95 % is about four standard uncertainties wide.
+func (t *tabler) known(x float64, i *study.Interval) (value, between string) {
+	if i == nil || !(i.High > i.Low) {
+		return t.in(x), t.span(i)
+	}
+	u := (i.High - i.Low) / 4
+	return t.rounded(x, u), t.text("span", strings.TrimSuffix(t.rounded(i.Low, u), " "+t.unit), t.rounded(i.High, u))
+}
+
+// rounded is a figure of a standard uncertainty in the unit of the study.
+func (t *tabler) rounded(x, u float64) string {
+	if !(u > 0) {
+		return t.in(x)
+	}
+	written, _ := uncertainty.TwoDigits(x, u)
+	return strings.TrimSpace(t.Number(written) + " " + t.unit)
+}
+
+// bare is known without a unit.
+func (t *tabler) bare(x float64, i *study.Interval) (value, between string) {
+	unit := t.unit
+	t.unit = ""
+	defer func() { t.unit = unit }()
+	return t.known(x, i)
+}
+
+// scattered is a standard deviation of n readings: it is known to one part in the root of
+// 2(n-1), about (JCGM 100, E.4.3).
+func (t *tabler) scattered(x float64, n int) string {
+	return t.rounded(x, x/math.Sqrt(2*float64(max(n-1, 1))))
+}
+
+// whole is an interval of a number of things.
+func (t *tabler) whole(i *study.Interval) string {
+	if i == nil {
+		return "-"
+	}
+	return t.text("span", int(i.Low), int(i.High))
+}
+
+// squaredUnit is a variance, in the square of the unit.
+func (t *tabler) squaredUnit(x float64) string {
+	if t.unit == "" {
+		return t.plain(x)
+	}
+	return t.plain(x) + " " + t.unit + "²"
+}
+
+// squared is a heading with the square of the unit, in which sums of squares are.
+func (t *tabler) squared(heading string) string {
+	if t.unit == "" {
+		return heading
+	}
+	return heading + " (" + t.unit + "²)"
+}
+
 // longer is a value with as many decimals as three digits of its scatter have.
 func (t *tabler) longer(x, scatter float64) string {
 	if scatter <= 0 {
@@ -104,14 +171,6 @@ func (t *tabler) span(i *study.Interval) string {
 		return "-"
 	}
 	return t.text("span", t.plain(i.Low), t.in(i.High))
-}
-
-// bare is an interval without a unit.
-func (t *tabler) bare(i *study.Interval) string {
-	if i == nil {
-		return "-"
-	}
-	return t.text("span", t.plain(i.Low), t.plain(i.High))
 }
 
 // percent is a share, with its interval where there is one.
@@ -139,6 +198,7 @@ func (t *tabler) source(name string) string {
 
 func (t *tabler) variance(terms []study.Term) Table {
 	table := Table{t.text("variance"), t.head("source", "squares", "freedom", "mean-square", "f", "p"), nil}
+	table.Head[1], table.Head[3] = t.squared(table.Head[1]), t.squared(table.Head[3])
 	for _, one := range terms {
 		row := []string{t.source(one.Source), t.plain(one.Sum), t.plain(one.Freedom), t.plain(one.Mean), "-", "-"}
 		if one.Source == study.Total {
@@ -158,9 +218,10 @@ func (t *tabler) variation(v *study.Variation) []Table {
 		parts.Head = append(parts.Head, t.text("head.of-tolerance"))
 	}
 	for _, c := range v.Components {
-		row := []string{t.source(c.Name), t.in(c.Deviation), t.span(c.Interval), t.percent(&c.Contribution, nil), t.percent(&c.StudyVariation, c.StudyInterval)}
+		deviation, between := t.known(c.Deviation, c.Interval)
+		row := []string{t.source(c.Name), deviation, between, t.percent(&c.Contribution, nil), t.percent(&c.StudyVariation, c.StudyInterval)}
 		if c.Negative {
-			row[1] += " " + t.text("negative", t.plain(c.Estimate))
+			row[1] += " " + t.text("negative", t.squaredUnit(c.Estimate))
 		}
 		if v.Tolerance > 0 {
 			row = append(row, t.percent(c.Tolerance, c.ToleranceBetween))
@@ -170,19 +231,19 @@ func (t *tabler) variation(v *study.Variation) []Table {
 	design := t.figures(v.Confidence, t.figure("parts", fmt.Sprint(v.Parts), "-"), t.figure("persons", fmt.Sprint(v.Appraisers), "-"),
 		t.figure("trials", orDash(v.Trials), "-"), t.figure("readings", fmt.Sprint(v.Readings), "-"))
 	if v.Distinct != nil {
-		design.Rows = append(design.Rows, t.figure("categories", fmt.Sprint(int(*v.Distinct)), t.bare(v.DistinctInterval)))
+		design.Rows = append(design.Rows, t.figure("categories", fmt.Sprint(int(*v.Distinct)), t.whole(v.DistinctInterval)))
 	}
 	if v.Pooled {
 		design.Rows = append(design.Rows, t.figure("pooled", t.text("pooled", t.plain(v.PoolAbove)), "-"))
 	}
 	tables := []Table{parts, design, t.variance(v.Table)}
 	if r := v.Ranges; r != nil {
-		tables = append(tables, t.ranges(r))
+		tables = append(tables, t.ranges(r, v.Readings))
 	}
 	return tables
 }
 
-func (t *tabler) ranges(r *study.Ranges) Table {
+func (t *tabler) ranges(r *study.Ranges, readings int) Table {
 	table := Table{t.text("ranges"), t.head("source", "deviation", "of-study"), nil}
 	for _, one := range []struct {
 		name               string
@@ -193,7 +254,7 @@ func (t *tabler) ranges(r *study.Ranges) Table {
 		{study.Reproducibility, r.Reproducibility, r.Percent.Reproducibility},
 		{study.ByPart, r.Part, r.Percent.Part},
 	} {
-		table.Rows = append(table.Rows, []string{t.source(one.name), t.in(one.deviation), t.percent(&one.percent, nil)})
+		table.Rows = append(table.Rows, []string{t.source(one.name), t.scattered(one.deviation, readings), t.percent(&one.percent, nil)})
 	}
 	return table
 }
