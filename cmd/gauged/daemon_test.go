@@ -58,7 +58,7 @@ func newTrial(t testing.TB, station string) *trial {
 		t.Fatal(err)
 	}
 	station = strings.NewReplacer("PROCEDURES", "procedures: "+demo+"/procedures\nparts: "+demo+"/parts").Replace(station)
-	tr.write("station.yaml", "station: trial\nhistory: history.db\n"+station)
+	tr.write("station.yaml", "station: trial\naccess: open\nhistory: history.db\n"+station)
 	return tr
 }
 

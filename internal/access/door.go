@@ -1,5 +1,3 @@
-// Package access is the doors of the daemon: where it listens, and who may come
-// in there.
 package access
 
 import (

@@ -26,7 +26,8 @@ type Config struct {
 	Metrics   string   // loopback host:port; empty: no metrics
 	Page      string   // loopback host:port of the bench page; empty: no page
 	History   string   // path of the history
-	Evaluator string   // address of the daemon that runs the jobs; empty: this one
+	Access    access.Rules
+	Evaluator string // address of the daemon that runs the jobs; empty: this one
 	Gauges    []devices.Gauge
 	Switches  []devices.Switch
 	Library   *library.Library
@@ -62,6 +63,7 @@ func (l *loader) read(v shopfile.Value) *Config {
 	m := v.Map()
 	c := &Config{Station: m.Need("station").Word()}
 	l.listen(c, m.Get("listen"))
+	c.Access = readAccess(m.Get("access"))
 	c.History = l.defaultHistory()
 	if history := m.Get("history"); history.Given() {
 		c.History = l.path(history.Text())

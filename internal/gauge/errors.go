@@ -12,13 +12,16 @@ var (
 	ErrRefused  = errors.New("refused") // it cannot be done as things stand
 	ErrInput    = errors.New("wrong input")
 	ErrStopped  = errors.New("the station has stopped")
+
+	ErrUnknown   = errors.New("unknown caller") // it is not known who calls
+	ErrForbidden = errors.New("forbidden")      // it is known, and they may not
 )
 
 // Refusal is an error that is told to a person: what kind of error it is, and a message
 // that says what is wrong and what to do. It is worded where it is shown (see
 // words.Error); its own text is code and arguments, for logs.
 type Refusal struct {
-	Kind    error // ErrNotFound, ErrRefused, ErrInput or ErrStopped
+	Kind    error // one of those above
 	Message Message
 }
 
@@ -45,6 +48,12 @@ func AsRefused(err error) error { return &Refusal{ErrRefused, Told(err)} }
 
 // AsInput is that what was given cannot be taken, because of an error.
 func AsInput(err error) error { return &Refusal{ErrInput, Told(err)} }
+
+// UnknownCaller is that it is not known who calls.
+func UnknownCaller(code string, args ...Arg) error { return &Refusal{ErrUnknown, Say(code, args...)} }
+
+// Forbidden is that the caller may not do something.
+func Forbidden(code string, args ...Arg) error { return &Refusal{ErrForbidden, Say(code, args...)} }
 
 // Because is the message of an error as an argument.
 func Because(name string, err error) Arg {

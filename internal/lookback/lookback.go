@@ -17,6 +17,8 @@ type Store interface {
 	signStore
 	recallStore
 	job.StartStore
+	listStore
+	unitStore
 }
 
 // Station is the present, as far as a look back needs it.

@@ -20,6 +20,8 @@ var kinds = []struct {
 	{gauge.ErrRefused, codes.FailedPrecondition},
 	{gauge.ErrInput, codes.InvalidArgument},
 	{gauge.ErrStopped, codes.Unavailable},
+	{gauge.ErrUnknown, codes.Unauthenticated},
+	{gauge.ErrForbidden, codes.PermissionDenied},
 }
 
 // callError is a refusal with a code that no kind has.

@@ -28,7 +28,7 @@ func TestAskedBack(t *testing.T) {
 	must(t, r.startOn("SC-OO42", true))
 	must(t, r.startOn("SC-OO42", false)) // a unit of this name was worked on since
 	r.mu.Lock()
-	r.now = r.now.Add(recentTime + time.Hour)
+	r.now = r.now.Add(91 * 24 * time.Hour)
 	r.mu.Unlock()
 	must(t, r.startOn("SC-004Z", false)) // of long ago is not asked
 }

@@ -148,6 +148,7 @@ func (s *Station) publish(d *draft) {
 	s.news.take(d)
 	s.lastJob = d.lastJob
 	s.library = d.library
+	s.register.Store(d.register)
 	s.unknown += d.unknown
 	changed := s.changed
 	s.changed = make(chan struct{})

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"slices"
 
+	"gauged/internal/access"
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/job"
@@ -13,23 +14,24 @@ import (
 // draft is the state that a batch of requests leads to. It becomes the
 // station's state when the batch is durable, else it is dropped whole.
 type draft struct {
-	s       *Station
-	below   *draft // what was decided before; nil: the station as it stands
-	facts   []gauge.Fact
-	nextSeq uint64
-	gauges  map[string]*GaugeStatus  // changed ones
-	health  map[string]*health.Gauge // changed ones
-	jobs    map[uint64]*job.Job      // changed ones
-	library *library.Library         // in force
-	sources map[string]uint64        // changed ones
-	lastJob uint64
-	unknown uint64
+	s        *Station
+	below    *draft // what was decided before; nil: the station as it stands
+	facts    []gauge.Fact
+	nextSeq  uint64
+	gauges   map[string]*GaugeStatus  // changed ones
+	health   map[string]*health.Gauge // changed ones
+	jobs     map[uint64]*job.Job      // changed ones
+	library  *library.Library         // in force
+	register *access.Register         // who may come in
+	sources  map[string]uint64        // changed ones
+	lastJob  uint64
+	unknown  uint64
 	// requests are those that the facts were asked for with, by their ids.
 	requests map[string]gauge.Request
 }
 
 func newDraft(s *Station) *draft {
-	return (&draft{s: s, nextSeq: s.o.Store.LastSeq() + 1, lastJob: s.lastJob, library: s.library, requests: map[string]gauge.Request{}}).above(nil)
+	return (&draft{s: s, nextSeq: s.o.Store.LastSeq() + 1, lastJob: s.lastJob, library: s.library, register: s.register.Load(), requests: map[string]gauge.Request{}}).above(nil)
 }
 
 // above is a draft of what follows, in which nothing has changed yet.
@@ -51,7 +53,8 @@ func (d *draft) whole(decide func(*draft) error) error {
 	maps.Copy(d.health, next.health)
 	maps.Copy(d.jobs, next.jobs)
 	maps.Copy(d.sources, next.sources)
-	d.facts, d.nextSeq, d.library, d.lastJob, d.unknown = next.facts, next.nextSeq, next.library, next.lastJob, next.unknown
+	d.facts, d.nextSeq, d.library, d.register = next.facts, next.nextSeq, next.library, next.register
+	d.lastJob, d.unknown = next.lastJob, next.unknown
 	return nil
 }
 

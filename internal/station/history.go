@@ -8,53 +8,8 @@ import (
 	"gauged/internal/job"
 )
 
-// listStore is the history as lists are read from it.
-type listStore interface {
-	ReadingsOf(ctx context.Context, q gauge.Query) ([]gauge.Fact, error)
-	RejectsOf(ctx context.Context, q gauge.Query) ([]gauge.Fact, error)
-	StatesOf(ctx context.Context, q gauge.Query) ([]gauge.Fact, error)
-	GaugeFactsOf(ctx context.Context, kind string, q gauge.Query) ([]gauge.Fact, error)
-}
-
 // listAtOnce is how many entries are asked for at once where a list may need more.
 const listAtOnce = 1000
-
-// Readings returns the stored readings that a query chooses.
-func (s *Station) Readings(ctx context.Context, q gauge.Query) ([]gauge.Fact, error) {
-	return s.ofGauge(ctx, q, s.o.Store.ReadingsOf)
-}
-
-// Rejects returns the rejected frames that a query chooses.
-func (s *Station) Rejects(ctx context.Context, q gauge.Query) ([]gauge.Fact, error) {
-	return s.ofGauge(ctx, q, s.o.Store.RejectsOf)
-}
-
-// States returns the changes of states of gauges that a query chooses.
-func (s *Station) States(ctx context.Context, q gauge.Query) ([]gauge.Fact, error) {
-	return s.ofGauge(ctx, q, s.o.Store.StatesOf)
-}
-
-// ofGauge reads stored facts. A gauge that is not configured and of which the
-// history has none is no gauge without readings: its name is mistyped.
-func (s *Station) ofGauge(ctx context.Context, q gauge.Query, read func(context.Context, gauge.Query) ([]gauge.Fact, error)) ([]gauge.Fact, error) {
-	facts, err := read(ctx, q)
-	if err != nil || len(facts) > 0 {
-		return facts, err
-	}
-	return nil, s.knows(ctx, q.Gauge)
-}
-
-// knows gives the error of a gauge that is not configured and never was: there is no
-// reading of it. No name stands for all gauges.
-func (s *Station) knows(ctx context.Context, id string) error {
-	if id == "" || slices.Contains(s.order, id) {
-		return nil
-	}
-	if known, err := s.o.Store.ReadingsOf(ctx, gauge.Query{Gauge: id, Limit: 1}); err != nil || len(known) > 0 {
-		return err
-	}
-	return s.noGauge(id)
-}
 
 // JobFacts returns every step of a job, or ErrNotFound.
 func (s *Station) JobFacts(ctx context.Context, id uint64) ([]gauge.Fact, error) {

@@ -91,7 +91,7 @@ func (s *Station) Jobs(ctx context.Context, q gauge.JobQuery) ([]*job.Job, error
 		q.Before = ids[len(ids)-1]
 	}
 	if len(jobs) == 0 {
-		return nil, s.knows(ctx, q.Gauge)
+		return nil, s.Knows(ctx, q.Gauge)
 	}
 	return jobs, nil
 }

@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
+	"gauged/internal/access"
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
@@ -51,7 +53,8 @@ type Station struct {
 	changed chan struct{}     // closed and replaced at each commit
 	news    news
 
-	tail *tail
+	tail     *tail
+	register atomic.Pointer[access.Register]
 }
 
 // inboxSize bounds what waits for the next commit. A full inbox makes gauges
@@ -69,6 +72,9 @@ func New(ctx context.Context, o Options) (*Station, error) {
 	}
 	s.Reader = lookback.New(o.Store, s, o.Now)
 	if err := s.loadGauges(ctx); err != nil {
+		return nil, err
+	}
+	if err := s.loadAccess(ctx); err != nil {
 		return nil, err
 	}
 	if err := s.loadHealth(ctx); err != nil {

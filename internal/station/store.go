@@ -28,12 +28,11 @@ type Store interface {
 	// FileVersions returns versions, without their content, and releases of a file.
 	FileVersions(ctx context.Context, kind, name string) ([]gauge.Fact, error)
 
+	accessStore
 	factStore
-	listStore
 	requestStore
 	job.FileStore
 	jobStore
-	unitStore
 	job.StartStore
 	gaugeStore
 	lookback.Store

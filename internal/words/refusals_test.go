@@ -57,7 +57,11 @@ func exampleOf(code, name string) gauge.Arg {
 		return gauge.Shown(name, "0.020", gauge.Millimetre)
 	case "age", "ahead", "limit":
 		return gauge.Span(name, 3*time.Minute)
-	case "begun", "made", "due", "since", "until", "found":
+	case "has":
+		return gauge.WordOf(name, "role", "reader")
+	case "roles":
+		return gauge.List(name, gauge.WordOf("", "role", "quality"), gauge.WordOf("", "role", "administrator"))
+	case "begun", "made", "expired", "expires", "due", "since", "until", "found":
 		return gauge.Moment(name, at)
 	case "state":
 		return gauge.WordOf(name, "state", gauge.StateSilent)

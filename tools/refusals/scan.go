@@ -27,6 +27,7 @@ var unkind = map[string]string{
 // makes one: see kinds in internal/server.
 var ofKind = map[string]string{
 	"NotFound": "NOT_FOUND", "Refused": "FAILED_PRECONDITION", "WrongInput": "INVALID_ARGUMENT", "Stopped": "UNAVAILABLE",
+	"UnknownCaller": "UNAUTHENTICATED", "Forbidden": "PERMISSION_DENIED",
 }
 
 // atHome are the packages whose refusals never leave the program: a person reads them.

@@ -22,6 +22,7 @@ import (
 // pastStation is the bench with a past. Its gauge has no connection, so that its
 // readings can be of any day. Everything is invented.
 const pastStation = `station: past
+access: open
 listen:
   grpc: unix://s
   metrics: METRICS

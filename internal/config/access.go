@@ -1,0 +1,79 @@
+package config
+
+import (
+	"net/netip"
+	"strings"
+
+	"gauged/internal/access"
+	"gauged/internal/shopfile"
+)
+
+// openWord is what the section access says where nobody is asked who they are.
+const openWord = "open"
+
+// access reads who may come in. A station that says nothing of it is closed.
+func readAccess(v shopfile.Value) (r access.Rules) {
+	switch {
+	case !v.Given():
+		return r
+	case !v.IsMap():
+		r.Open = v.OneOf(openWord) == openWord
+		return r
+	}
+	m := v.Map()
+	r.Users = grants(m.Get("users"))
+	r.Groups = grants(m.Get("groups"))
+	r.Certificates = grants(m.Get("certificates"))
+	for _, proxy := range m.Get("proxies").Items() {
+		if prefix, ok := network(proxy.Text()); ok {
+			r.Proxies = append(r.Proxies, prefix)
+		} else {
+			proxy.Problemf("%q is not the address of a proxy, such as 10.0.0.7 or 10.0.0.0/24", proxy.Text())
+		}
+	}
+	m.Done()
+	return r
+}
+
+// network reads an address, or a network as its address and the bits that are fixed.
+func network(text string) (netip.Prefix, bool) {
+	if prefix, err := netip.ParsePrefix(text); err == nil {
+		return prefix.Masked(), true
+	}
+	at, err := netip.ParseAddr(text)
+	return netip.PrefixFrom(at, at.BitLen()), err == nil
+}
+
+// grants reads what those get who are known elsewhere, by their names there: a role, or a
+// mapping with it.
+func grants(v shopfile.Value) map[string]access.Grant {
+	if !v.Given() {
+		return nil
+	}
+	m := v.Map()
+	all := map[string]access.Grant{}
+	for _, e := range m.Entries() {
+		all[e.Key.Text()] = grant(e.Value)
+	}
+	m.Done()
+	return all
+}
+
+func grant(v shopfile.Value) (g access.Grant) {
+	if !v.IsMap() {
+		g.Role = role(v)
+		return g
+	}
+	m := v.Map()
+	g.Role = role(m.Need("role"))
+	g.Name = strings.TrimSpace(m.Get("name").Text())
+	g.Sender = m.Get("sender").Text()
+	g.Gauges = m.Get("gauges").Texts()
+	m.Done()
+	return g
+}
+
+func role(v shopfile.Value) access.Role {
+	r, _ := access.ParseRole(v.OneOf(access.RoleWords()...))
+	return r
+}
