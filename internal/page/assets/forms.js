@@ -52,7 +52,7 @@ function closed(details) {
   if (now) now.open = false;
 }
 
-// A message goes when it is touched.
+// A message goes when it is touched, and a question at its no.
 document.addEventListener("click", (event) => {
   if (event.target.closest("#told") && event.target.id !== "sure") tell("");
 });
@@ -63,6 +63,6 @@ export function tell(text, again = null) {
   told.hidden = text === "";
   told.querySelector("span").textContent = text;
   const sure = document.getElementById("sure");
-  sure.hidden = again === null;
+  sure.hidden = document.getElementById("not-sure").hidden = again === null;
   sure.onclick = again;
 }
