@@ -196,7 +196,7 @@ func languages() (tags []string) {
 }
 
 func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf) error {
-	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Log: d.log, Now: time.Now})
+	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Open: c.Access.Open, Log: d.log, Now: time.Now})
 	if err != nil {
 		return err
 	}

@@ -15,10 +15,9 @@ var callNeeds = together(
 		decide: "ReloadProcedures",
 	}),
 	each(PlaceCall, "/gauged.v1.JobService/", map[Need]string{
-		read:   "GetJob ListJobs WatchJob WatchJobs",
-		work:   "StartJob AcknowledgeCautions CaptureReading EnterReading CaptureMotion DiscardReading ChoosePart RecordFittedPart VerifyJob BeginRound SetJobAside ResumeJob",
-		sign:   "CloseJob",
-		decide: "CorrectUnitSerial",
+		read: "GetJob ListJobs WatchJob WatchJobs",
+		work: "StartJob AcknowledgeCautions CaptureReading EnterReading CaptureMotion DiscardReading ChoosePart RecordFittedPart VerifyJob BeginRound SetJobAside ResumeJob",
+		sign: "CloseJob CorrectUnitSerial",
 	}),
 	each(PlaceCall, "/gauged.v1.HealthService/", map[Need]string{
 		read:   "ListHealth GetHealth ListMasters ListChecks ListStandings FindSigns",

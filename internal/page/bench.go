@@ -9,6 +9,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/job"
 	"gauged/internal/page/memory"
+	"gauged/internal/page/signin"
 )
 
 // startPage is the first page: a new job on one screen, the open ones, and those that wait.
@@ -19,7 +20,7 @@ type startPage struct {
 	Serial     string
 	Unit       *unitKnown           // nil: no unit was named yet
 	Procedure  *procedure.Procedure // that was chosen; nil: none yet
-	Technician string
+	Signer     signin.Signer
 	People     []string  // who else began jobs on this device
 	Steps      []binding // of the chosen procedure
 }
@@ -64,8 +65,9 @@ func (p *Page) showStart(w http.ResponseWriter, r *request) (err error) {
 	page := p.startNow()
 	page.Serial = strings.TrimSpace(r.FormValue("serial"))
 	page.People = memory.People(r.Request)
-	if page.Technician = strings.TrimSpace(r.FormValue("technician")); page.Technician == "" && len(page.People) > 0 {
-		page.Technician = page.People[0]
+	page.Signer = signin.SignerOf(r.Request)
+	if typed := strings.TrimSpace(r.FormValue("technician")); typed != "" && !page.Signer.Closed {
+		page.Signer.Name = typed
 	}
 	recent, err := p.o.Station.Jobs(r.Context(), gauge.JobQuery{Limit: unitJobs})
 	if err != nil {

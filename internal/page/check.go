@@ -12,6 +12,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/page/signin"
 	"gauged/internal/station"
 )
 
@@ -32,6 +33,7 @@ type checkPage struct {
 	Masters []checkMaster
 	Plan    []draftPoint
 	Draft   *checkDraft // nil: to be begun
+	Signer  signin.Signer
 }
 
 // checkMaster is a master at which a check can be made, unless its own calibration is due.
@@ -115,6 +117,7 @@ func (p *Page) showCheck(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
+	page.Signer = signin.SignerOf(r.Request)
 	return p.write(w, r, "check", page)
 }
 
@@ -289,14 +292,10 @@ func (p *Page) recordCheck(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	_, err = p.o.Station.RecordCheck(r.Context(), station.CheckRequest{
+	if _, err := p.o.Station.RecordCheck(r.Context(), station.CheckRequest{
 		Gauge: d.Gauge, By: d.By, Occasion: d.Occasion, Remark: r.FormValue("remark"), Temperature: temperature,
-		Found: checkPoints(d.Found), Left: checkPoints(d.Left), Begun: d.begun, Confirmed: r.FormValue("sure") != "",
-	})
-	switch {
-	case err != nil && gauge.Told(err).Code == "refusal.check.far-off":
-		return question{err}
-	case err != nil:
+		Found: checkPoints(d.Found), Left: checkPoints(d.Left), Begun: d.begun,
+	}); err != nil {
 		return err
 	}
 	p.drafts.Put(page.ID, nil)

@@ -7,6 +7,7 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/library"
 	"gauged/internal/page/files"
+	"gauged/internal/page/signin"
 	"gauged/internal/shelf"
 )
 
@@ -30,6 +31,7 @@ type editPage struct {
 	Stale      bool   // another version has come in force meanwhile
 	Done       string // what was asked for: check, try, difference or save
 	Problems   []files.Fault
+	Signer     signin.Signer
 	Changes    []files.Change
 	Try        tryForm
 }
@@ -56,7 +58,7 @@ func (p *Page) beginEdit(kind string) func(http.ResponseWriter, *request) error 
 		if err != nil {
 			return err
 		}
-		e := editPage{Kind: kind, ID: f.ID, Base: f.Hash, Text: string(f.Content)}
+		e := editPage{Kind: kind, ID: f.ID, Base: f.Hash, Text: string(f.Content), Signer: signin.SignerOf(r.Request)}
 		return p.writeEdit(w, r, &e, f)
 	}
 }
@@ -84,9 +86,13 @@ func (p *Page) edit(kind string) func(http.ResponseWriter, *request) error {
 		if err != nil {
 			return err
 		}
+		signer := signin.SignerOf(r.Request)
+		if !signer.Closed {
+			signer.Name = r.FormValue("by") // as it was typed
+		}
 		e := editPage{
 			Kind: kind, ID: f.ID, Base: r.FormValue("base"), Text: unixLines(r.FormValue("text"), f.Content),
-			By: r.FormValue("by"), Reason: r.FormValue("reason"), Done: r.FormValue("do"),
+			By: r.FormValue("by"), Reason: r.FormValue("reason"), Done: r.FormValue("do"), Signer: signer,
 		}
 		if e.Done == "download" {
 			sendFile(w, f.ID, []byte(e.Text))

@@ -16,6 +16,7 @@ import (
 	"gauged/internal/health/signs"
 	"gauged/internal/page/drawn"
 	"gauged/internal/page/lists"
+	"gauged/internal/page/signin"
 	"gauged/internal/station"
 )
 
@@ -46,6 +47,7 @@ type gaugePage struct {
 	// Other pages of the two lists.
 	CheckPager, StudyPager lists.Pager
 	Masters                []string // of its checks
+	Signer                 signin.Signer
 }
 
 func (g gaugePage) stream() string { return "/gauges/" + g.ID + "/stream" }
@@ -108,6 +110,7 @@ func (p *Page) showGauge(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
+	page.Signer = signin.SignerOf(r.Request)
 	if err := page.draw(r.words); err != nil {
 		return err
 	}

@@ -12,9 +12,9 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/job"
-	"gauged/internal/page/memory"
 	"gauged/internal/page/say"
 	"gauged/internal/page/scale"
+	"gauged/internal/page/signin"
 	"gauged/internal/station"
 	"gauged/internal/words"
 )
@@ -36,7 +36,7 @@ type jobPage struct {
 	After    []afterView  // what is left to do with the gauges
 	Scale    *scale.Scale // of the result after fitting; nil: there is none to show
 	Calipers []gaugeLine  // that may measure the thickness of a part
-	Who      string       // was it last on this device
+	Signer   signin.Signer
 	words    words.Words
 	drawn    uint64 // the newest fact when the job was looked at, or an earlier one
 }
@@ -177,6 +177,14 @@ func (j jobPage) Interval() bool {
 	return len(j.Step.Codes) == 0 && j.Step.Unit.Kind() == gauge.KindLength
 }
 
+// Signs is who signs: the one who has said who they are, else the technician of the job.
+func (j jobPage) Signs() string {
+	if j.Signer.Closed && j.Signer.Name != "" {
+		return j.Signer.Name
+	}
+	return j.Technician
+}
+
 // Feelers reports whether the step names a feeler gauge, in either language.
 func (j jobPage) Feelers() bool {
 	name := strings.ToLower(j.Step.Instrument)
@@ -189,7 +197,7 @@ func (p *Page) jobNow(r *request, id uint64) (page jobPage, err error) {
 	if err != nil {
 		return page, err
 	}
-	page = jobPage{Job: j, words: r.words, drawn: drawn, Motion: p.motions.Of(j.ID), Who: memory.Person(r.Request)}
+	page = jobPage{Job: j, words: r.words, drawn: drawn, Motion: p.motions.Of(j.ID), Signer: signin.SignerOf(r.Request)}
 	if step, _, ok := j.Procedure.Step(j.Measuring); ok {
 		page.Step = step
 		page.State, _ = j.Measurement(step.Name)

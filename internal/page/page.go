@@ -8,10 +8,12 @@ import (
 	"runtime/debug"
 	"time"
 
+	"gauged/internal/access"
 	"gauged/internal/page/assets"
 	"gauged/internal/page/guard"
 	"gauged/internal/page/memory"
 	"gauged/internal/page/running"
+	"gauged/internal/page/signin"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
 	"gauged/internal/words"
@@ -20,8 +22,10 @@ import (
 // Options is what a page is made from.
 type Options struct {
 	Station *station.Station
-	Files   *shelf.Shelf // of the procedures and part families
-	Name    string       // of the station, for people
+	Files   *shelf.Shelf    // of the procedures and part families
+	Name    string          // of the station, for people
+	Open    bool            // nobody is asked who they are
+	Pairing *access.Pairing // the code with which a device may come in; nil: none may
 	Log     *slog.Logger
 	Now     func() time.Time
 }
@@ -31,6 +35,7 @@ type Page struct {
 	o         Options
 	catalogue *words.Catalogue
 	templates templates
+	desk      *signin.Desk
 	assets    assets.Assets
 	drafts    running.Drafts[checkDraft]
 	studies   running.Drafts[studyDraft]
@@ -53,6 +58,13 @@ func New(o Options) (*Page, error) {
 	if p.templates, err = loadTemplates(p.catalogue, p.assets); err != nil {
 		return nil, err
 	}
+	if o.Pairing == nil {
+		o.Pairing = &access.Pairing{}
+	}
+	p.desk = signin.New(signin.Options{
+		Open: o.Open, Register: o.Station.Register, Change: o.Station.ChangeAccess, Pairing: o.Pairing, Now: o.Now,
+		Ask: p.ask, Fail: func(w http.ResponseWriter, r *http.Request, err error) { p.fail(w, p.requested(r), err) },
+	})
 	return p, nil
 }
 
@@ -60,7 +72,7 @@ func New(o Options) (*Page, error) {
 func (p *Page) Handler() http.Handler {
 	mux := http.NewServeMux()
 	p.routes(mux)
-	return guard.Guarded(p.catching(mux))
+	return guard.Guarded(p.catching(p.desk.Guard(mux)))
 }
 
 // catching logs a fault of the daemon and answers it, where else the connection
@@ -96,6 +108,7 @@ func (p *Page) Server() *http.Server {
 func (p *Page) routes(mux *http.ServeMux) {
 	mux.Handle("GET /assets/{version}/{name}", p.assets)
 	mux.Handle("POST /settings", http.HandlerFunc(memory.Save))
+	p.desk.Routes(mux)
 	p.startRoutes(mux)
 	p.jobsRoutes(mux)
 	p.jobRoutes(mux)

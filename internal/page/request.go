@@ -2,10 +2,7 @@ package page
 
 import (
 	"errors"
-	"maps"
 	"net/http"
-	"net/url"
-	"path"
 	"strconv"
 
 	"gauged/internal/gauge"
@@ -36,12 +33,17 @@ func (e *problem) Unwrap() error { return e.err }
 // page, or as plain text to a script.
 func (p *Page) handle(f func(http.ResponseWriter, *request) error) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, h *http.Request) {
-		s := memory.Read(h)
-		r := &request{Request: h, settings: s, words: p.catalogue.In(s.Language)}
+		r := p.requested(h)
 		if err := f(w, r); err != nil {
 			p.fail(w, r, err)
 		}
 	})
+}
+
+// requested reads the settings that a request comes with.
+func (p *Page) requested(h *http.Request) *request {
+	s := memory.Read(h)
+	return &request{Request: h, settings: s, words: p.catalogue.In(s.Language)}
 }
 
 // failure is what the page of a failure shows.
@@ -55,23 +57,16 @@ type failure struct {
 // form is a form that was sent.
 type form struct {
 	Action string
-	Back   string // where it was sent from
 	Fields map[string][]string
 }
 
 // again is the form that was sent, with a field that says that it was meant.
 func (r *request) again() *form {
-	f := &form{Action: r.URL.Path, Back: path.Dir(r.URL.Path), Fields: map[string][]string{"sure": {"1"}}}
+	f := &form{Action: r.URL.Path, Fields: map[string][]string{"sure": {"1"}}}
 	for name, values := range r.PostForm {
 		if name != "sure" {
 			f.Fields[name] = values
 		}
-	}
-	if f.Back == "/" { // a job that was to begin
-		given := maps.Clone(f.Fields)
-		delete(given, "sure")
-		delete(given, "request")
-		f.Back = "/start?" + url.Values(given).Encode()
 	}
 	return f
 }
@@ -107,6 +102,10 @@ func statusOf(err error) int {
 		return with.status
 	case errors.As(err, &question{}):
 		return http.StatusPreconditionRequired
+	case errors.Is(err, gauge.ErrUnknown):
+		return http.StatusUnauthorized
+	case errors.Is(err, gauge.ErrForbidden):
+		return http.StatusForbidden
 	case errors.Is(err, errNoPage), errors.Is(err, gauge.ErrNotFound):
 		return http.StatusNotFound
 	case errors.Is(err, gauge.ErrRefused):

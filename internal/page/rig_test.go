@@ -59,6 +59,7 @@ grades:
 type rig struct {
 	*testing.T
 	station *station.Station
+	page    *Page
 	dir     string // of the shop's files
 	url     string
 	client  *http.Client
@@ -73,6 +74,12 @@ func newRig(t *testing.T, change ...func(*station.Options)) *rig {
 
 // rigOf is a rig with another procedure of that name.
 func rigOf(t *testing.T, procedure string, change ...func(*station.Options)) *rig {
+	t.Helper()
+	return rigWith(t, procedure, nil, change...)
+}
+
+// rigWith is a rig whose page may be another one too.
+func rigWith(t *testing.T, procedure string, page func(*Options), change ...func(*station.Options)) *rig {
 	t.Helper()
 	dir := t.TempDir()
 	write(t, filepath.Join(dir, "ring.yaml"), procedure)
@@ -103,7 +110,11 @@ func rigOf(t *testing.T, procedure string, change ...func(*station.Options)) *ri
 	var running sync.WaitGroup
 	running.Go(func() { s.Run(ctx) })
 	s.Report(station.Report{State: &gauge.StateChange{Gauge: "button", State: gauge.StateLive, Time: time.Now()}})
-	p, err := New(Options{Station: s, Files: shelf.New(s, read), Name: "bench <1>", Log: slog.New(noPanic{slog.DiscardHandler, t}), Now: time.Now})
+	of := Options{Station: s, Files: shelf.New(s, read), Name: "bench <1>", Open: true, Log: slog.New(noPanic{slog.DiscardHandler, t}), Now: time.Now}
+	if page != nil {
+		page(&of)
+	}
+	p, err := New(of)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +122,7 @@ func rigOf(t *testing.T, procedure string, change ...func(*station.Options)) *ri
 	web.Config = p.Server()
 	web.Config.ReadTimeout = 500 * time.Millisecond // streams must outlive it
 	web.Start()
-	r := &rig{T: t, station: s, dir: dir, url: web.URL, client: web.Client()}
+	r := &rig{T: t, station: s, page: p, dir: dir, url: web.URL, client: web.Client()}
 	r.client.CheckRedirect = func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
 	t.Cleanup(func() {
 		shutdown, done := context.WithTimeout(context.Background(), 3*time.Second)

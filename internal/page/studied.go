@@ -16,6 +16,7 @@ import (
 	"gauged/internal/health/studychart"
 	"gauged/internal/page/figures"
 	"gauged/internal/page/memory"
+	"gauged/internal/page/signin"
 	"gauged/internal/words"
 )
 
@@ -33,10 +34,10 @@ func studyAddress(seq uint64) string { return "/studies/" + strconv.FormatUint(s
 // studiedPage is a study that was made.
 type studiedPage struct {
 	*health.StudyRecord
-	Tables     []figures.Table
-	Charts     []studyChart
-	Ask        url.Values // of a study from stored checks that is not stored yet
-	Technician string     // who was it last on this device
+	Tables []figures.Table
+	Charts []studyChart
+	Ask    url.Values // of a study from stored checks that is not stored yet
+	Signer signin.Signer
 }
 
 // studyChart is a drawing of the study by its name, with its address.
@@ -194,7 +195,7 @@ func (p *Page) showFromChecks(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	page.Ask, page.Technician = r.Form, memory.Person(r.Request)
+	page.Ask, page.Signer = r.Form, signin.SignerOf(r.Request)
 	return p.write(w, r, "studied", page)
 }
 

@@ -17,6 +17,7 @@ import (
 	"gauged/internal/health/order"
 	"gauged/internal/health/study"
 	"gauged/internal/page/memory"
+	"gauged/internal/page/signin"
 	"gauged/internal/station"
 )
 
@@ -33,10 +34,10 @@ func (p *Page) studyRoutes(mux *http.ServeMux) {
 // studyPage is a study that is to be begun, or that is being measured.
 type studyPage struct {
 	gaugeLine
-	Masters    []check.Master
-	Technician string // who was it last on this device
-	Seed       uint64
-	Draft      *studyDraft // nil: to be begun
+	Masters []check.Master
+	Signer  signin.Signer
+	Seed    uint64
+	Draft   *studyDraft // nil: to be begun
 }
 
 func (s studyPage) stream() string {
@@ -95,7 +96,7 @@ func (p *Page) showStudy(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	page.Technician = memory.Person(r.Request)
+	page.Signer = signin.SignerOf(r.Request)
 	return p.write(w, r, "study", page)
 }
 

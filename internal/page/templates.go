@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"gauged/internal/page/assets"
+	"gauged/internal/page/signin"
 	"gauged/internal/words"
 )
 
@@ -54,6 +55,8 @@ type view struct {
 	Station  string
 	Language words.Language
 	Light    string
+	Who      string // works on this device, when it was proven; empty: nobody is asked, or nobody said
+	Closed   bool   // people say who they are
 	At       string // the page's own path and query
 	Stream   string // address of its stream; empty: it does not change by itself
 	Page     any    // what the page itself shows
@@ -65,6 +68,9 @@ type streamed interface{ stream() string }
 // write answers with a page. It is written only when all of it could be made.
 func (p *Page) write(w http.ResponseWriter, r *request, name string, content any) error {
 	v := view{Station: p.o.Name, Language: r.words.Language(), Light: r.settings.Light, At: r.URL.RequestURI(), Page: content}
+	if signer := signin.SignerOf(r.Request); signer.Closed {
+		v.Closed, v.Who = true, signer.Name
+	}
 	if s, ok := content.(streamed); ok {
 		v.Stream = s.stream()
 	}

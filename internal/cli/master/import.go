@@ -11,7 +11,6 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 	"gauged/internal/gauge"
-	"gauged/internal/table"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -44,7 +43,7 @@ const importLong = "Import checks that were made before or elsewhere. The CSV fi
 
 func masterImportCommand(a *app.App) *cobra.Command {
 	var by, unit string
-	var dry, meant bool
+	var dry bool
 	cmd := &cobra.Command{
 		Use:               "import GAUGE CHECKS.csv",
 		Short:             "Import past checks and results of a laboratory",
@@ -57,7 +56,6 @@ func masterImportCommand(a *app.App) *cobra.Command {
 	app.ByFlag(flags, &by, "who imports them")
 	flags.StringVar(&unit, "unit", "", "unit of lengths on lines that have none")
 	flags.BoolVar(&dry, "dry-run", false, "show the results, and store nothing")
-	flags.BoolVar(&meant, "meant", false, "errors that are far off are meant")
 	a.Complete(cmd, "unit", app.Fixed(gauge.Symbols(gauge.KindLength)...))
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		u := gauge.UnitUnknown
@@ -68,13 +66,13 @@ func masterImportCommand(a *app.App) *cobra.Command {
 			}
 		}
 		a.Running = true
-		past, err := readPastChecks(args[1], u)
+		table, err := readPastChecks(args[1], u)
 		if err != nil {
 			return err
 		}
 		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-			request := &pb.ImportChecksRequest{GaugeId: args[0], By: a.By(by), ValidateOnly: dry, FarOffConfirmed: meant}
-			return importChecks(a, ctx, d, past, request)
+			request := &pb.ImportChecksRequest{GaugeId: args[0], By: a.By(by), ValidateOnly: dry}
+			return importChecks(a, ctx, d, table, request)
 		})(cmd, args)
 	}
 	return cmd
@@ -82,19 +80,16 @@ func masterImportCommand(a *app.App) *cobra.Command {
 
 // importChecks brings the checks of a table in, or says everything that is wrong: what
 // cannot be read, and what the daemon says of the rest.
-func importChecks(a *app.App, ctx context.Context, d *app.Daemon, past *pastTable, request *pb.ImportChecksRequest) error {
+func importChecks(a *app.App, ctx context.Context, d *app.Daemon, table *pastTable, request *pb.ImportChecksRequest) error {
 	var sent []*pastCheck
-	for _, c := range past.checks {
+	for _, c := range table.checks {
 		if !c.broken {
 			sent = append(sent, c)
 			request.Checks = append(request.Checks, c.check)
 		}
 	}
-	request.ValidateOnly = request.GetValidateOnly() || past.wrong != nil
-	problems := table.NewProblems(past.name)
-	if err := table.AddTo(problems, past.wrong); err != nil {
-		return err
-	}
+	request.ValidateOnly = request.GetValidateOnly() || table.wrong != nil
+	problems := []error{table.wrong}
 	answer := &pb.ImportChecksResponse{}
 	if len(request.GetChecks()) > 0 {
 		var err error
@@ -103,11 +98,9 @@ func importChecks(a *app.App, ctx context.Context, d *app.Daemon, past *pastTabl
 		}
 	}
 	for _, p := range answer.GetProblems() {
-		at := sent[p.GetCheckIndex()].place(p)
-		at.Err = errors.New(show.Told(p.GetMessage()))
-		problems.Add(at)
+		problems = append(problems, fmt.Errorf("%s:%d: %s", table.name, sent[p.GetCheckIndex()].line, show.Told(p.GetMessage())))
 	}
-	if err := problems.Err(); err != nil {
+	if err := errors.Join(problems...); err != nil {
 		return fmt.Errorf("nothing was stored:\n%w", err)
 	}
 	return a.Show(answer, func(w io.Writer) {

@@ -1,10 +1,6 @@
 package check
 
-import (
-	"slices"
-
-	"gauged/internal/gauge"
-)
+import "gauged/internal/gauge"
 
 // The bounds of FarOff; ours.
 const (
@@ -22,9 +18,4 @@ func FarOff(reading, value gauge.Length) bool {
 		bound = min(max(value.Abs()/10, farOffLeast), farOffMost)
 	}
 	return (reading - value).Abs() > bound
-}
-
-// FarOff is the index of the first reading that is far off the master; -1: none is.
-func (p Point) FarOff() int {
-	return slices.IndexFunc(p.Readings, func(l gauge.Length) bool { return FarOff(l, p.Master.Value) })
 }

@@ -6,6 +6,7 @@ import { playTone } from "./tones.js";
 
 const patience = 4000; // ms in which the daemon answers
 const asks = 428; // the status with which the daemon asks whether something was meant
+const asksWho = 401; // and who does it
 
 export function sendForms() {
   document.addEventListener("submit", (event) => {
@@ -33,6 +34,10 @@ async function send(form, fields) {
       closed(form.closest("details[data-once]"));
       return;
     }
+    if (answer.status === asksWho) {
+      sendAway(form.action, fields);
+      return;
+    }
     tell(await answer.text(), answer.status === asks ? () => send(form, new URLSearchParams([...fields, ["sure", "1"]])) : null);
     playTone("refused");
   } catch {
@@ -41,6 +46,16 @@ async function send(form, fields) {
   } finally {
     delete form.dataset.busy;
   }
+}
+
+// sendAway sends the same form as a page of its own, on which the person says who they are.
+function sendAway(action, fields) {
+  const away = document.createElement("form");
+  away.method = "post";
+  away.action = action;
+  for (const [name, value] of fields) away.append(Object.assign(document.createElement("input"), { type: "hidden", name, value }));
+  document.body.append(away);
+  HTMLFormElement.prototype.submit.call(away);
 }
 
 // closed shuts what was opened for one touch, so that a second one does not do
@@ -52,7 +67,7 @@ function closed(details) {
   if (now) now.open = false;
 }
 
-// A message goes when it is touched, and a question at its no.
+// A message goes when it is touched.
 document.addEventListener("click", (event) => {
   if (event.target.closest("#told") && event.target.id !== "sure") tell("");
 });
@@ -63,6 +78,6 @@ export function tell(text, again = null) {
   told.hidden = text === "";
   told.querySelector("span").textContent = text;
   const sure = document.getElementById("sure");
-  sure.hidden = document.getElementById("not-sure").hidden = again === null;
+  sure.hidden = again === null;
   sure.onclick = again;
 }

@@ -79,11 +79,11 @@ func Save(w http.ResponseWriter, r *http.Request) {
 	if light := r.FormValue("light"); slices.Contains(Lights, light) {
 		http.SetCookie(w, cookie("light", light))
 	}
-	http.Redirect(w, r, ownPath(r.FormValue("at")), http.StatusSeeOther)
+	http.Redirect(w, r, OwnPath(r.FormValue("at")), http.StatusSeeOther)
 }
 
-// ownPath returns a path of this page, never another place's address.
-func ownPath(path string) string {
+// OwnPath returns a path of this page, never another place's address.
+func OwnPath(path string) string {
 	if strings.HasPrefix(path, "/") && !strings.HasPrefix(path, "//") && !strings.ContainsAny(path, "\\\r\n") {
 		return path
 	}

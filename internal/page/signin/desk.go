@@ -1,0 +1,199 @@
+// Package signin is the desk at the door of the pages: a device is let in once it is paired,
+// a person says who they are by PIN or badge, and says so again where something is signed,
+// released or put out of service. What may be done by whom stands in the table of package
+// access.
+package signin
+
+import (
+	"context"
+	"errors"
+	"net/http"
+	"strings"
+	"time"
+
+	"gauged/internal/access"
+	"gauged/internal/gauge"
+)
+
+// Options is what a desk is made from.
+type Options struct {
+	Open     bool                                                  // nobody is asked who they are
+	Register func() access.Register                                // who may come in now
+	Change   func(ctx context.Context, change access.Change) error // changes it durably
+	Pairing  *access.Pairing                                       // the code with which a device may come in
+	Now      func() time.Time
+	Secure   func(*http.Request) bool // it came over TLS; nil: when this daemon says so itself
+	// Ask shows a page of the desk: who or pair.
+	Ask func(w http.ResponseWriter, r *http.Request, status int, page string, content Asked)
+	// Fail tells why a request is refused.
+	Fail func(w http.ResponseWriter, r *http.Request, err error)
+}
+
+// Desk lets requests in. Make it with New.
+type Desk struct {
+	o        Options
+	sessions access.Sessions
+	tries    access.Tries
+}
+
+// New returns a desk.
+func New(o Options) *Desk {
+	if o.Secure == nil {
+		o.Secure = func(r *http.Request) bool { return r.TLS != nil }
+	}
+	return &Desk{o: o}
+}
+
+// Routes are the desk's own addresses.
+func (d *Desk) Routes(mux *http.ServeMux) {
+	if d.o.Open {
+		return
+	}
+	mux.HandleFunc("GET /pair", d.showPair)
+	mux.HandleFunc("POST /pair", d.pair)
+	mux.HandleFunc("GET /who", d.showWho)
+	mux.HandleFunc("POST /who", d.enter)
+	mux.HandleFunc("POST /leave", d.leave)
+}
+
+// visit is a request on its way in.
+type visit struct {
+	w      http.ResponseWriter
+	r      *http.Request
+	need   access.Need
+	device access.Device
+	caller access.Caller
+	proven bool // the person has just said who they are
+}
+
+// Guard lets requests for the routes of mux in, as the table says.
+func (d *Desk) Guard(mux *http.ServeMux) http.Handler {
+	if d.o.Open {
+		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+			mux.ServeHTTP(w, r.WithContext(access.With(r.Context(), access.Nobody())))
+		})
+	}
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		_, pattern := mux.Handler(r)
+		v := &visit{w: w, r: r}
+		v.need, _ = access.Needs(access.Page(pattern))
+		if !d.identify(v) {
+			return
+		}
+		if !d.admit(v, access.Page(pattern)) {
+			return
+		}
+		ctx := access.With(v.r.Context(), v.caller)
+		if strings.HasSuffix(pattern, "/stream") {
+			var stop context.CancelFunc
+			ctx, stop = d.whilePaired(ctx, v.device)
+			defer stop()
+		}
+		mux.ServeHTTP(w, sign(v.r.WithContext(ctx), v.caller))
+	})
+}
+
+// identify finds out who comes. What it cannot, it answers.
+func (d *Desk) identify(v *visit) bool {
+	register := d.o.Register()
+	if secret, ok := strings.CutPrefix(v.r.Header.Get("Authorization"), "Bearer "); ok {
+		caller, err := register.Token(secret, d.o.Now())
+		if err != nil {
+			d.o.Fail(v.w, v.r, err)
+			return false
+		}
+		v.caller, v.proven = caller, true
+		return true
+	}
+	device, err := register.Device(d.cookie(v.r, deviceCookie))
+	if err != nil {
+		return true // a device that is not paired: nobody
+	}
+	v.device, v.caller = device, access.Caller{Door: access.DoorDevice, Device: device.ID, Role: access.RoleReader}
+	act := v.r.Method == http.MethodPost
+	if act {
+		if err := d.prove(v); err != nil {
+			if errors.As(err, new(*gauge.Refusal)) {
+				d.ask(v, err)
+			} else {
+				d.o.Fail(v.w, v.r, err)
+			}
+			return false
+		}
+	}
+	if v.caller.Name == "" {
+		d.known(v, d.sessions.Person(d.cookie(v.r, sessionCookie), device.ID, act, d.o.Now()))
+	}
+	return true
+}
+
+// known makes a person the caller, when there is one of that name.
+func (d *Desk) known(v *visit, name string) {
+	if p, ok := d.o.Register().Person(name); ok {
+		v.caller.Name, v.caller.Role = p.Name, p.Role
+	}
+}
+
+// admit lets who was identified go on, or answers with what is missing.
+func (d *Desk) admit(v *visit, way access.Way) bool {
+	if save, ok := saved(v.r, way); ok {
+		way, v.need.Proof = save, true
+	}
+	switch err := v.caller.Allow(way); {
+	case err == nil && v.need.Proof && !v.proven:
+		d.ask(v, gauge.UnknownCaller("refusal.access.prove"))
+	case err == nil:
+		return true
+	case v.caller.Door == "":
+		d.unpaired(v)
+	case v.caller.Door == access.DoorDevice && v.caller.Name == "":
+		d.ask(v, gauge.UnknownCaller("refusal.access.no-person"))
+	case v.caller.Door == access.DoorDevice:
+		d.ask(v, err)
+	default:
+		d.o.Fail(v.w, v.r, err)
+	}
+	return false
+}
+
+// saved is the way of saving a file that is edited: looking at what a change would do
+// needs less.
+func saved(r *http.Request, way access.Way) (access.Way, bool) {
+	kind, edits := map[string]string{"POST /procedures/{id}/edit": "procedure", "POST /parts/{id}/edit": "parts"}[way.Name]
+	return access.EditOf(kind), edits && r.PostFormValue("do") == "save"
+}
+
+// whilePaired ends a stream when its device is paired no more.
+func (d *Desk) whilePaired(ctx context.Context, device access.Device) (context.Context, context.CancelFunc) {
+	ctx, stop := context.WithCancel(ctx)
+	if device.ID == "" {
+		return ctx, stop
+	}
+	go func() {
+		look := time.NewTicker(time.Second)
+		defer look.Stop()
+		for {
+			select {
+			case <-ctx.Done():
+				return
+			case <-look.C:
+				if !d.o.Register().Paired(device.ID) {
+					stop()
+				}
+			}
+		}
+	}()
+	return ctx, stop
+}
+
+// sign has a form say the name that was proven, whatever it said itself.
+func sign(r *http.Request, c access.Caller) *http.Request {
+	if r.Method != http.MethodPost || c.Name == "" {
+		return r
+	}
+	for _, field := range []string{"by", "technician"} {
+		r.PostForm.Set(field, c.Name)
+		r.Form.Set(field, c.Name)
+	}
+	return r
+}

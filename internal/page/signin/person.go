@@ -1,0 +1,103 @@
+package signin
+
+import (
+	"net/http"
+	"net/url"
+
+	"gauged/internal/access"
+	"gauged/internal/gauge"
+	"gauged/internal/page/memory"
+)
+
+// mostForm bounds the bytes of a form: a file of the largest size, each byte escaped.
+const mostForm = 4 << 20
+
+// The fields of a form with which a person says who they are. They go no further.
+const (
+	personField = "person"
+	secretField = "pin"
+)
+
+// Asked is what the pages of the desk show: "who" asks who somebody is, "pair" asks for the
+// code of a device.
+type Asked struct {
+	Why    error    // it is asked; nil: it was wanted
+	Person string   // who it was last; empty: nobody
+	People []string // who can say that it is them
+	Action string   // where the form goes that says it
+	Fields url.Values
+	Code   string
+	Title  string // of the device
+}
+
+// ask answers with a page that wants to know who it is. What was sent goes on from there.
+func (d *Desk) ask(v *visit, why error) {
+	who := Asked{Why: why, Person: v.caller.Name, Action: "/who", Fields: url.Values{}}
+	switch {
+	case v.r.Method == http.MethodPost:
+		who.Action, who.Fields = v.r.URL.Path, v.r.PostForm
+	case v.r.URL.Path != "/who":
+		who.Fields.Set("at", v.r.URL.RequestURI())
+	default:
+		who.Fields.Set("at", v.r.FormValue("at"))
+	}
+	for _, p := range d.o.Register().People() {
+		if p.Role.Has(v.need.Right) && (p.PIN != "" || p.Badge != "") {
+			who.People = append(who.People, p.Name)
+		}
+	}
+	status := http.StatusUnauthorized
+	if v.r.URL.Path == "/who" && v.r.Method == http.MethodGet {
+		status = http.StatusOK
+	}
+	d.o.Ask(v.w, v.r, status, "who", who)
+}
+
+// prove reads a form and, when it says who somebody is, finds out whether that is true.
+func (d *Desk) prove(v *visit) error {
+	v.r.Body = http.MaxBytesReader(v.w, v.r.Body, mostForm)
+	if err := v.r.ParseForm(); err != nil {
+		return gauge.AsInput(err)
+	}
+	name, secret := v.r.PostForm.Get(personField), v.r.PostForm.Get(secretField)
+	_, given := v.r.PostForm[secretField]
+	for _, field := range []string{personField, secretField} {
+		delete(v.r.PostForm, field)
+		delete(v.r.Form, field)
+	}
+	if !given {
+		return nil
+	}
+	now := d.o.Now()
+	if wait := d.tries.Wait(v.device.ID, now); wait > 0 {
+		return gauge.Refused("refusal.access.wait", gauge.Span("wait", wait))
+	}
+	p, ok := d.o.Register().Prove(name, secret)
+	if !ok {
+		d.tries.Wrong(v.device.ID, now)
+		return gauge.UnknownCaller("refusal.access.wrong")
+	}
+	d.tries.Right(v.device.ID)
+	v.proven, v.caller.Name, v.caller.Role = true, p.Name, p.Role
+	d.setCookie(v.w, v.r, sessionCookie, d.sessions.Begin(p.Name, v.device.ID, now), 0)
+	return nil
+}
+
+// showWho asks who works on the device now.
+func (d *Desk) showWho(w http.ResponseWriter, r *http.Request) {
+	caller, _ := access.From(r.Context())
+	d.ask(&visit{w: w, r: r, caller: caller, need: access.Need{Right: access.RightRead}}, nil)
+}
+
+// enter goes on to where somebody wanted to go who has said who they are.
+func (d *Desk) enter(w http.ResponseWriter, r *http.Request) {
+	http.Redirect(w, r, memory.OwnPath(r.PostFormValue("at")), http.StatusSeeOther)
+}
+
+// leave has nobody at the device.
+func (d *Desk) leave(w http.ResponseWriter, r *http.Request) {
+	caller, _ := access.From(r.Context())
+	d.sessions.Leave(caller.Device)
+	d.setCookie(w, r, sessionCookie, "", -1)
+	http.Redirect(w, r, "/", http.StatusSeeOther)
+}

@@ -1,0 +1,22 @@
+package signin
+
+import (
+	"net/http"
+
+	"gauged/internal/access"
+	"gauged/internal/page/memory"
+)
+
+// Signer is under whose name a form is sent.
+type Signer struct {
+	Closed bool   // the name is the one that was proven, and cannot be typed
+	Name   string // that one, or who was it last on this device; empty: nobody
+}
+
+// SignerOf returns who sends the forms of a page that is asked for.
+func SignerOf(r *http.Request) Signer {
+	if caller, known := access.From(r.Context()); known && caller.Door != access.DoorOpen {
+		return Signer{Closed: true, Name: caller.Name}
+	}
+	return Signer{Name: memory.Person(r)}
+}
