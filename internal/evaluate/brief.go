@@ -19,12 +19,7 @@ func NewBrief() *Brief { return &Brief{doubt.KeptDraws()} }
 
 // Evaluate is the function Evaluate without explanations.
 func (b *Brief) Evaluate(p *procedure.Procedure, parts procedure.Parts, in compute.Input) (Evaluation, error) {
-	w, err := newWork(p, parts, in)
-	if err != nil {
-		return Evaluation{}, err
-	}
-	w.briefly(b)
-	return w.done()
+	return evaluated(p, parts, in, func(w *work) { w.briefly(b) })
 }
 
 // briefly lets an evaluation write nothing down that only explains.

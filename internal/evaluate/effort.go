@@ -15,12 +15,7 @@ func NewEffort() *Effort { return &Effort{doubt.NewEffort()} }
 
 // Evaluate is the function Evaluate; once the effort is spent, without what is drawn.
 func (e *Effort) Evaluate(p *procedure.Procedure, parts procedure.Parts, in compute.Input) (Evaluation, error) {
-	w, err := newWork(p, parts, in)
-	if err != nil {
-		return Evaluation{}, err
-	}
-	w.doubts.Effort = e.left
-	return w.done()
+	return evaluated(p, parts, in, func(w *work) { w.doubts.Effort = e.left })
 }
 
 // Spent reports that there is none left.

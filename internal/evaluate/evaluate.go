@@ -18,11 +18,16 @@ import (
 // is beyond the range of a length; readings that cannot be right are findings,
 // not errors.
 func Evaluate(p *procedure.Procedure, parts procedure.Parts, in compute.Input) (Evaluation, error) {
-	w, err := newWork(p, parts, in)
+	return evaluated(p, parts, in, func(*work) {})
+}
+
+// evaluated is an evaluation that was set up.
+func evaluated(p *procedure.Procedure, parts procedure.Parts, in compute.Input, setUp func(*work)) (Evaluation, error) {
+	w, err := worked(p, parts, in, setUp)
 	if err != nil {
 		return Evaluation{}, err
 	}
-	return w.done()
+	return w.e, nil
 }
 
 func (w *work) done() (Evaluation, error) {
@@ -54,19 +59,19 @@ func (w *work) done() (Evaluation, error) {
 // work is one evaluation under construction.
 type work struct {
 	*compute.Job
-	stock  procedure.Families    // what is left of each family
-	took   map[stockKey][]string // the places that counted pieces are recommended for
-	looked map[string]bool       // what was looked up in tables and written down
-	doubts *doubt.Doubts
-	brief  *Brief     // nil: everything is written down
-	fits   []*fitting // the places, when they are worked out
-	e      Evaluation
+	stock    procedure.Families // what is left of each family
+	reserved []reserved         // see worked
+	looked   map[string]bool    // what was looked up in tables and written down
+	doubts   *doubt.Doubts
+	brief    *Brief     // nil: everything is written down
+	fits     []*fitting // the places, when they are worked out
+	e        Evaluation
 }
 
 // withoutParts is an evaluation that looks no part up.
 func withoutParts(p *procedure.Procedure, in compute.Input) *work {
 	w := &work{
-		Job: compute.New(p, in), stock: procedure.Families{}, took: map[stockKey][]string{}, looked: map[string]bool{},
+		Job: compute.New(p, in), stock: procedure.Families{}, looked: map[string]bool{},
 	}
 	w.Fitted = w.partsNamed
 	w.doubts = doubt.New(w.Job)

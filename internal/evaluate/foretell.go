@@ -43,11 +43,8 @@ func Foretell(p *procedure.Procedure, parts procedure.Parts, in compute.Input, f
 		return Foretold{}, err
 	}
 	in.Fitted = append(in.Fitted, f)
-	w, err := newWork(p, parts, in)
+	w, err := worked(p, parts, in, func(*work) {})
 	if err != nil {
-		return Foretold{}, err
-	}
-	if w.e, err = w.done(); err != nil {
 		return Foretold{}, err
 	}
 	i := slices.IndexFunc(w.fits, func(at *fitting) bool { return at.place.Name == f.Place })
@@ -177,13 +174,7 @@ func (w *fitting) says(t Foretold, other bool) gauge.Message {
 	says := gauge.Say("foretold.alone", part)
 	switch {
 	case t.Play != nil:
-		args := []gauge.Arg{part, w.tellLeft(*t.Play, t.Between)}
-		if t.Worst != nil {
-			args = append(args, w.place.TellPlays("worst", w.P, *t.Worst))
-		}
-		if t.Allowed.Limited() {
-			args = append(args, w.tellAllowed())
-		}
+		args := append(w.tellBeside(t.Play, t.Between, t.Worst), part)
 		if t.Probability != nil {
 			args = append(args, procedure.Chance("probability", *t.Probability))
 		}

@@ -135,13 +135,13 @@ func (w *work) scatter(s procedure.Step, m *Measurement, readings []gauge.Length
 	spread := compute.Statistic(procedure.TakeRange, readings)
 	m.Spread = &spread
 	if closing := (readings[len(readings)-1] - readings[0]).Abs(); s.Closes != nil && len(readings) >= s.Repeats && closing > *s.Closes {
-		w.tell(FindingNotClosed, "found.not_closed", gauge.Text("step", s.Name), w.P.TellIn("off", closing, s.Unit), w.P.TellIn("allowed", *s.Closes, s.Unit))
+		w.tell(FindingNotClosed, "found.not_closed", append(w.P.TellMost("off", closing, *s.Closes, s.Unit), gauge.Text("step", s.Name))...)
 		again = true
 	}
 	agree := s.Agree != nil && spread <= *s.Agree
 	if s.Agree != nil && !agree {
 		again = true
-		w.tell(FindingDisagree, "found.disagree", gauge.Text("step", s.Name), w.P.TellIn("spread", spread, s.Unit), w.P.TellIn("allowed", *s.Agree, s.Unit))
+		w.tell(FindingDisagree, "found.disagree", append(w.P.TellMost("spread", spread, *s.Agree, s.Unit), gauge.Text("step", s.Name))...)
 	}
 	if !s.Take.OfExtremes() {
 		w.suspicions(s, m, readings, agree)

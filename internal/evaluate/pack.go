@@ -90,7 +90,13 @@ func (w *fitting) nearestPacks(s *combine.Packs) {
 			w.fit.PackThicker = w.packOf(s.Pieces(pieces, above), above)
 		}
 	}
-	args := []gauge.Arg{gauge.Count("least", w.place.Choose.Pack.Least), gauge.Count("most", w.place.Choose.Pack.Most), w.P.TellLimits("window", *w.fit.Window)}
+	var beside []gauge.Length
+	for _, p := range []*Pack{w.fit.PackThinner, w.fit.PackThicker} {
+		if p != nil {
+			beside = append(beside, p.Thickness)
+		}
+	}
+	args := []gauge.Arg{gauge.Count("least", w.place.Choose.Pack.Least), gauge.Count("most", w.place.Choose.Pack.Most), w.P.Beside(*w.fit.Window, beside...).TellLimits("window", *w.fit.Window)}
 	args = w.nextPack(args, "thinner", "thinner_play", w.fit.PackThinner)
 	args = w.nextPack(args, "thicker", "thicker_play", w.fit.PackThicker)
 	w.tell(FindingNothingFits, "found.no_pack_fits", args...)
@@ -103,7 +109,7 @@ func (w *fitting) nextPack(args []gauge.Arg, name, play string, p *Pack) []gauge
 	}
 	args = append(args, gauge.Nested(name, gauge.Say("pack.named", gauge.Text("parts", p.Name()), w.P.Tell("thickness", p.Thickness))))
 	if left := w.playWith(p.Thickness); left != nil {
-		args = append(args, w.place.TellPlay(play, w.P, *left))
+		args = append(args, w.place.TellPlay(play, w.P.Beside(w.fit.Allowed, *left), *left))
 	}
 	return args
 }

@@ -13,6 +13,7 @@ type fitting struct {
 	place    *procedure.Place
 	family   *procedure.Family // with what is left of it; nil when the place chooses from none
 	fit      *Fit
+	took     map[stockKey][]string // the places to which counted pieces go
 	outcome  Outcome
 	foreseen []Finding         // of the recommended part
 	joint    bool              // it is chosen together with other places
@@ -335,7 +336,13 @@ func (w *fitting) nothingFits() {
 			w.fit.Thicker = c
 		}
 	}
-	args := []gauge.Arg{w.P.TellLimits("window", *w.fit.Window)}
+	var beside []gauge.Length
+	for _, c := range []*Candidate{w.fit.Thinner, w.fit.Thicker} {
+		if c != nil {
+			beside = append(beside, *c.Thickness)
+		}
+	}
+	args := []gauge.Arg{w.P.Beside(*w.fit.Window, beside...).TellLimits("window", *w.fit.Window)}
 	args = w.nextTo(args, "thinner", "thinner_play", w.fit.Thinner)
 	args = w.nextTo(args, "thicker", "thicker_play", w.fit.Thicker)
 	w.tell(FindingNothingFits, "found.nothing_fits", appendNested(args, "hint", w.slipped())...)

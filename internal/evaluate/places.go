@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 
 	"gauged/internal/evaluate/formula"
@@ -11,8 +12,7 @@ import (
 // placeRank says which outcome of one place outweighs that of another.
 var placeRank = []Outcome{complete, Conforms, FitPart, Undecided, TooMany, NothingFits, MeasureAgain}
 
-// eachPlace works out the part of every place, in their order: what one takes
-// is no longer in stock for the next. One place that cannot be filled outweighs
+// eachPlace works out the part of every place, in their order: see leaveFor. One place that cannot be filled outweighs
 // the others. A place whose sum needs what was really fitted at an earlier one
 // waits for it.
 func (w *work) eachPlace() error {
@@ -51,7 +51,10 @@ func (w *work) eachPlace() error {
 
 // oneByOne chooses the part of one place after the other.
 func (w *work) oneByOne(fits []*fitting) error {
-	for _, f := range fits {
+	whole := w.stock
+	for i, f := range fits {
+		w.stock = maps.Clone(whole)
+		w.leaveFor(f, fits[:i])
 		f.family = w.familyOf(f.place)
 		if f.fit.Waits = w.waits(f.place); f.fit.Waits != "" {
 			continue
@@ -59,7 +62,6 @@ func (w *work) oneByOne(fits []*fitting) error {
 		if err := f.part(); err != nil {
 			return fmt.Errorf("%s%w", f.place.Prefix(), err)
 		}
-		f.takeOut()
 		f.whatWasFitted()
 	}
 	return nil

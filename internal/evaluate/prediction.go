@@ -110,7 +110,7 @@ func (w *fitting) leaves(parts compute.Pieces, worst *procedure.Limits) {
 	if worst == nil || !w.fit.Allowed.Limited() || w.fit.Allowed.Contains(*worst.Min) && w.fit.Allowed.Contains(*worst.Max) || w.surely(parts, worst, nil) {
 		return
 	}
-	w.foresee(FindingWorst, "found.worst_play", gauge.Texts("stated", w.stated(w.place.Gap, parts)), gauge.Text("part", parts.Name()), w.place.TellPlays("worst", w.P, *worst), w.tellAllowed())
+	w.foresee(FindingWorst, "found.worst_play", append(w.tellBeside(nil, nil, worst), gauge.Texts("stated", w.stated(w.place.Gap, parts)), gauge.Text("part", parts.Name()))...)
 }
 
 // strays points out a part of a stated thickness that may differ by more than
@@ -124,7 +124,8 @@ func (w *fitting) strays(parts compute.Pieces) {
 	if least >= -*within && most <= *within || w.surely(parts, nil, nil) {
 		return
 	}
-	w.foresee(FindingWorst, "found.worst_thickness", gauge.Texts("stated", w.stated(w.place.Thickness, parts)), gauge.Text("part", parts.Name()), w.P.Tell("off", max(most, -least)), w.P.Tell("allowed", *within))
+	said := append(w.P.TellMost("off", max(most, -least), *within, w.P.Unit), gauge.Texts("stated", w.stated(w.place.Thickness, parts)), gauge.Text("part", parts.Name()))
+	w.foresee(FindingWorst, "found.worst_thickness", said...)
 }
 
 // astride points out a gap that may belong to another row of the table although

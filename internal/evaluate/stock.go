@@ -16,16 +16,47 @@ var outOfStock = gauge.Say("passed.out_of_stock")
 // stockKey tells pieces of all families apart.
 type stockKey struct{ family, part string }
 
-// takeOut takes what is recommended out of the stock.
-func (w *fitting) takeOut() {
-	if w.place.Parts == "" {
+// takeOut takes what goes to a place out of what is left for this one.
+func (w *fitting) takeOut(to *procedure.Place, pieces []procedure.Grade) {
+	if to.Parts == "" {
 		return
 	}
-	w.stock[w.place.Parts] = w.stock[w.place.Parts].Without(w.fit.pieces())
-	for _, g := range w.fit.pieces() {
+	w.stock[to.Parts] = w.stock[to.Parts].Without(pieces)
+	for _, g := range pieces {
 		if g.Stock != nil {
-			key := stockKey{w.place.Parts, g.Part}
-			w.took[key] = append(w.took[key], w.place.Name)
+			key := stockKey{to.Parts, g.Part}
+			w.took[key] = append(w.took[key], to.Name)
+		}
+	}
+}
+
+// leaveFor leaves in stock for a place what no other one takes: what was fitted elsewhere
+// before a part was fitted here, what is recommended for open places before it in their
+// order, and what is reserved for places after it.
+func (w *work) leaveFor(f *fitting, before []*fitting) {
+	f.took = map[stockKey][]string{}
+	in := map[string]bool{}
+	for _, other := range w.In.Fitted {
+		in[other.Place] = true
+	}
+	for _, other := range w.In.Fitted {
+		if other.Place == f.place.Name {
+			break
+		}
+		if place, ok := w.P.PlaceNamed(other.Place); ok && place.Parts != "" {
+			pieces, _ := w.stock[place.Parts].PiecesOf(other.Part)
+			f.takeOut(&place, pieces)
+		}
+	}
+	settled := map[string]bool{f.place.Name: true}
+	for _, g := range before {
+		if settled[g.place.Name] = true; !in[g.place.Name] {
+			f.takeOut(g.place, g.fit.pieces())
+		}
+	}
+	for _, last := range w.reserved {
+		if !settled[last.place.Name] && !in[last.place.Name] {
+			f.takeOut(last.place, []procedure.Grade{last.grade})
 		}
 	}
 }

@@ -62,7 +62,7 @@ func (w *fitting) saysSurely(parts compute.Pieces, worst *procedure.Limits) gaug
 		return gauge.Say("found.surely_off", part, w.P.Tell("least", min(least.Abs(), most.Abs())), w.P.Tell("most", max(least.Abs(), most.Abs())),
 			gauge.Texts("stated", w.stated(w.place.Thickness, parts)), w.P.Tell("allowed", *w.place.Within))
 	case worst != nil:
-		return gauge.Say("found.surely_outside", part, gauge.Texts("stated", w.stated(w.place.Gap, parts)), w.place.TellPlays("worst", w.P, *worst), w.tellAllowed())
+		return gauge.Say("found.surely_outside", append(w.tellBeside(nil, nil, worst), part, gauge.Texts("stated", w.stated(w.place.Gap, parts)))...)
 	}
 	return gauge.Say("found.surely_outside_by_chance", part, procedure.Chance("probability", 0), w.tellAllowed())
 }

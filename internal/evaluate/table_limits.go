@@ -55,7 +55,7 @@ func (w *fitting) contradicted() bool {
 	for _, c := range w.fit.Candidates {
 		switch {
 		case c.PassedOver.Equal(notAllowed):
-			w.tell(FindingNothingFits, "found.table_against_limits", w.P.TellGrade("grade", c.Grade), w.P.TellIn("gap", *w.fit.Gap, w.gapUnit()), w.place.TellPlay("play", w.P, *c.Play), w.tellAllowed())
+			w.tell(FindingNothingFits, "found.table_against_limits", append(w.tellBeside(c.Play, nil, nil), w.P.TellGrade("grade", c.Grade), w.P.TellIn("gap", *w.fit.Gap, w.gapUnit()))...)
 		case c.PassedOver.Equal(surelyPassedOver):
 			w.surelyOutside(compute.Pieces{c.Grade}, c.Worst, c.Probability)
 		}

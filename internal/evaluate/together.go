@@ -51,8 +51,10 @@ func (w *work) allTogether(fits []*fitting) error {
 	if !s.choose(within) {
 		return nil
 	}
+	took := map[stockKey][]string{}
 	for _, f := range fits {
-		f.takeOut()
+		f.took = took
+		f.takeOut(f.place, f.fit.pieces())
 	}
 	for _, f := range s.inOrder() {
 		f.whatWasFitted() // beside what is recommended with the parts that are in already

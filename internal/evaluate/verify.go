@@ -30,7 +30,7 @@ func (w *fitting) fitted(f procedure.Fitted) {
 		w.foreseeMeasured(play)
 	}
 	if within(play, between, w.fit.Allowed) != Conforms {
-		w.tell(FindingPrediction, "found.predicted_outside", gauge.Text("part", fit.Part), w.P.Tell("thickness", *fit.Thickness), w.tellLeft(play, between), w.tellAllowed())
+		w.tell(FindingPrediction, "found.predicted_outside", append(w.tellBeside(&play, between, nil), w.P.Tell("thickness", *fit.Thickness), gauge.Text("part", fit.Part))...)
 	} else if parts, own := w.pieces(*w.fit.Fitted); !w.place.ToSize && procedure.AllKnown(parts) {
 		worst, p := w.foretoldWith(parts, own, play)
 		w.surelyOutside(parts, worst, p)
@@ -45,14 +45,6 @@ func lessPart(gap *procedure.Limits, thickness gauge.Length) *procedure.Limits {
 	}
 	least, most := *gap.Min-thickness, *gap.Max-thickness
 	return &procedure.Limits{Min: &least, Max: &most}
-}
-
-// tellLeft is the play that a part leaves, or between which ends it lies.
-func (w *fitting) tellLeft(play gauge.Length, between *procedure.Limits) gauge.Arg {
-	if between != nil {
-		return w.place.TellPlays("play", w.P, *between)
-	}
-	return w.place.TellPlay("play", w.P, play)
 }
 
 // otherPart points out that not the recommended part was fitted.

@@ -17,6 +17,34 @@ func TextOfUncertainty(l gauge.Length, u gauge.Unit) string {
 
 func (w *fitting) tellAllowed() gauge.Arg { return w.place.TellPlays("allowed", w.P, w.fit.Allowed) }
 
+// tellBeside are the arguments play, between which ends it may lie, worst, the same within
+// the stated tolerances, and allowed, as they stand beside each other; what is nil is left out.
+func (w *fitting) tellBeside(play *gauge.Length, between, worst *procedure.Limits) (args []gauge.Arg) {
+	var values []gauge.Length
+	if play != nil {
+		values = append(values, *play)
+	}
+	for _, l := range []*procedure.Limits{between, worst} {
+		if l != nil {
+			values = append(values, *l.Min, *l.Max)
+		}
+	}
+	in := w.P.Beside(w.fit.Allowed, values...)
+	switch {
+	case between != nil:
+		args = append(args, w.place.TellPlays("play", in, *between))
+	case play != nil:
+		args = append(args, w.place.TellPlay("play", in, *play))
+	}
+	if worst != nil {
+		args = append(args, w.place.TellPlays("worst", in, *worst))
+	}
+	if w.fit.Allowed.Limited() {
+		args = append(args, w.place.TellPlays("allowed", in, w.fit.Allowed))
+	}
+	return args
+}
+
 // tellAim says what the thickness aims at.
 func (w *fitting) tellAim(name string) gauge.Arg {
 	var says gauge.Message
@@ -77,7 +105,7 @@ func (w *fitting) nextTo(args []gauge.Arg, name, play string, c *Candidate) []ga
 	}
 	args = append(args, w.P.TellGrade(name, c.Grade))
 	if left := w.playWith(*c.Thickness); left != nil {
-		args = append(args, w.place.TellPlay(play, w.P, *left))
+		args = append(args, w.place.TellPlay(play, w.P.Beside(w.fit.Allowed, *left), *left))
 	}
 	return args
 }

@@ -107,6 +107,21 @@ func (m *maker) judged(j evaluate.Judgement) (value, allowed string) {
 	return m.between(&j.Value, j.Between, j.Unit), m.limits(j.Allowed, j.Unit)
 }
 
+// beside writes values as they stand beside limits, until it is taken back.
+func (m *maker) beside(l procedure.Limits, u gauge.Unit, value *gauge.Length) (restore func()) {
+	usual := m.text
+	if value != nil {
+		text := l.Beside(func(l gauge.Length) string { return usual(l, u) }, u, *value)
+		m.text = func(l gauge.Length, of gauge.Unit) string {
+			if of != u {
+				return usual(l, of)
+			}
+			return text(l)
+		}
+	}
+	return func() { m.text = usual }
+}
+
 // value writes a value with its unit.
 func (m *maker) value(l *gauge.Length, u gauge.Unit) string {
 	if l == nil {

@@ -105,7 +105,9 @@ func (m *maker) readings() *Section {
 		value := cmp.Or(x.Mark, m.between(x.Value, x.Between, x.Unit))
 		text := m.say("sheet.measured", m.stepTitle(x.Name), value)
 		if x.Spread != nil && x.Agree != nil {
+			restore := m.beside(procedure.Limits{Max: x.Agree}, x.Unit, x.Spread)
 			text += "; " + m.say("sheet.agreement", m.value(x.Spread, x.Unit), m.value(x.Agree, x.Unit))
+			restore()
 		}
 		section.Notes = append(section.Notes, text)
 	}

@@ -45,7 +45,9 @@ func (m *maker) parts() *Section {
 				if strong && m.failed(f, c.candidate.Part) {
 					c.note = "failed"
 				}
+				restore := m.beside(f.Allowed, m.p.Unit, c.candidate.Play)
 				row := m.candidate(place.Word, c.candidate, m.say("sheet.note."+c.note), strong)
+				restore()
 				if f.Place != "" {
 					row.Cells[0] = cmp.Or(f.Title, f.Place) + ": " + row.Cells[0]
 				}

@@ -1,11 +1,13 @@
 package wire
 
 import (
+	"slices"
 	"testing"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 	"gauged/internal/vet"
 )
 
@@ -35,5 +37,20 @@ func TestMissedLimitIsSent(t *testing.T) {
 		if got := j.GetValue().GetPicometres(); got != int64(r.Value) {
 			t.Errorf("%s is sent as %d pm", shown, got)
 		}
+	}
+}
+
+// TestMissesOfPartsAreSent: so it is with a spread beside what repeats may differ, and with
+// the play that a grade would leave.
+func TestMissesOfPartsAreSent(t *testing.T) {
+	spread, agree, play, most := gauge.MustLength("0.03001", gauge.Millimetre), gauge.MustLength("0.03", gauge.Millimetre), gauge.MustLength("0.10004", gauge.Millimetre), gauge.MustLength("0.1", gauge.Millimetre)
+	p := &procedure.Procedure{Unit: gauge.Millimetre, Decimals: 3}
+	m := writerOf(p).measurement(evaluate.Measurement{Unit: gauge.Millimetre, Spread: &spread, Agree: &agree})
+	fit := writerOf(p).fit(procedure.Place{}, &evaluate.Fit{
+		Allowed: procedure.Limits{Max: &most}, Candidates: []evaluate.Candidate{{Play: &play}}, PackThinner: &evaluate.Pack{Play: &play},
+	})
+	got := []string{m.GetSpread().GetText(), m.GetAgree().GetText(), fit.GetCandidates()[0].GetPlay().GetText(), fit.GetPackThinner().GetPlay().GetText(), fit.GetAllowedPlay().GetMax().GetText()}
+	if want := []string{"0.03001", "0.030", "0.10004", "0.10004", "0.100"}; !slices.Equal(got, want) {
+		t.Errorf("sent as %q, not %q", got, want)
 	}
 }

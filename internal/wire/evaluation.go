@@ -64,12 +64,12 @@ func (w writer) fit(p procedure.Place, f *evaluate.Fit) *gaugedv1.Fit {
 	m := &gaugedv1.Fit{
 		Place: f.Place, Title: f.Title, GapBetween: w.between(f.Between),
 		AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Aim: w.optional(f.Aim),
-		Choice: w.optionalCandidate(f.Choice), Thinner: w.optionalCandidate(f.Thinner), Thicker: w.optionalCandidate(f.Thicker),
-		Pack: w.pack(f.Pack), PackThinner: w.pack(f.PackThinner), PackThicker: w.pack(f.PackThicker),
+		Choice: w.optionalCandidate(f, f.Choice), Thinner: w.optionalCandidate(f, f.Thinner), Thicker: w.optionalCandidate(f, f.Thicker),
+		Pack: w.pack(f, f.Pack), PackThinner: w.pack(f, f.PackThinner), PackThicker: w.pack(f, f.PackThicker),
 		Why: Message(f.Why), Fitted: w.fitted(f.Fitted), ClosingDimension: closing(p), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, FinalPart: w.final(f.Final), DecisionRule: Message(f.Rule), GapWorst: w.between(f.Worst), Unstated: f.Unstated,
 	}
 	for _, c := range f.Candidates {
-		m.Candidates = append(m.Candidates, w.candidate(c))
+		m.Candidates = append(m.Candidates, w.candidate(f, c))
 	}
 	return m
 }
@@ -90,9 +90,10 @@ func (w writer) together(t *evaluate.Total) *gaugedv1.PlacesTotal {
 
 func (w writer) measurement(x evaluate.Measurement) *gaugedv1.Measurement {
 	in := w.in(x.Unit)
+	spread := in.beside(procedure.Limits{Max: x.Agree}, x.Spread)
 	m := &gaugedv1.Measurement{
-		Name: x.Name, Repeats: uint32(x.Repeats), Value: in.optional(x.Value), Spread: in.optional(x.Spread),
-		Agree: in.optional(x.Agree), Complete: x.Complete, AfterFitting: x.After, Between: in.between(x.Between), Mark: x.Mark,
+		Name: x.Name, Repeats: uint32(x.Repeats), Value: in.optional(x.Value), Spread: spread.optional(x.Spread),
+		Agree: spread.optional(x.Agree), Complete: x.Complete, AfterFitting: x.After, Between: in.between(x.Between), Mark: x.Mark,
 	}
 	if sd, ok := x.StdDev(); ok {
 		l := gauge.OfMetres(sd) // in the steps of the unit, whatever its kind
@@ -161,17 +162,19 @@ func probability(p *evaluate.Probability) *float64 {
 	return &f
 }
 
-func (w writer) candidate(c evaluate.Candidate) *gaugedv1.Candidate {
+func (w writer) candidate(f *evaluate.Fit, c evaluate.Candidate) *gaugedv1.Candidate {
+	w = w.beside(f.Allowed, c.Play)
 	return &gaugedv1.Candidate{
 		Grade: w.grade(c.Grade), Play: w.optional(c.Play), Fits: c.Fits, PassedOver: Message(c.PassedOver),
 		Between: w.between(c.Between), Probability: probability(c.Probability), Worst: w.between(c.Worst),
 	}
 }
 
-func (w writer) pack(p *evaluate.Pack) *gaugedv1.Pack {
+func (w writer) pack(f *evaluate.Fit, p *evaluate.Pack) *gaugedv1.Pack {
 	if p == nil {
 		return nil
 	}
+	w = w.beside(f.Allowed, p.Play)
 	m := &gaugedv1.Pack{Thickness: w.length(p.Thickness), Play: w.optional(p.Play), Name: p.Name(), Worst: w.between(p.Worst), Probability: probability(p.Probability)}
 	for _, g := range p.Pieces {
 		m.Pieces = append(m.Pieces, w.grade(g))
@@ -179,11 +182,11 @@ func (w writer) pack(p *evaluate.Pack) *gaugedv1.Pack {
 	return m
 }
 
-func (w writer) optionalCandidate(c *evaluate.Candidate) *gaugedv1.Candidate {
+func (w writer) optionalCandidate(f *evaluate.Fit, c *evaluate.Candidate) *gaugedv1.Candidate {
 	if c == nil {
 		return nil
 	}
-	return w.candidate(*c)
+	return w.candidate(f, *c)
 }
 
 func (w writer) fitted(f *procedure.Fitted) *gaugedv1.FittedPart {

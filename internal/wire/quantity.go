@@ -27,6 +27,14 @@ func (w writer) in(u gauge.Unit) writer {
 	return writer{u, func(l gauge.Length) string { return l.TextIn(u) }}
 }
 
+// beside writes values as they stand beside limits, as far as a value tells.
+func (w writer) beside(l procedure.Limits, value *gauge.Length) writer {
+	if value != nil {
+		w.text = l.Beside(w.text, w.unit, *value)
+	}
+	return w
+}
+
 // between is absent when there is no interval.
 func (w writer) between(l *procedure.Limits) *gaugedv1.Range {
 	if l == nil {

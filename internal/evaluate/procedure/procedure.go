@@ -19,8 +19,9 @@ type Procedure struct {
 	Edition  string
 	Source   string // where its numbers come from
 	Unit     gauge.Unit
-	Decimals int    // decimals of Unit in which results are shown
-	Hash     string // SHA-256 of the file
+	Decimals int                       // decimals of Unit in which results are shown
+	beside   func(gauge.Length) string // how values are written instead; see Beside
+	Hash     string                    // SHA-256 of the file
 	Cautions []string
 	Drawing  *drawing.Drawing // nil: none
 

@@ -12,6 +12,9 @@ import (
 // Text writes a length in the procedure's unit, without the unit, with its
 // usual decimals. A mean that does not end within them gets one more.
 func (p *Procedure) Text(l gauge.Length) string {
+	if p.beside != nil {
+		return p.beside(l)
+	}
 	if l.Exact(p.Unit, p.Decimals) {
 		return l.Text(p.Unit, p.Decimals)
 	}

@@ -39,6 +39,21 @@ func (p *Procedure) TellBeside(l gauge.Length, between *Limits, limits string, a
 	return []gauge.Arg{t.between("value", l, between), t.limits(limits, allowed)}
 }
 
+// TellMost are the arguments of a name, a value, and allowed, the most that it may be, as
+// they stand beside each other.
+func (p *Procedure) TellMost(name string, l, most gauge.Length, u gauge.Unit) []gauge.Arg {
+	t := p.as(u)
+	t.text = Limits{Max: &most}.Beside(t.text, u, l)
+	return []gauge.Arg{t.value(name, l), t.value("allowed", most)}
+}
+
+// Beside is the procedure as it writes values of its unit beside limits: see Limits.Beside.
+func (p *Procedure) Beside(limits Limits, values ...gauge.Length) *Procedure {
+	writes := *p
+	writes.beside = limits.Beside(p.Text, p.Unit, values...)
+	return &writes
+}
+
 // TellPlayBeside is TellBeside for a play and its allowed limits, as the procedure calls
 // them: a preload is written without its minus sign.
 func (p *Procedure) TellPlayBeside(play gauge.Length, between *Limits, allowed Limits) []gauge.Arg {
