@@ -8,6 +8,7 @@ import (
 	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/evaluate/suspect"
 	"gauged/internal/gauge"
 )
 
@@ -192,17 +193,17 @@ func (w *work) suspicions(s procedure.Step, m *Measurement, readings []gauge.Len
 		if a.Resolution == nil {
 			step = shownStep(s, m.Readings)
 		}
-		for _, i := range outliers(readings, step, s.Outliers, outlierLevel) {
+		for _, i := range suspect.Outliers(readings, step, s.Outliers, outlierLevel) {
 			w.tell(FindingOutlier, "found.outlier", named, value("value", readings[i]), gauge.Text("test", string(s.Outliers)))
 		}
-		if args, ok := fallingFirst(readings, resolution, usual, value); ok {
+		if args, ok := suspect.FallingFirst(readings, resolution, usual, value); ok {
 			w.tell(FindingUnseated, "found.falling_first", append(args, named)...)
 		}
 	}
 	if own, _, more := w.doubts.ScatterOf(s, readings); more {
 		w.tell(FindingScatter, "found.scatter_larger", named, value("own", doubt.ThreeDigits(own.SD)), value("usual", usual))
 	}
-	if args, ok := identical(readings, resolution, usual, value); ok {
+	if args, ok := suspect.Identical(readings, resolution, usual, value); ok {
 		w.tell(FindingIdentical, "found.identical_repeats", append(args, named)...)
 	}
 }

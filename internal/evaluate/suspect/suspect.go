@@ -1,4 +1,9 @@
-package evaluate
+// Package suspect says what the repeats of a measurement tell of how they were taken.
+// Nothing here drops a reading or decides a verdict: a person is told what to look at.
+// Readings are those that count, in the order in which they were taken; resolution is the
+// display step of the gauge, and usual the standard deviation that readings of one and the
+// same place usually have as shown, each 0 when not known. value tells a length to people.
+package suspect
 
 import (
 	"slices"
@@ -9,25 +14,18 @@ import (
 	"gauged/internal/uncertainty"
 )
 
-// What repeats say about a measurement. Nothing here drops a reading or decides
-// a verdict: a person is told what to look at. Readings are those that count,
-// in the order in which they were taken; resolution is the display step of the
-// gauge, and usual the standard deviation that readings of one and the same
-// place usually have as shown, each 0 when not known. value tells a length to
-// people.
-
 // leastGrubbs is below the critical value of any number of readings at any level
 // up to 5 %, which is least for three: most readings need no quantile.
 const leastGrubbs = 1.15
 
-// outliers returns the indexes of the readings that stand out, in rising order.
+// Outliers returns the indexes of the readings that stand out, in rising order.
 // Among normal readings without an outlier one is found with the probability
 // level, by the deviate test up to 1.4 times as often when readings are few. A
 // display step that is not far below the scatter makes it rarer, most of all
 // among three readings, where only the grossest outlier is found, and none beside two
 // that are equal. Readings that all lie within two display steps never stand out: their
 // digits say more about the display than about the part.
-func outliers(readings []gauge.Length, resolution gauge.Length, test procedure.OutlierTest, level uncertainty.Level) []int {
+func Outliers(readings []gauge.Length, resolution gauge.Length, test procedure.OutlierTest, level uncertainty.Level) []int {
 	fewest := test.FewestReadings()
 	if fewest == 0 || len(readings) < fewest || compute.Statistic(procedure.TakeRange, readings) <= 2*resolution {
 		return nil
@@ -52,16 +50,16 @@ func outliers(readings []gauge.Length, resolution gauge.Length, test procedure.O
 	return found
 }
 
-// fallingLevel is how often fallingFirst may be wrong.
+// fallingLevel is how often FallingFirst may be wrong.
 const fallingLevel = uncertainty.Level(0.02)
 
-// fallingFirst says so when the first of three or more readings is so much
+// FallingFirst says so when the first of three or more readings is so much
 // larger than all others that the part had not been seated: the gap was larger,
 // then it settled. The first must be above the largest of the others by more
 // than two display steps, and above the limit that a further reading like the
 // others exceeds in 2 % of cases. With the usual scatter known that is 2.05 of
 // it for many readings, 2.5 for three; from the others alone it takes far more.
-func fallingFirst(readings []gauge.Length, resolution, usual gauge.Length, value func(string, gauge.Length) gauge.Arg) (args []gauge.Arg, ok bool) {
+func FallingFirst(readings []gauge.Length, resolution, usual gauge.Length, value func(string, gauge.Length) gauge.Arg) (args []gauge.Arg, ok bool) {
 	if len(readings) < 3 {
 		return nil, false
 	}
@@ -87,12 +85,12 @@ const (
 	identicalFinest   = gauge.Length(1e6) // 1 um
 )
 
-// identical says so when the readings are the same to the digit although that
+// Identical says so when the readings are the same to the digit although that
 // is improbable: the spindle may stick, or the gauge repeats a held value. With
 // the usual scatter known, identical digits must have less than 1 % probability;
 // without it, five readings of a gauge with a display step of at most 1 um are
 // enough. It needs the resolution.
-func identical(readings []gauge.Length, resolution, usual gauge.Length, value func(string, gauge.Length) gauge.Arg) (args []gauge.Arg, ok bool) {
+func Identical(readings []gauge.Length, resolution, usual gauge.Length, value func(string, gauge.Length) gauge.Arg) (args []gauge.Arg, ok bool) {
 	n := len(readings)
 	if n < 2 || resolution <= 0 || compute.Statistic(procedure.TakeRange, readings) != 0 {
 		return nil, false

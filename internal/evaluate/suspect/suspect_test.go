@@ -1,4 +1,4 @@
-package evaluate
+package suspect
 
 import (
 	"math"
@@ -8,6 +8,7 @@ import (
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 func um(texts ...string) []gauge.Length {
@@ -20,6 +21,19 @@ func um(texts ...string) []gauge.Length {
 
 func tellUm(name string, l gauge.Length) gauge.Arg {
 	return gauge.Shown(name, l.Text(gauge.Micrometre, 1), gauge.Micrometre)
+}
+
+// inEnglish words a message.
+func inEnglish(m gauge.Message) string {
+	catalogue, err := words.Load()
+	if err != nil {
+		panic(err)
+	}
+	text, err := catalogue.In(words.English).Text(m)
+	if err != nil {
+		panic(err)
+	}
+	return text
 }
 
 // suspected is what is told of a measurement d; empty where nothing is suspected.
@@ -61,7 +75,7 @@ func TestOutliers(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			given := slices.Clone(c.readings)
-			if got := outliers(c.readings, c.resolution, c.test, 0.05); !slices.Equal(got, c.want) {
+			if got := Outliers(c.readings, c.resolution, c.test, 0.05); !slices.Equal(got, c.want) {
 				t.Errorf("%v stand out, want %v", got, c.want)
 			}
 			if !slices.Equal(c.readings, given) {
@@ -104,7 +118,7 @@ func TestFallingFirst(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			args, ok := fallingFirst(c.readings, c.resolution, c.usual, tellUm)
+			args, ok := FallingFirst(c.readings, c.resolution, c.usual, tellUm)
 			if got := suspected("found.falling_first", args, ok); got != c.want {
 				t.Errorf("%q, want %q", got, c.want)
 			}
@@ -140,7 +154,7 @@ func TestIdentical(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			args, ok := identical(c.readings, c.resolution, c.usual, tellUm)
+			args, ok := Identical(c.readings, c.resolution, c.usual, tellUm)
 			if got := suspected("found.identical_repeats", args, ok); got != c.want {
 				t.Errorf("%q, want %q", got, c.want)
 			}
@@ -171,14 +185,14 @@ func TestSuspicionRarelyErrs(t *testing.T) {
 			}
 			for range rounds {
 				readings := repeats(random, n, scatter, resolution)
-				_, ok := fallingFirst(readings, resolution, 0, tellUm)
+				_, ok := FallingFirst(readings, resolution, 0, tellUm)
 				count("falling", ok)
-				_, ok = fallingFirst(readings, resolution, usual, tellUm)
+				_, ok = FallingFirst(readings, resolution, usual, tellUm)
 				count("falling, scatter known", ok)
-				_, ok = identical(readings, resolution, usual, tellUm)
+				_, ok = Identical(readings, resolution, usual, tellUm)
 				count("identical", ok)
-				count("grubbs", outliers(readings, resolution, procedure.OutlierGrubbs, 0.05) != nil)
-				count("esd", outliers(readings, resolution, procedure.OutlierESD, 0.05) != nil)
+				count("grubbs", Outliers(readings, resolution, procedure.OutlierGrubbs, 0.05) != nil)
+				count("esd", Outliers(readings, resolution, procedure.OutlierESD, 0.05) != nil)
 			}
 			t.Logf("resolution %s, %2d readings: %v of %d", resolution.Text(gauge.Micrometre, 1)+" um", n, alarms, rounds)
 			for name, stated := range map[string]float64{
