@@ -304,11 +304,12 @@ func (p *Page) recorded(w http.ResponseWriter, r *request, id string, d *studyDr
 		return gauge.Refused("refusal.page.still-missing", gauge.Count("count", len(d.Steps)-d.Count()), gauge.Count("of", len(d.Steps)))
 	}
 	remark := r.FormValue("remark")
-	switch {
-	case d.Dropped == 1:
-		remark = strings.TrimPrefix(remark+"; 1 reading taken back", "; ")
-	case d.Dropped > 1:
-		remark = strings.TrimPrefix(remark+fmt.Sprintf("; %d readings taken back", d.Dropped), "; ")
+	if d.Dropped > 0 {
+		taken, err := r.words.Say("study.taken-back", d.Dropped)
+		if err != nil {
+			return err
+		}
+		remark = strings.TrimPrefix(remark+"; "+taken, "; ")
 	}
 	ask, err := d.request(remark)
 	if err != nil {

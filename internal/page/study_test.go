@@ -87,7 +87,7 @@ func TestStudyByPage(t *testing.T) {
 	if e := r.next(events, func(e event) bool { return e.name == "leave" }); !strings.Contains(e.data, to) {
 		t.Errorf("the other screen is led to %s", e.data)
 	}
-	r.has(to, nil, "Study "+strings.TrimPrefix(to, "/studies/")+" of gauge line", "Acceptable", "yearly; 1 reading taken back", "tolerance 0.5 mm", "MSA reference manual", "Repeatability and reproducibility", "10.202 mm", `<a href="`+to+`/by-part.svg">`, `aria-label="Readings by part and person.`)
+	r.has(to, nil, "Study "+strings.TrimPrefix(to, "/studies/")+" of gauge line", "Acceptable", "yearly; readings taken back: 1", "tolerance 0.5 mm", "MSA reference manual", "Repeatability and reproducibility", "10.202 mm", `<a href="`+to+`/by-part.svg">`, `aria-label="Readings by part and person.`)
 	r.has(to, []string{"Accept-Language", "de"}, "Annehmbar", "Vergleichpräzision", "Toleranz 0,5 mm", "10,202 mm")
 	for _, name := range []string{"by-part", "ranges", "components"} {
 		r.drawn(to + "/" + name + ".svg")
@@ -101,7 +101,7 @@ func TestStudyByPage(t *testing.T) {
 	if status, _ := r.get(to + "/none.svg"); status != http.StatusNotFound {
 		t.Error(status)
 	}
-	r.has("/gauges/line", nil, `<a href="`+to+`">`, "gauge and persons, crossed (yearly; 1 reading taken back)", "Acceptable")
+	r.has("/gauges/line", nil, `<a href="`+to+`">`, "gauge and persons, crossed (yearly; readings taken back: 1)", "Acceptable")
 	if status, _ := r.get("/studies/1"); status != http.StatusNotFound {
 		t.Error("a reading is no study", status)
 	}

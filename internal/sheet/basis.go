@@ -71,6 +71,7 @@ func (m *maker) gauges() *Section {
 	for _, g := range m.in.Gauges {
 		t.Rows = append(t.Rows, Row{Cells: m.gauge(g)})
 	}
+	t.dropEmpty()
 	return &Section{Title: m.say("sheet.gauges"), Table: t}
 }
 
@@ -89,21 +90,27 @@ func (m *maker) gauge(g Gauge) []string {
 		}
 	}
 	if during != nil {
-		row[1], row[3] = m.w.Day(during.Time), m.verdict(during)
+		row[1], row[3] = m.w.Date(during.Time), m.verdict(during)
 		decides := during.Result.Decides()
 		row[2] = m.say("sheet.error", m.value(&decides.Error, g.Unit), m.uncertain(decides.Expanded(), g.Unit))
 		if g.Health != nil && g.Health.Plan != nil && g.Health.Plan.Every > 0 {
-			row[4] = m.w.Day(during.Time.Add(g.Health.Plan.Every))
+			row[4] = m.w.Date(during.Time.Add(g.Health.Plan.Every))
 		}
 	}
 	if later != nil {
-		row[5] = m.w.Day(later.Time) + ": " + m.verdict(later)
+		row[5] = m.w.Date(later.Time) + ": " + m.verdict(later)
 	}
 	return row
 }
 
 func (m *maker) verdict(c *check.Record) string {
 	return m.say("check." + words.Key(c.Result.Verdict))
+}
+
+// placeTitle is what a place of a part is called for people; empty for none.
+func (m *maker) placeTitle(name string) string {
+	place, _ := m.p.PlaceNamed(name)
+	return cmp.Or(place.Title, name)
 }
 
 // course is what was done, by whom and when, without the single readings.
@@ -120,7 +127,7 @@ func (m *maker) course() *Section {
 		if step.Round > 0 {
 			text = m.say("sheet.round", step.Round) + " " + text
 		}
-		for _, detail := range []string{step.Place, step.Part, step.Reason, step.For} {
+		for _, detail := range []string{m.placeTitle(step.Place), step.Part, step.Reason, step.For} {
 			if detail != "" {
 				text += ", " + detail
 			}
@@ -138,7 +145,7 @@ func (m *maker) course() *Section {
 		if by == "" {
 			by = "-"
 		}
-		t.Rows = append(t.Rows, Row{Cells: []string{m.w.Moment(step.Time), text, by}})
+		t.Rows = append(t.Rows, Row{Cells: []string{m.w.Clock(step.Time, m.in.Job.Started), text, by}})
 	}
 	return &Section{Title: m.say("sheet.course"), Table: t}
 }

@@ -87,7 +87,11 @@ func (m *maker) head() []Pair {
 		{m.say("sheet.head.verdict"), signed},
 	}
 	if j.CloseReason != "" {
-		head = append(head, Pair{m.say("sheet.reason"), j.CloseReason})
+		reason := "sheet.reason"
+		if j.Verified { // it was not closed unfinished: why the unit leaves as it is
+			reason = "proc.reason"
+		}
+		head = append(head, Pair{m.say(reason), j.CloseReason})
 	}
 	return head
 }

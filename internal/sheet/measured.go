@@ -91,7 +91,7 @@ func (m *maker) fitted(f *procedure.Fitted) string {
 
 // readings lists every reading that was taken, those that do not count too.
 func (m *maker) readings() *Section {
-	t := &Table{Head: m.heads("measurement", "reading", "gauge", "time", "counts"), Shares: []float64{4, 2, 4, 3, 4}}
+	t := &Table{Head: m.heads("measurement", "reading", "gauge", "time", "counts"), Shares: []float64{4, 2, 4, 2.5, 4.5}}
 	for _, step := range m.in.Course {
 		if step.Reading != nil {
 			t.Rows = append(t.Rows, m.reading(step.Reading))
@@ -139,7 +139,7 @@ func (m *maker) reading(r *job.CourseReading) Row {
 	if m.in.Job.Round() > 1 {
 		title = m.say("step.round", title, r.Round)
 	}
-	return Row{Cells: []string{title, shown, source, m.w.Moment(r.Time), counts}, Struck: struck}
+	return Row{Cells: []string{title, shown, source, m.w.Clock(r.Time, m.in.Job.Started), counts}, Struck: struck}
 }
 
 // sums are the lines of arithmetic as one would do them on paper.
@@ -171,8 +171,9 @@ func (m *maker) judgements() *Section {
 		}
 		value, allowed := m.judged(j)
 		value += m.atWorst(j.Word(), j.Worst, j.Unit)
-		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(j.Title, m.word(j.Name)), value, allowed, m.percent(j.Probability), m.decided(j)}})
+		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(j.Title, m.word(j.Name)), value, allowed, m.percent(j.Probability), m.decided(j)}, Strong: j.Outcome != evaluate.Conforms})
 	}
+	t.dropEmpty()
 	section := &Section{Title: m.say("sheet.judged"), Table: t}
 	if len(unstated) > 0 {
 		section.Notes = append(section.Notes, m.say("sheet.unstated", m.stepTitles(unstated)))

@@ -16,6 +16,7 @@ func (m *maker) parts() *Section {
 	if t := m.e.Together; t != nil {
 		section.Notes = append(section.Notes, m.say("job.together", m.value(&t.Wanted, m.p.Unit), m.value(&t.Within, m.p.Unit))+" "+m.w.Tell(t.Why))
 	}
+	var rules []string // after what they are applied to
 	for _, f := range m.e.EachFit() {
 		place, _ := m.p.PlaceNamed(f.Place)
 		if f.Waits != "" {
@@ -25,8 +26,8 @@ func (m *maker) parts() *Section {
 			section.Notes = append(section.Notes, m.say("sheet.window", cmp.Or(f.Title, f.Place, m.say("sheet.part")), m.limits(*f.Window, m.p.Unit)))
 		}
 		if !f.Rule.IsZero() {
-			if rule := m.say("sheet.rule") + ": " + m.w.Tell(f.Rule); !slices.Contains(section.Notes, rule) {
-				section.Notes = append(section.Notes, rule)
+			if rule := m.say("sheet.rule") + ": " + m.w.Tell(f.Rule); !slices.Contains(rules, rule) {
+				rules = append(rules, rule)
 			}
 		}
 		for _, c := range []struct {
@@ -58,6 +59,8 @@ func (m *maker) parts() *Section {
 			section.Notes = append(section.Notes, m.say("sheet.unstated", m.stepTitles(f.Unstated)))
 		}
 	}
+	section.Notes = append(section.Notes, rules...)
+	t.dropEmpty()
 	return section
 }
 

@@ -24,6 +24,7 @@ const (
 
 	aboveTitle, titleHeight = 1.5, 5.5 // of a section
 	signsHeight             = 24.0
+	underHead               = 0.7 // between the line under a head and the first row
 )
 
 // PDF writes the sheet as A4 pages. Equal sheets of equal time give equal bytes.
@@ -91,7 +92,7 @@ func (w *writer) keepSigns(last Section) {
 	height := aboveTitle + titleHeight
 	if t := last.Table; t != nil && len(t.Rows) > 0 {
 		shares := w.headed(t)
-		height += w.height(t.Head, shares, rowStyle{strong: true})
+		height += w.height(t.Head, shares, rowStyle{strong: true}) + underHead
 		for _, r := range t.Rows {
 			height += w.height(r.Cells, shares, rowStyle{strong: r.Strong})
 		}
@@ -224,6 +225,7 @@ func (w *writer) row(cells []string, shares []float64, style rowStyle) {
 	w.SetXY(margin, top+float64(most)*lineHeight)
 	if style.under {
 		w.Line(margin, w.GetY(), margin+inside, w.GetY())
+		w.Ln(underHead)
 	}
 }
 

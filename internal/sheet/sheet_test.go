@@ -224,3 +224,49 @@ func TestPagesOfALongSheet(t *testing.T) {
 		}
 	}
 }
+
+// TestTimesOfASheet: within the day on which the job began a step has its time of the day alone,
+// in one line; a step of another day has its day too. A place has its title there as well.
+func TestTimesOfASheet(t *testing.T) {
+	j := worked(t, bothEnds, shims, nil, "left 1.65", "right 1.44")
+	j.Started = time.Date(2026, 3, 2, 12, 0, 0, 0, time.Local)
+	next := j.Started.AddDate(0, 0, 1)
+	w := in(t, "en")
+	s := made(t, Input{Job: j, Course: []job.CourseStep{
+		{Kind: "chosen", Time: j.Started.Add(90 * time.Second), Place: "front", Part: "1.50", By: "N"}, {Kind: "chosen", Time: next, Place: "rear", Part: "1.50", By: "N"},
+	}}, w)
+	if got := row(t, s, "How the job went", "12:01:30")["Step"]; got != "Part chosen, Front end, 1.50" {
+		t.Errorf("%q", got)
+	}
+	row(t, s, "How the job went", w.Moment(next))
+}
+
+// TestReasonOfASignedVerdict: a unit that leaves with a signed verdict was not closed unfinished,
+// and what is outside stands out. A column in which nothing is known is left out.
+func TestReasonOfASignedVerdict(t *testing.T) {
+	j := worked(t, oneShim, shims, fittedShim("1.50"), "depth 1.65", "play_after 0.25")
+	j.CloseReason = "the case is worn"
+	reason := func() string {
+		s := made(t, Input{Job: j}, in(t, "en"))
+		i := slices.IndexFunc(s.Head, func(p Pair) bool { return p.Value == j.CloseReason })
+		return s.Head[i].Name
+	}
+	if got := reason(); got != "Reason for closing unfinished" {
+		t.Errorf("unsigned: %q", got)
+	}
+	j.Verified = true
+	if got := reason(); got != "Reason" {
+		t.Errorf("signed: %q", got)
+	}
+	for _, section := range made(t, Input{Job: j}, in(t, "en")).Sections {
+		if section.Title != "Results and limits" {
+			continue
+		}
+		if slices.Contains(section.Table.Head, "Probability inside") {
+			t.Errorf("%v", section.Table)
+		}
+		if i := slices.IndexFunc(section.Table.Rows, func(r Row) bool { return strings.HasPrefix(r.Cells[len(r.Cells)-1], "Does not conform") }); i < 0 || !section.Table.Rows[i].Strong {
+			t.Errorf("%+v", section.Table.Rows)
+		}
+	}
+}

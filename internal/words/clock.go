@@ -39,6 +39,17 @@ func (w Words) Moment(t time.Time) string {
 	return at.Format("2006-01-02 15:04:05 -07:00")
 }
 
+// Clock writes a time among others of the same work, which began at a time that stands there
+// with its day: the time of the day alone, where day and distance from UTC are those of the beginning.
+func (w Words) Clock(t, began time.Time) string {
+	at, day := here(t)
+	began = began.Local()
+	if day || at.Format("2006-01-02 -07:00") != began.Format("2006-01-02 -07:00") {
+		return w.Moment(t)
+	}
+	return at.Format(time.TimeOnly)
+}
+
 // Exact writes a time as Moment does, to the millisecond and in one piece (RFC 3339), for
 // the columns of a terminal.
 func Exact(t time.Time) string {

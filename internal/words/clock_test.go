@@ -42,3 +42,23 @@ func TestClock(t *testing.T) {
 		}
 	}
 }
+
+// TestClockAlone: the time of the day stands alone only where nobody can take it for another.
+func TestClockAlone(t *testing.T) {
+	c, err := Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := c.In(English)
+	began := time.Date(2026, 3, 2, 12, 0, 1, 0, time.Local)
+	for at, want := range map[time.Time]string{
+		began.Add(time.Minute):    "12:01:01",
+		began.AddDate(0, 0, 1):    w.Moment(began.AddDate(0, 0, 1)),
+		began.AddDate(1, 0, 0):    w.Moment(began.AddDate(1, 0, 0)),
+		began.Add(-1 * time.Hour): "11:00:01",
+	} {
+		if got := w.Clock(at, began); got != want {
+			t.Errorf("%v: %q, want %q", at, got, want)
+		}
+	}
+}

@@ -65,7 +65,7 @@ func TestStudy(t *testing.T) {
 	s.look("study-done")
 	s.touch("#record")
 	s.shows("h1", "of gauge indicator")
-	s.shows("main", "Acceptable", "1 reading taken back")
+	s.shows("main", "Acceptable", "readings taken back: 1")
 	s.there("svg.chart")
 	s.look("studied")
 	other.shows("h1", "von Messmittel indicator")
