@@ -100,27 +100,35 @@ func (p *Page) sendRecall(w http.ResponseWriter, r *request) error {
 		return errNoPage
 	}
 	beginTable(w, "recall-"+fileName(page.ID))
-	rows := [][]string{{"job", "unit_serial", "result", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
+	rows := [][]string{{"job", "unit_serial", "result", "dimension", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
 	for _, i := range page.Found.Items {
 		beyond := ""
 		if i.Beyond {
 			beyond = "yes"
 		}
-		row := func(result, before, now string, values ...string) {
-			rows = append(rows, slices.Concat([]string{strconv.FormatUint(i.Job, 10), i.UnitSerial, result, cell(i.Started), cell(i.Closed), before, now}, values, []string{beyond}))
+		row := func(result string, word procedure.Word, before, now string, values ...string) {
+			rows = append(rows, slices.Concat([]string{strconv.FormatUint(i.Job, 10), i.UnitSerial, result, string(cmp.Or(word, procedure.WordResult)), cell(i.Started), cell(i.Closed), before, now}, values, []string{beyond}))
 		}
-		row("", string(i.Before), string(i.After), recalled(i.Measured, i.Correction(), i.Corrected, i.Allowed, i.Unit, i.Probability)...)
+		row("", i.Word, string(i.Before), string(i.After), recalled(i.Word, i.Measured, i.Correction(), i.Corrected, i.Allowed, i.Unit, i.Probability)...)
 		for _, r := range i.Results {
-			row(r.Name, string(r.Was), string(r.Is), recalled(r.Before, r.Correction(), r.After, r.Allowed, r.Unit, r.Probability)...)
+			row(r.Name, r.Word, string(r.Was), string(r.Is), recalled(r.Word, r.Before, r.Correction(), r.After, r.Allowed, r.Unit, r.Probability)...)
 		}
 	}
 	return table.Write(w, rows)
 }
 
 // recalled are the values of a line: before, the correction, after, the limits, the unit
-// and the probability.
-func recalled(before, correction, after *gauge.Length, allowed procedure.Limits, u gauge.Unit, probability *float64) (cells []string) {
-	for _, l := range []*gauge.Length{before, correction, after, allowed.Min, allowed.Max} {
+// and the probability. Those of a preload are written as a preload, which has no sign.
+func recalled(word procedure.Word, before, correction, after *gauge.Length, allowed procedure.Limits, u gauge.Unit, probability *float64) (cells []string) {
+	for _, l := range []*gauge.Length{before, correction, after} {
+		text := ""
+		if l != nil {
+			text = word.Called(*l).TextIn(u)
+		}
+		cells = append(cells, text)
+	}
+	allowed = word.CalledLimits(allowed)
+	for _, l := range []*gauge.Length{allowed.Min, allowed.Max} {
 		text := ""
 		if l != nil {
 			text = l.TextIn(u)

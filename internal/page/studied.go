@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
-	"strings"
 	"time"
 
 	"gauged/internal/gauge"
@@ -88,7 +87,7 @@ func studied(r *health.StudyRecord, w words.Words, address, query string) (page 
 	if page.Tables, err = figures.Tables(s, r.Unit, w); err != nil {
 		return page, err
 	}
-	drawings, err := studychart.Of(s, figures.Unit(r.Unit), w, aboutReadings(r, w))
+	drawings, err := studychart.Of(s, figures.Unit(r.Unit), w, figures.About(r, w))
 	if err != nil {
 		return page, err
 	}
@@ -96,24 +95,6 @@ func studied(r *health.StudyRecord, w words.Words, address, query string) (page 
 		page.Charts = append(page.Charts, studyChart{c.Name, address + "/" + c.Name + ".svg" + query, template.HTML(c.SVG())})
 	}
 	return page, nil
-}
-
-// aboutReadings says in a drawing what a reading showed, and leads to its row.
-func aboutReadings(r *health.StudyRecord, w words.Words) studychart.About {
-	return func(row study.Row) (note, link string) {
-		of := ""
-		for _, label := range []string{row.Appraiser, row.Part, row.Group, row.Run, row.Day} {
-			if label != "" {
-				of += ", " + label
-			}
-		}
-		value := strings.TrimSpace(w.Number(r.Readings[row.Line-1].Value) + " " + figures.Unit(r.Unit))
-		note, err := w.Say("study.drawing.note", row.Line, of, value)
-		if err != nil {
-			return "", ""
-		}
-		return note, fmt.Sprintf("#reading-%d", row.Line)
-	}
 }
 
 // storedStudy finds the study that the path names.

@@ -24,7 +24,7 @@ func renderRecall(w io.Writer, report *recallReport, r *pb.RecallResponse) {
 	if len(r.GetItems()) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "%s, %d undecided now.\n\n", show.Plural(int(r.GetTurnedCount()), "verdict")+changes(r.GetTurnedCount()), r.GetUndecidedCount())
+	fmt.Fprintf(w, "%s, %d in doubt now.\n\n", show.Plural(int(r.GetTurnedCount()), "verdict")+changes(r.GetTurnedCount()), r.GetUndecidedCount())
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "JOB\tUNIT\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTION\tCORRECTED\tLIMITS\tPROBABILITY")
 		for _, i := range r.GetItems() {
@@ -53,7 +53,7 @@ func writeRecall(name string, r *pb.RecallResponse) error {
 }
 
 func writeRecords(w io.Writer, r *pb.RecallResponse) error {
-	rows := [][]string{{"job", "unit_serial", "result", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
+	rows := [][]string{{"job", "unit_serial", "result", "dimension", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
 	for _, i := range r.GetItems() {
 		rows = append(rows, recallRecords(i)...)
 	}
@@ -75,10 +75,13 @@ func recallRecords(i *pb.RecallItem) (all [][]string) {
 		if v.probability != nil {
 			probability = strconv.FormatFloat(*v.probability, 'f', 4, 64)
 		}
+		least, most := v.allowed.GetMin(), v.allowed.GetMax()
+		if v.preload() {
+			least, most = most, least
+		}
 		all = append(all, []string{
-			strconv.FormatUint(i.GetJobId(), 10), i.GetUnitSerial(), result, i.GetStartTime().AsTime().Format(time.RFC3339), closed,
-			recallOutcome(v.was), recallOutcome(v.is), v.before.GetText(), v.correction.GetText(), v.after.GetText(),
-			v.allowed.GetMin().GetText(), v.allowed.GetMax().GetText(), wire.FromUnit(v.unit()).String(), probability, beyond,
+			strconv.FormatUint(i.GetJobId(), 10), i.GetUnitSerial(), result, v.dimension(), i.GetStartTime().AsTime().Format(time.RFC3339), closed,
+			recallOutcome(v.was), recallOutcome(v.is), v.plain(v.before), v.plain(v.correction), v.plain(v.after), v.plain(least), v.plain(most), wire.FromUnit(v.unit()).String(), probability, beyond,
 		})
 	}
 	record("", valuesOfItem(i))

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/cli/show"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -67,12 +68,12 @@ func newRecallRow(i *pb.RecallItem) recallRow {
 
 func (v recallValues) row() recallRow {
 	row := recallRow{
-		Before: show.OutcomeText(v.was), After: show.OutcomeText(v.is), Measured: v.called(v.before), Correction: show.SignedText(v.correction), Corrected: v.called(v.after),
+		Before: show.OutcomeText(v.was), After: show.OutcomeText(v.is), Measured: v.called(v.before), Correction: v.corrected(), Corrected: v.called(v.after),
 		Limits: "-", Probability: "-",
 	}
 	if v.allowed.GetMin() != nil || v.allowed.GetMax() != nil {
 		row.Limits = show.LengthText(v.allowed.GetMin()) + " to " + show.LengthText(v.allowed.GetMax())
-		if v.word == pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD {
+		if v.preload() {
 			row.Limits = show.PlayRangeText(v.word, v.allowed)
 		}
 	}
@@ -82,9 +83,54 @@ func (v recallValues) row() recallRow {
 	return row
 }
 
+// preload reports whether the closing dimension is a preload: a negative play, which is written
+// without its sign.
+func (v recallValues) preload() bool {
+	return v.word == pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD
+}
+
+// dimension is what a closing dimension is called in a table; empty where nobody said it.
+func (v recallValues) dimension() string {
+	if v.word == pb.ClosingDimension_CLOSING_DIMENSION_UNSPECIFIED {
+		return ""
+	}
+	return strings.ToLower(strings.TrimPrefix(v.word.String(), "CLOSING_DIMENSION_"))
+}
+
+// plain is a value as a decimal number, of a preload as that.
+func (v recallValues) plain(l *pb.Quantity) string {
+	if v.preload() {
+		return turned(l.GetText())
+	}
+	return l.GetText()
+}
+
+// turned is a decimal number with the other sign.
+func turned(text string) string {
+	switch rest, negative := strings.CutPrefix(text, "-"); {
+	case negative:
+		return rest
+	case strings.Trim(text, "0.") == "":
+		return text
+	}
+	return "-" + text
+}
+
+// corrected writes the correction with its sign: what is measured and it are what is corrected.
+func (v recallValues) corrected() string {
+	text := show.SignedText(v.correction)
+	if !v.preload() || v.correction == nil || wire.FromQuantity(v.correction) == 0 {
+		return text
+	}
+	if rest, negative := strings.CutPrefix(text, "-"); negative {
+		return "+" + rest
+	}
+	return "-" + strings.TrimPrefix(text, "+")
+}
+
 // called writes a closing dimension; a preload has its word and no sign.
 func (v recallValues) called(l *pb.Quantity) string {
-	if v.word == pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD {
+	if v.preload() {
 		return show.PlayText(v.word, l)
 	}
 	return show.LengthText(l)

@@ -21,6 +21,9 @@ const (
 	Kept
 )
 
+// String is the change in a word.
+func (c Change) String() string { return [...]string{"flipped", "doubtful", "kept"}[c] }
+
 // Change says what became of the verdict.
 func (r Result) Change() Change {
 	switch {

@@ -1,0 +1,29 @@
+package figures
+
+import (
+	"fmt"
+	"strings"
+
+	"gauged/internal/health"
+	"gauged/internal/health/study"
+	"gauged/internal/health/studychart"
+	"gauged/internal/words"
+)
+
+// About says in a drawing of a study what a reading showed, and leads to its row on the page.
+func About(r *health.StudyRecord, w words.Words) studychart.About {
+	return func(row study.Row) (note, link string) {
+		of := ""
+		for _, label := range []string{row.Appraiser, row.Part, row.Group, row.Run, row.Day} {
+			if label != "" {
+				of += ", " + label
+			}
+		}
+		value := strings.TrimSpace(w.Number(r.Readings[row.Line-1].Value) + " " + Unit(r.Unit))
+		note, err := w.Say("study.drawing.note", row.Line, of, value)
+		if err != nil {
+			return "", ""
+		}
+		return note, fmt.Sprintf("#reading-%d", row.Line)
+	}
+}
