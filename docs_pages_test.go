@@ -126,11 +126,14 @@ const mostWords = 25
 // longerSentences are the most words that a sentence has on the other pages. Make
 // it fewer, never more.
 var longerSentences = map[string]int{
-	"docs/rules.md": 32, "docs/figures.md": 46, "DEVELOPERS.md": 28, "docs/refusals.md": 40,
+	"docs/refusals.md": 40, // its texts are those of the catalogue
 }
 
 // packageList is a cell that lists packages, which is no sentence.
 var packageList = regexp.MustCompile(`^[a-z/]+(?:, [a-z/]+)+$`)
+
+// readingList is the readings of an example, which is no sentence.
+var readingList = regexp.MustCompile(`^and the readings (?:[a-z ]+, )?[a-z_]+ [0-9.]+ [a-z]+(?:, [a-z_]+ [0-9.]+ [a-z]+)*$`)
 
 // TestPlainSentences: no page has a long sentence.
 func TestPlainSentences(t *testing.T) {
@@ -142,7 +145,7 @@ func TestPlainSentences(t *testing.T) {
 		}
 		for _, sentence := range sentences(readFile(t, page)) {
 			found++
-			if n := len(strings.Fields(sentence)); n > most && !packageList.MatchString(sentence) {
+			if n := len(strings.Fields(sentence)); n > most && !packageList.MatchString(sentence) && !readingList.MatchString(sentence) {
 				t.Errorf("%s: a sentence of %d words, want %d at most: %s", page, n, most, sentence)
 			}
 		}

@@ -16,8 +16,8 @@ func init() {
 		about: "Checks with a scatter of 1 (normal) about a level that nobody knows, each with five repeats of scatter 2. Pointed at counts\n" +
 			"any chart: individuals, CUSUM and the spread within the checks, at any master. Found is the median number of checks from the\n" +
 			"one that moved on, without the gauges that were pointed at before. It is told, not promised: no published run length is that of charts\n" +
-			"that learn their level as they go. Beside it stands what it would be if level and scatter were known (individuals and CUSUM, by the\n" +
-			"Markov chain of Brook and Evans 1972), below which it cannot be; a test holds that it gets no worse than it was found. With several checks a day, these scatter by 0.2 about the\n" +
+			"that learn their level as they go. Beside it stands the least that it can be, as if level and scatter were\n" +
+			"known. For individuals and CUSUM that is by the Markov chain of Brook and Evans 1972. A test holds that it gets no worse than it was found. With several checks a day, these scatter by 0.2 about the\n" +
 			"error of the day.",
 		run: chartFigures,
 	})

@@ -13,7 +13,7 @@ func init() {
 	add(subject{
 		name: "Drift: steps, and errors that wander",
 		about: "Monthly checks with a scatter of 1 (normal). A step is looked for at every place. The errors that wander are each 0.6 times the\n" +
-			"one before and something new: the tests are not made for them, and what is found then is not promised but told, with how often the program warns.",
+			"one before and something new. The tests are not made for them. What is found then is told and not promised, with how often the program warns.",
 		run: stepFigures,
 	})
 	add(subject{

@@ -11,8 +11,8 @@ import (
 func init() {
 	add(subject{
 		name: "Errors seen in the work: gauges that wander more than the model",
-		about: "A year of a bench of five healthy gauges with two jobs a day, of four kinds, and a master check of each every 30 days; a\n" +
-			"residual scatters by 3 um, a check by 1 um. The model has 0.1 um in a day; the wander is estimated. Without that, three times\n" +
+		about: "A year of a bench of five healthy gauges. It has two jobs a day, of four kinds, and each gauge is checked against a master\n" +
+			"every 30 days. A residual scatters by 3 um, a check by 1 um. The model has 0.1 um in a day; the wander is estimated. Without that, three times\n" +
 			"the wander raised 0.43 alarms for each gauge and year.",
 		run: wanderFigures,
 	})

@@ -15,8 +15,8 @@ import (
 func init() {
 	add(subject{
 		name: "Jobs: what a budget promises",
-		about: "Readings are drawn around true values that are even over a wide range (around the limit, or the bend of a formula), with\n" +
-			"the errors that the procedure states, and evaluated as a job's are. One gauge has one error in all its readings. Covered\n" +
+		about: "Readings are drawn around true values that are even over a wide range: around the limit, or the bend of a formula. They have\n" +
+			"the errors that the procedure states, and are evaluated as those of a job. One gauge has one error in all its readings. Covered\n" +
 			"means that the true result is in the 95 % interval: that of the budget, or of the Monte Carlo run where it decides.\n" +
 			"Counted as independent in both lengths, the error of the one gauge would leave 83 % of the sums covered.",
 		run: coverageFigures,

@@ -9,7 +9,7 @@ import (
 const heading = `# Figures
 
 What the program claims about rates, and the simulation behind each claim. ` + "`make figures`" + ` makes this file again,
-with the same seeds and the same numbers; a test runs a part of every simulation and holds what is promised.
+with the same seeds and the same numbers. A test runs a part of every simulation and holds what is promised.
 
 `
 

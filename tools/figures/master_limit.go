@@ -14,8 +14,8 @@ func init() {
 		about: "A gauge with a maximum permissible error of 4 um is checked; one reading scatters by 1 um (normal). Nothing but the\n" +
 			"repeats is known of the scatter where nothing else is said. A point passes or fails at a probability of 95 %, by\n" +
 			"Student's t with its effective degrees of freedom. The formula of Welch and Satterthwaite for these is coarse where two\n" +
-			"or three readings meet a master and a display that are uncertain too, and equal readings of a coarse display hide their\n" +
-			"scatter: take five, or state the repeatability.",
+			"or three readings meet a master and a display that are uncertain too. Equal readings of a coarse display hide their\n" +
+			"scatter. Take five, or state the repeatability.",
 		run: masterLimitFigures,
 	})
 }

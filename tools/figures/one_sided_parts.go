@@ -14,7 +14,7 @@ import (
 func init() {
 	add(subject{
 		name:  "Parts stated to one side",
-		about: "Washers of 1.40 and 1.50 mm, each up to 0.05 mm thicker (numbers ours), in gaps of 1.55 to 1.65 mm; a play of 0.10 to 0.20 mm\nis wanted. A dial of 0.005 mm error, read to 0.001 mm, measures gap and play. The washer is not measured.",
+		about: "Washers of 1.40 and 1.50 mm, each up to 0.05 mm thicker (numbers ours), in gaps of 1.55 to 1.65 mm. A play of 0.10 to 0.20 mm\nis wanted. A dial of 0.005 mm error, read to 0.001 mm, measures gap and play. The washer is not measured.",
 		run:   oneSidedFigures,
 	})
 }

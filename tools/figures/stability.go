@@ -11,8 +11,8 @@ import (
 func init() {
 	add(subject{
 		name: "Studies: stability",
-		about: "24 readings at each master in turn, with a normal scatter. The promise is what the tests are set to: the trend at 5 % for the gauge, however many\n" +
-			"masters there are, and limits that one of 370 readings of a stable gauge passes, at each of all readings: 1 - 0.95 (1 - 1/370)^(24 masters).",
+		about: "24 readings at each master in turn, with a normal scatter. The promise is what the tests are set to. The trend is at 5 % for the gauge,\n" +
+			"however many masters there are. The limits are such that one of 370 readings of a stable gauge passes them. Together that is 1 - 0.95 (1 - 1/370)^(24 masters).",
 		run: stabilityFigures,
 	})
 }

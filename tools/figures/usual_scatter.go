@@ -14,7 +14,7 @@ func init() {
 		name: "Usual scatter: what readings show against what is stated",
 		about: "A repeatability of 1 um is stated, from 30 readings. Readings that scatter more than it lets them (F test at 1 %) count\n" +
 			"themselves, and so do five or more. A gauge exactly at its limit that scatters six times as much as is stated passes a\n" +
-			"check by chance; two or three readings tell little of their own scatter, and the more often it passes. One usual scatter\n" +
+			"check by chance. Two or three readings tell little of their own scatter, and it passes the more often. One usual scatter\n" +
 			"in four lengths is one number: from 3 readings it has 2 degrees of freedom in their sum too.",
 		run: usualFigures,
 	})
