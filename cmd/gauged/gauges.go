@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"slices"
 	"sync"
 
 	"gauged/internal/config"
@@ -51,17 +52,32 @@ func gaugeInfos(gauges []devices.Gauge, switches []devices.Switch) []station.Gau
 
 // lines is the supervisors of the lines that this station's gauges are on.
 type lines struct {
-	ports       *devices.Ports
-	supervisors []*devices.Supervisor
-	byGauge     map[string]*devices.Supervisor
-	presses     *station.Presses
-	log         *slog.Logger
+	ports    *devices.Ports
+	switches []*devices.Supervisor
+	presses  *station.Presses
+	sink     func(devices.Event)
+	log      *slog.Logger
+
+	mu      sync.Mutex
+	byGauge map[string]*line
+}
+
+// line is the gauges of one line, and its supervisor.
+type line struct {
+	*devices.Supervisor
+	gauges []devices.Gauge
+	stop   func() // and wait until its port is closed
+}
+
+// same reports whether a line has gauges on it as they are, and no others.
+func (l *line) same(gauges []devices.Gauge) bool {
+	return l != nil && slices.EqualFunc(l.gauges, gauges, devices.Gauge.Same)
 }
 
 func newLines(c *config.Config, st *station.Station, log *slog.Logger) *lines {
-	l := &lines{ports: devices.NewPorts(), byGauge: map[string]*devices.Supervisor{}, presses: station.NewPresses(st.Press, log), log: log}
+	l := &lines{ports: devices.NewPorts(), presses: station.NewPresses(st.Press, log), log: log}
 	of := pressesOf(c)
-	sink := func(e devices.Event) {
+	l.sink = func(e devices.Event) {
 		if e.Press == nil {
 			st.Report(station.Report{Reading: e.Reading, Reject: e.Reject, State: e.State, Count: e.Count})
 		}
@@ -69,17 +85,64 @@ func newLines(c *config.Config, st *station.Station, log *slog.Logger) *lines {
 			l.presses.Hear(press, at)
 		}
 	}
-	for _, line := range devices.ByLine(c.Gauges) {
-		s := devices.NewSupervisor(line, devices.NewDialer(l.ports, line...), l.ports, sink, log)
-		l.supervisors = append(l.supervisors, s)
-		for _, g := range line {
-			l.byGauge[g.ID] = s
-		}
-	}
+	l.byGauge = l.linesOf(c.Gauges, nil)
 	for _, sw := range c.Switches {
-		l.supervisors = append(l.supervisors, devices.NewSwitch(sw, l.ports, sink, log))
+		l.switches = append(l.switches, devices.NewSwitch(sw, l.ports, l.sink, log))
 	}
 	return l
+}
+
+// linesOf is the lines that gauges are on, by gauge: those that stay as they are, and new ones.
+func (l *lines) linesOf(gauges []devices.Gauge, before map[string]*line) map[string]*line {
+	by := map[string]*line{}
+	for _, on := range devices.ByLine(gauges) {
+		one := before[on[0].ID]
+		if !one.same(on) {
+			one = &line{Supervisor: devices.NewSupervisor(on, devices.NewDialer(l.ports, on...), l.ports, l.sink, l.log), gauges: on}
+		}
+		for _, g := range on {
+			by[g.ID] = one
+		}
+	}
+	return by
+}
+
+// start supervises the lines that are not supervised yet, until ctx ends; l.mu is held.
+func (l *lines) start(ctx context.Context) {
+	for _, one := range l.byGauge {
+		if one.stop != nil {
+			continue
+		}
+		ctx, cancel := context.WithCancel(ctx)
+		done := make(chan struct{})
+		one.stop = func() {
+			cancel()
+			<-done
+		}
+		go func() {
+			defer close(done)
+			one.Run(ctx)
+		}()
+	}
+}
+
+// change supervises gauges as they are configured now. A line on which nothing is another
+// stays open; one that is no longer so is closed before another is opened.
+func (l *lines) change(ctx context.Context, gauges []devices.Gauge) (changed int) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	next := l.linesOf(gauges, l.byGauge)
+	for id, one := range l.byGauge {
+		if next[id] != one {
+			if one.stop != nil {
+				one.stop()
+			}
+			changed++
+		}
+	}
+	l.byGauge = next
+	l.start(ctx)
+	return changed
 }
 
 // run supervises all lines until ctx ends and every port is closed.
@@ -91,15 +154,26 @@ func (l *lines) run(ctx context.Context) {
 			l.log.Warn("plugs are found a little later than they could be", "err", err)
 		}
 	})
-	for _, s := range l.supervisors {
+	for _, s := range l.switches {
 		running.Go(func() { s.Run(ctx) })
 	}
+	l.mu.Lock()
+	l.start(ctx)
+	l.mu.Unlock()
+	<-ctx.Done()
 	running.Wait()
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	for _, one := range l.byGauge {
+		one.stop()
+	}
 }
 
 // ask makes a polled gauge send a reading now.
 func (l *lines) ask(ctx context.Context, gaugeID string) error {
+	l.mu.Lock()
 	s, ok := l.byGauge[gaugeID]
+	l.mu.Unlock()
 	if !ok {
 		return fmt.Errorf("gauge %s has no line of this station", gaugeID)
 	}

@@ -7,7 +7,10 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"os"
+	"os/signal"
 	"runtime/debug"
+	"syscall"
 
 	"gauged/internal/config"
 	"gauged/internal/devices"
@@ -59,7 +62,18 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv fu
 		fmt.Fprintln(stdout, "gauged", version())
 		return exitFine
 	}
-	c, err := config.Load(o.config, getenv)
+	var hangup chan os.Signal
+	if !o.check { // it would end the daemon until something waits for it
+		hangup = make(chan os.Signal, 1)
+		signal.Notify(hangup, syscall.SIGHUP)
+		defer signal.Stop(hangup)
+	}
+	read := func(ctx context.Context) (*config.Config, error) { return load(ctx, o.config, getenv) }
+	c, err := read(ctx)
+	if err != nil && ctx.Err() != nil {
+		fmt.Fprintln(stderr, "gauged: told to end while the configuration was read")
+		return exitFine
+	}
 	if err != nil {
 		fmt.Fprintln(stderr, err)
 		return exitConfig
@@ -81,11 +95,37 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv fu
 		level = slog.LevelDebug
 	}
 	log := slog.New(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: level}))
-	if err := serve(ctx, c, log); err != nil {
+	if err := serve(ctx, c, read, hangup, log); err != nil {
 		log.Error("the daemon ends", "err", err)
 		return exitFailure
 	}
 	return exitFine
+}
+
+// load reads the configuration and all files that it names. A disk that does not answer
+// holds up nobody longer than ctx lasts.
+func load(ctx context.Context, path string, getenv func(string) string) (*config.Config, error) {
+	type outcome struct {
+		c   *config.Config
+		err error
+	}
+	loaded := make(chan outcome, 1)
+	go func() {
+		var o outcome
+		defer func() {
+			if p := recover(); p != nil {
+				o.err = fmt.Errorf("%s: the files were not read to their end, which is a fault of the daemon: %v\n%s", path, p, debug.Stack())
+			}
+			loaded <- o
+		}()
+		o.c, o.err = config.Load(ctx, path, getenv)
+	}()
+	select {
+	case o := <-loaded:
+		return o.c, o.err
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
 }
 
 // version is the module's version, or the commit that it was built from.

@@ -17,6 +17,7 @@ import (
 	"gauged/internal/access"
 	"gauged/internal/config"
 	"gauged/internal/history"
+	"gauged/internal/library"
 	"gauged/internal/page"
 	"gauged/internal/server"
 	"gauged/internal/server/forward"
@@ -31,8 +32,8 @@ const shutdownTime = 3 * time.Second
 
 // serve runs the daemon until ctx ends or a part of it fails. What it starts it
 // ends in the opposite order, so that nothing is lost: see stop.
-func serve(ctx context.Context, c *config.Config, log *slog.Logger) (err error) {
-	d := &daemon{log: log, failed: make(chan error, 8)}
+func serve(ctx context.Context, c *config.Config, read readConfig, hangup <-chan os.Signal, log *slog.Logger) (err error) {
+	d := &daemon{log: log, read: read, hangup: hangup, failed: make(chan error, 8)}
 	defer func() { err = errors.Join(err, d.stop()) }()
 	if err := d.start(ctx, c); err != nil {
 		return err
@@ -50,9 +51,14 @@ func serve(ctx context.Context, c *config.Config, log *slog.Logger) (err error) 
 	}
 }
 
+// readConfig reads the station's configuration again.
+type readConfig func(context.Context) (*config.Config, error)
+
 // daemon is what runs, in the order in which it was started.
 type daemon struct {
 	log    *slog.Logger
+	read   readConfig
+	hangup <-chan os.Signal
 	failed chan error // parts that ended by themselves
 	ends   []end
 }
@@ -115,13 +121,16 @@ func cannotKeep(path string, err error) error {
 func (d *daemon) startStation(ctx context.Context, c *config.Config, store *history.Store) error {
 	commits := metrics.NewCommits()
 	var l *lines
+	var files *shelf.Shelf
 	st, err := station.New(ctx, station.Options{
 		Store: store, Gauges: gaugeInfos(c.Gauges, c.Switches), Library: c.Library, Masters: c.Masters, Plans: c.Plans, Now: time.Now, OnCommit: commits.Observe,
-		Ask: func(ctx context.Context, id string) error { return l.ask(ctx, id) },
+		Edited: func(ctx context.Context, f library.File) bool { return files.Edited(ctx, f) },
+		Ask:    func(ctx context.Context, id string) error { return l.ask(ctx, id) },
 	})
 	if err != nil {
 		return err
 	}
+	files = shelf.New(st, c.Files.Read)
 	l = newLines(c, st, d.log)
 	d.background("station", st.Run)
 	d.background("gauges", l.run)
@@ -135,8 +144,8 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	}
 	m := metrics.New(o)
 	d.background("metrics", m.Run)
-	files := shelf.New(st, c.Files.Read)
-	d.background("reload", reloadAtHangup(files, d.log))
+	again := &reloader{read: d.read, inForce: c, station: st, files: files, lines: l, log: d.log}
+	d.background("reload", func(ctx context.Context) { again.run(ctx, d.hangup) })
 	return d.listen(c, st, files, m, store)
 }
 

@@ -16,7 +16,7 @@ Flags:
   --version      print the version and end
 
 Signals:
-  HUP        read procedures and part families again
+  HUP        read the configuration and all files that it names again
   TERM, INT  shut down; a second one ends the daemon at once
 
 Files:

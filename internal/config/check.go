@@ -43,7 +43,7 @@ func Check(ctx context.Context, paths []string, getenv func(string) string) ([]C
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
-			c, err := checkFile(file, getenv)
+			c, err := checkFile(ctx, file, getenv)
 			if err != nil {
 				errs = append(errs, err)
 				broken[shopfile.NameIn(file.Content, "family")] = true
@@ -127,7 +127,7 @@ type checkedFile struct {
 }
 
 // checkFile tells the kind of a file by the key that names it.
-func checkFile(file library.Source, getenv func(string) string) (c checkedFile, err error) {
+func checkFile(ctx context.Context, file library.Source, getenv func(string) string) (c checkedFile, err error) {
 	c.Path = file.Path
 	switch c.Kind = kindOf(file); c.Kind {
 	case "layout":
@@ -147,7 +147,7 @@ func checkFile(file library.Source, getenv func(string) string) (c checkedFile, 
 		}
 	case "station":
 		var config *Config
-		if config, err = Load(file.Path, getenv); err == nil {
+		if config, err = Load(ctx, file.Path, getenv); err == nil {
 			c.ID, c.Note = config.Station, config.CannotKeep()
 		}
 	case "scenario":

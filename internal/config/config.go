@@ -38,14 +38,14 @@ type Config struct {
 
 // Load reads the configuration at path and every file that it names. Relative
 // paths in it are relative to its directory. getenv finds the directories of
-// defaults. The error lists every problem of every file.
-func Load(path string, getenv func(string) string) (*Config, error) {
+// defaults. The error lists every problem of every file; it is that of ctx once ctx has ended.
+func Load(ctx context.Context, path string, getenv func(string) string) (*Config, error) {
 	content, err := shopfile.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}
 	doc := shopfile.Parse(path, content)
-	l := loader{dir: filepath.Dir(path), getenv: getenv}
+	l := loader{ended: ctx.Err, dir: filepath.Dir(path), getenv: getenv}
 	c := l.read(doc.Root())
 	if err := errors.Join(append([]error{doc.Err()}, l.errs...)...); err != nil {
 		return nil, err
@@ -54,6 +54,7 @@ func Load(path string, getenv func(string) string) (*Config, error) {
 }
 
 type loader struct {
+	ended  func() error
 	dir    string
 	getenv func(string) string
 	errs   []error // of other files
@@ -149,7 +150,7 @@ func (l *loader) library(c *Config, m *shopfile.Map) {
 	for _, name := range parts.Texts() {
 		c.Files.Parts = append(c.Files.Parts, l.path(name))
 	}
-	files, err := library.New(context.Background().Err, l.files(procedures), l.files(parts))
+	files, err := library.New(l.ended, l.files(procedures), l.files(parts))
 	if err != nil {
 		l.errs = append(l.errs, err)
 	}
@@ -230,6 +231,13 @@ func ReadFile(path string) ([]byte, error) {
 	return formula.WithTables(path, content, shopfile.ReadFile)
 }
 
+// What is read of the files that a path stands for; each of them has at most
+// shopfile.MaxSize bytes, the tables beside it included.
+const (
+	mostFiles = 1000
+	mostBytes = 32 << 20
+)
+
 // readFiles reads a file, or the *.yaml files of a directory in order.
 func readFiles(path string) ([]library.Source, error) {
 	info, err := os.Stat(path)
@@ -244,12 +252,19 @@ func readFiles(path string) ([]library.Source, error) {
 		if len(paths) == 0 {
 			return nil, fmt.Errorf("the directory %s has no *.yaml files", path)
 		}
+		if len(paths) > mostFiles {
+			return nil, fmt.Errorf("the directory %s has %d *.yaml files; at most %d are read: put what is not used elsewhere", path, len(paths), mostFiles)
+		}
 	}
 	var files []library.Source
+	size := 0
 	for _, p := range paths {
 		content, err := ReadFile(p)
 		if err != nil {
 			return nil, err
+		}
+		if size += len(content); size > mostBytes {
+			return nil, fmt.Errorf("the *.yaml files of the directory %s have more than %d MiB; no more is read: put what is not used elsewhere", path, mostBytes>>20)
 		}
 		files = append(files, library.Source{Path: p, Content: content})
 	}

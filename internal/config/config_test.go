@@ -43,7 +43,7 @@ func TestLoad(t *testing.T) {
 		"procedures/p.yaml": procedureText,
 		"parts/f.yaml":      family,
 	})
-	c, err := Load(filepath.Join(dir, "station.yaml"), noEnv)
+	c, err := Load(t.Context(), filepath.Join(dir, "station.yaml"), noEnv)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,7 +69,7 @@ func TestLoadProblems(t *testing.T) {
 		"procedures/p.yaml": strings.Replace(procedureText, "unit: mm", "unit: inch", 1),
 		"empty/readme":      "",
 	})
-	_, err := Load(filepath.Join(dir, "station.yaml"), noEnv)
+	_, err := Load(t.Context(), filepath.Join(dir, "station.yaml"), noEnv)
 	if err == nil {
 		t.Fatal("no problem found")
 	}
@@ -93,7 +93,7 @@ const typedGauge = "station: s\nlisten: {grpc: [127.0.0.1:7411]}\ngauges: {m: {t
 func TestChecksWithJobs(t *testing.T) {
 	plan := func(text string) (*check.Plan, error) {
 		dir := write(t, map[string]string{"s.yaml": typedGauge + text})
-		c, err := Load(filepath.Join(dir, "s.yaml"), noEnv)
+		c, err := Load(t.Context(), filepath.Join(dir, "s.yaml"), noEnv)
 		if err != nil {
 			return nil, errors.New(strings.ReplaceAll(err.Error(), dir+"/", ""))
 		}

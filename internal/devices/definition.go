@@ -3,6 +3,7 @@ package devices
 import (
 	"net"
 	"path/filepath"
+	"reflect"
 	"regexp"
 	"strconv"
 	"time"
@@ -50,6 +51,12 @@ type Gauge struct {
 	Bounce      time.Duration // 0: off
 
 	at shopfile.Value // where the port is stated
+}
+
+// Same reports whether two definitions say the same of a gauge, its layout included.
+func (g Gauge) Same(o Gauge) bool {
+	g.at, o.at = shopfile.Value{}, shopfile.Value{}
+	return reflect.DeepEqual(g, o)
 }
 
 // ReadGauges reads the definitions of all gauges, by id, in the order of the

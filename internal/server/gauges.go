@@ -9,6 +9,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
+	"gauged/internal/tail"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -111,7 +112,7 @@ func (s *gaugeService) known(ids []string) error {
 	return nil
 }
 
-func sendPage(stream gaugedv1.GaugeService_WatchReadingsServer, page station.Page, gauges []string) error {
+func sendPage(stream gaugedv1.GaugeService_WatchReadingsServer, page tail.Page, gauges []string) error {
 	if page.GapLast > 0 {
 		gap := &gaugedv1.Gap{FirstSeq: page.GapFirst, LastSeq: page.GapLast}
 		if err := stream.Send(&gaugedv1.WatchReadingsResponse{Event: &gaugedv1.WatchReadingsResponse_Gap{Gap: gap}}); err != nil {

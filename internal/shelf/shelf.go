@@ -66,15 +66,77 @@ func (s *Shelf) Reload(ctx context.Context) ([]library.File, error) {
 	if err := s.turn(ctx); err != nil {
 		return nil, err
 	}
-	defer s.done()
 	if len(s.station.Library().Procedures()) == 0 {
+		s.done()
 		return nil, errNone
 	}
-	next, err := s.read(ctx)
-	if err != nil {
-		return nil, gauge.Refused("refusal.files.problems", gauge.Because("problems", err))
+	return s.released(ctx, s.read)
+}
+
+// Renew does the same with what read reads, now and from now on, once that is without
+// problems: a station's configuration may name other files than it did.
+func (s *Shelf) Renew(ctx context.Context, read func(context.Context) (*library.Library, error)) ([]library.File, error) {
+	if err := s.turn(ctx); err != nil {
+		return nil, err
 	}
-	return s.station.Release(ctx, next, station.ByFile, "")
+	return s.released(ctx, func(ctx context.Context) (*library.Library, error) {
+		next, err := read(ctx)
+		if err == nil {
+			s.read = read
+		}
+		return next, err
+	})
+}
+
+// released reads files and puts them in force. A disk that does not answer holds up
+// nobody longer than ctx lasts; the turn is held until it has answered.
+func (s *Shelf) released(ctx context.Context, read func(context.Context) (*library.Library, error)) ([]library.File, error) {
+	type outcome struct {
+		changed []library.File
+		err     error
+	}
+	answer := make(chan outcome, 1)
+	go func() {
+		defer s.done()
+		var o outcome
+		defer func() {
+			if p := recover(); p != nil {
+				o.err = gauge.Refused("refusal.files.fault", gauge.Text("fault", fmt.Sprint(p)))
+			}
+			answer <- o
+		}()
+		next, err := read(ctx)
+		if err != nil {
+			o.err = gauge.Refused("refusal.files.problems", gauge.Because("problems", err))
+			return
+		}
+		o.changed, o.err = s.station.Release(ctx, next, station.ByFile, "")
+	}()
+	select {
+	case o := <-answer:
+		return o.changed, o.err
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+}
+
+// Edited reports whether a file in force has another content on disk by now, its tables
+// included. What cannot be read, or not while ctx lasts, is not known to be another.
+func (s *Shelf) Edited(ctx context.Context, f library.File) bool {
+	edited := make(chan bool, 1)
+	go func() {
+		content, err := shopfile.ReadFile(f.Path)
+		if err == nil {
+			content, err = formula.WithTables(f.Path, content, shopfile.ReadFile)
+		}
+		edited <- err == nil && !bytes.Equal(content, f.Content)
+	}()
+	select {
+	case is := <-edited:
+		return is
+	case <-ctx.Done():
+		return false
+	}
 }
 
 // Revision is a new version of a file.

@@ -4,22 +4,43 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"syscall"
 )
 
-// ReadFile reads a file that a shop wrote. What is no regular file is refused before
-// it is opened: to read a pipe or a device would never end.
+// ReadFile reads a file that a shop wrote, at most MaxSize bytes and one more. What is no
+// regular file is refused before it is opened: to read a pipe or a device would never end.
 func ReadFile(path string) ([]byte, error) {
 	info, err := os.Stat(path)
 	if err != nil {
 		return nil, err
 	}
-	if !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s:1:1: this is no regular file (%s): put a file of text here", path, info.Mode().Type())
+	if err := regular(path, info); err != nil {
+		return nil, err
 	}
-	f, err := os.Open(path)
+	return readOpened(path)
+}
+
+// readOpened reads what a path leads to now. Another may have been put there since it was
+// looked at, so the opening does not wait for one who writes, and what is open is looked at.
+func readOpened(path string) ([]byte, error) {
+	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK, 0)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return nil, err
+	}
+	if err := regular(path, info); err != nil {
+		return nil, err
+	}
 	return io.ReadAll(io.LimitReader(f, MaxSize+1)) // Parse says that it is too long
+}
+
+func regular(path string, info os.FileInfo) error {
+	if info.Mode().IsRegular() {
+		return nil
+	}
+	return fmt.Errorf("%s:1:1: this is no regular file (%s): put a file of text here", path, info.Mode().Type())
 }

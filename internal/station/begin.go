@@ -29,7 +29,7 @@ func (s *Station) BeginCheck(ctx context.Context, gaugeID, by string, masters []
 	}
 	var problems []error
 	for _, id := range masters {
-		if _, err := check.Usable(s.o.Masters, id, s.o.Now()); err != nil {
+		if _, err := check.Usable(s.Masters(), id, s.o.Now()); err != nil {
 			problems = append(problems, err)
 		}
 	}

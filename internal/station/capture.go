@@ -141,8 +141,8 @@ func (s *Station) askGauge(ctx context.Context, id string) (after uint64, err er
 	if s.o.Ask == nil || !s.has(id, gauge.ModePoll) {
 		return 0, nil
 	}
-	cursor := s.Watch(s.Newest())
-	after = cursor.after
+	after = s.Newest()
+	cursor := s.Watch(after)
 	if err := s.o.Ask(ctx, id); err != nil {
 		return 0, gauge.Refused("refusal.gauge.asked", gauge.Text("gauge", id), gauge.Because("why", err))
 	}
@@ -162,8 +162,17 @@ func (s *Station) askGauge(ctx context.Context, id string) (after uint64, err er
 
 // has reports whether a gauge has a mode.
 func (s *Station) has(id string, m gauge.Mode) bool {
+	g, ok := s.configured(id)
+	return ok && g.Mode == m
+}
+
+// configured is what is known of a gauge beforehand; false: it was never seen.
+func (s *Station) configured(id string) (GaugeInfo, bool) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	g, ok := s.gauges[id]
-	return ok && g.Mode == m
+	if !ok {
+		return GaugeInfo{}, false
+	}
+	return g.GaugeInfo, true
 }

@@ -162,7 +162,7 @@ func (s *Station) points(ctx context.Context, data *checked, gaugeID string, wan
 	}
 	var points []check.StoredPoint
 	for _, w := range wanted {
-		m, err := check.Usable(s.o.Masters, w.Master, s.o.Now())
+		m, err := check.Usable(s.Masters(), w.Master, s.o.Now())
 		if err != nil {
 			return nil, err
 		}
@@ -311,8 +311,12 @@ func (s *Station) AllChecks(ctx context.Context, gaugeID string) ([]*check.Recor
 	return l.Checks, nil
 }
 
-// Masters returns the masters, by id.
-func (s *Station) Masters() map[string]check.Master { return s.o.Masters }
+// Masters returns the masters, by id; they are not to be changed.
+func (s *Station) Masters() map[string]check.Master {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.masters
+}
 
 // usable says why gauges may not be used in a new job, and what to warn of.
 func (s *Station) usable(gauges map[string]string) (warnings []gauge.Message, err error) {

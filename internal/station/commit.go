@@ -149,11 +149,14 @@ func (s *Station) publish(d *draft) {
 	s.lastJob = d.lastJob
 	s.library = d.library
 	s.register.Store(d.register)
+	if d.configured != nil {
+		s.masters, s.plans = d.configured.Masters, d.configured.Plans
+	}
 	s.unknown += d.unknown
 	changed := s.changed
 	s.changed = make(chan struct{})
 	s.mu.Unlock()
-	s.tail.add(d.facts)
+	s.tail.Add(d.facts)
 	close(changed)
 }
 

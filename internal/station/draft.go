@@ -14,18 +14,19 @@ import (
 // draft is the state that a batch of requests leads to. It becomes the
 // station's state when the batch is durable, else it is dropped whole.
 type draft struct {
-	s        *Station
-	below    *draft // what was decided before; nil: the station as it stands
-	facts    []gauge.Fact
-	nextSeq  uint64
-	gauges   map[string]*GaugeStatus  // changed ones
-	health   map[string]*health.Gauge // changed ones
-	jobs     map[uint64]*job.Job      // changed ones
-	library  *library.Library         // in force
-	register *access.Register         // who may come in
-	sources  map[string]uint64        // changed ones
-	lastJob  uint64
-	unknown  uint64
+	s          *Station
+	below      *draft // what was decided before; nil: the station as it stands
+	facts      []gauge.Fact
+	nextSeq    uint64
+	gauges     map[string]*GaugeStatus  // changed ones
+	health     map[string]*health.Gauge // changed ones
+	jobs       map[uint64]*job.Job      // changed ones
+	library    *library.Library         // in force
+	register   *access.Register         // who may come in
+	sources    map[string]uint64        // changed ones
+	configured *Configuration           // nil: unchanged
+	lastJob    uint64
+	unknown    uint64
 	// requests are those that the facts were asked for with, by their ids.
 	requests map[string]gauge.Request
 }
@@ -54,7 +55,7 @@ func (d *draft) whole(decide func(*draft) error) error {
 	maps.Copy(d.jobs, next.jobs)
 	maps.Copy(d.sources, next.sources)
 	d.facts, d.nextSeq, d.library, d.register = next.facts, next.nextSeq, next.library, next.register
-	d.lastJob, d.unknown = next.lastJob, next.unknown
+	d.lastJob, d.unknown, d.configured = next.lastJob, next.unknown, next.configured
 	return nil
 }
 

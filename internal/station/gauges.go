@@ -54,8 +54,9 @@ type Report struct {
 	Count   uint64 // how many rejected frames Reject stands for; 0 counts as 1
 }
 
+// newHealth is that of a gauge of which nothing is known yet; the loop, or the start, asks.
 func (s *Station) newHealth(id string) *health.Gauge {
-	return health.New(s.o.Plans[id])
+	return health.New(s.plans[id])
 }
 
 // Health returns what is known of a gauge besides its readings.

@@ -116,11 +116,10 @@ func (d *draft) ingest(source string, in Ingested) (refused gauge.Message) {
 	return detail
 }
 
-// judge is the value of a sent reading, or why it is none. What gauges there are, and
-// how they are configured, never changes.
+// judge is the value of a sent reading, or why it is none.
 func (s *Station) judge(in Ingested) (value gauge.Length, reason gauge.Reason, detail gauge.Message) {
 	value, err := gauge.ParseLength(in.Shown, in.Unit)
-	configured, ok := s.gauges[in.Gauge]
+	configured, ok := s.configured(in.Gauge)
 	switch {
 	case !ok || !configured.Outside:
 		return 0, gauge.ReasonUnknown, gauge.Say("because.sent.no-gauge", gauge.Text("gauge", in.Gauge))

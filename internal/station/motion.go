@@ -13,6 +13,7 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
+	"gauged/internal/tail"
 )
 
 // captureLasts is how long a capture from a moving indicator goes on at most.
@@ -142,7 +143,7 @@ func (m *motion) begin(first gauge.Reading) {
 }
 
 // follow feeds the readings of a gauge until the capture is done.
-func (m *motion) follow(ctx context.Context, cursor *Cursor, id string, progress func(Motion)) error {
+func (m *motion) follow(ctx context.Context, cursor *tail.Cursor, id string, progress func(Motion)) error {
 	for !m.done {
 		page, err := cursor.Next(ctx)
 		if err != nil {

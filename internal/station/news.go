@@ -57,8 +57,8 @@ func (s *Station) Beforehand(gaugeID string) (signs.Gauge, error) {
 	known := signs.Gauge{
 		Mode: g.Mode, Fresh: g.Fresh, Resolution: g.Resolution, Ability: g.Ability, Pitch: g.Pitch, Presets: slices.Clone(g.Presets),
 	}
-	for _, id := range slices.Sorted(maps.Keys(s.o.Masters)) {
-		known.Presets = append(known.Presets, s.o.Masters[id].Value)
+	for _, id := range slices.Sorted(maps.Keys(s.masters)) {
+		known.Presets = append(known.Presets, s.masters[id].Value)
 	}
 	return known, nil
 }

@@ -19,7 +19,7 @@ func (s *Station) ImportChecks(ctx context.Context, r health.ImportRequest) ([]*
 	if err != nil {
 		return nil, nil, err
 	}
-	if problems := r.Problems(all, s.o.Masters, s.o.Now()); len(problems) > 0 {
+	if problems := r.Problems(all, s.Masters(), s.o.Now()); len(problems) > 0 {
 		return nil, problems, nil
 	}
 	ability := s.ability(r.Gauge)

@@ -88,7 +88,7 @@ func (s *Station) storeFiles(ctx context.Context) error {
 	if err := s.o.Store.Append(ctx, facts); err != nil {
 		return fmt.Errorf("store the procedures and part families: %w", err)
 	}
-	s.tail.add(facts)
+	s.tail.Add(facts)
 	return nil
 }
 

@@ -73,6 +73,7 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error
 			data.OtherParts = append(data.OtherParts, hash)
 		}
 	}
+	data.Warnings = append(data.Warnings, s.edited(ctx, p, f)...)
 	return s.change(ctx, func(d *draft) (*job.Job, error) {
 		if err := s.meant(ctx, r); err != nil {
 			return nil, err
@@ -104,10 +105,10 @@ func (s *Station) bind(p *procedure.Procedure, wanted map[string]string) (map[st
 				}
 			}
 			if ok && s.sendsNoMark(id, step) {
-				return nil, gauge.WrongInput("refusal.job.mark-has-no-gauge", gauge.Text("gauge", id), gauge.Text("unit", s.gauges[id].Unit.String()), gauge.Text("measurement", step.Name))
+				return nil, gauge.WrongInput("refusal.job.mark-has-no-gauge", gauge.Text("gauge", id), gauge.Text("unit", s.unitOf(id).String()), gauge.Text("measurement", step.Name))
 			}
 			if ok && s.measuresOther(id, step) {
-				return nil, gauge.WrongInput("refusal.job.other-kind", gauge.Text("gauge", id), gauge.Text("unit", s.gauges[id].Unit.String()),
+				return nil, gauge.WrongInput("refusal.job.other-kind", gauge.Text("gauge", id), gauge.Text("unit", s.unitOf(id).String()),
 					gauge.Text("measurement", step.Name), gauge.Word("kind", step.Unit.Kind().Word()))
 			}
 			if id != "" {
@@ -136,14 +137,14 @@ func (s *Station) bind(p *procedure.Procedure, wanted map[string]string) (map[st
 // measuresOther reports whether a gauge is configured to send another kind of quantity
 // than a step measures.
 func (s *Station) measuresOther(id string, step procedure.Step) bool {
-	g, ok := s.gauges[id]
+	g, ok := s.configured(id)
 	return ok && g.Unit.Known() && len(step.Codes) == 0 && g.Unit.Kind() != step.Unit.Kind()
 }
 
 // sendsNoMark reports whether a gauge sends values where a step reads a mark. One that
 // is read by eye, such as a plug gauge, may be what the mark was read with.
 func (s *Station) sendsNoMark(id string, step procedure.Step) bool {
-	g, ok := s.gauges[id]
+	g, ok := s.configured(id)
 	return ok && g.Unit.Known() && g.Mode != gauge.ModeTyped && len(step.Codes) > 0
 }
 

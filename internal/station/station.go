@@ -15,6 +15,7 @@ import (
 	"gauged/internal/job"
 	"gauged/internal/library"
 	"gauged/internal/lookback"
+	"gauged/internal/tail"
 )
 
 // Options is what a station is made from.
@@ -25,6 +26,9 @@ type Options struct {
 	Masters map[string]check.Master // known values to check gauges against
 	Plans   map[string]*check.Plan  // of checks, by gauge
 	Now     func() time.Time
+	// Edited reports whether a file in force has another content on disk by now; nil: that
+	// is not known. It does not last longer than its context.
+	Edited func(context.Context, library.File) bool
 	// Ask makes a polled gauge send a reading now; it arrives as a report.
 	Ask func(ctx context.Context, gaugeID string) error
 	// OnCommit hears of every commit: how long it took, how many facts it had,
@@ -48,12 +52,14 @@ type Station struct {
 	jobs    map[uint64]*job.Job // open ones
 	lastJob uint64
 	library *library.Library
+	masters map[string]check.Master // never changed, but replaced: see Configure
+	plans   map[string]*check.Plan
 	sources map[string]uint64 // highest durable number by sender
 	unknown uint64            // readings refused for want of a gauge, since the start
 	changed chan struct{}     // closed and replaced at each commit
 	news    news
 
-	tail     *tail
+	tail     *tail.Tail
 	register atomic.Pointer[access.Register]
 }
 
@@ -68,7 +74,7 @@ func New(ctx context.Context, o Options) (*Station, error) {
 		o: o, files: job.NewFiles(o.Store),
 		inbox: make(chan *request, inboxSize), done: make(chan struct{}),
 		gauges: map[string]*GaugeStatus{}, health: map[string]*health.Gauge{}, jobs: map[uint64]*job.Job{}, sources: map[string]uint64{},
-		changed: make(chan struct{}), tail: newTail(o.Store), library: o.Library,
+		changed: make(chan struct{}), tail: tail.New(o.Store), library: o.Library, masters: o.Masters, plans: o.Plans,
 	}
 	s.Reader = lookback.New(o.Store, s, o.Now)
 	if err := s.loadGauges(ctx); err != nil {
@@ -213,6 +219,12 @@ func (s *Station) UnknownReadings() uint64 {
 	defer s.mu.RUnlock()
 	return s.unknown
 }
+
+// Watch returns a cursor that begins after a number of the history.
+func (s *Station) Watch(after uint64) *tail.Cursor { return s.tail.From(after) }
+
+// Newest returns the number of the newest durable fact.
+func (s *Station) Newest() uint64 { return s.tail.Newest() }
 
 // Changed returns a channel that is closed at the next commit. Take it before
 // looking, so that no change is missed.

@@ -259,7 +259,7 @@ func TestWatchers(t *testing.T) {
 	r := newRig(t)
 	ctx := t.Context()
 	begin := r.Newest()
-	for i := range 3 * tailSize / 100 { // further than memory reaches
+	for i := range 3 * 8192 / 100 { // further than memory reaches
 		var batch []Ingested
 		for k := range 100 {
 			batch = append(batch, Ingested{SourceSeq: uint64(100*i + k + 1), Gauge: "far", Shown: "1.000", Unit: gauge.Millimetre, Status: gauge.StatusOK})

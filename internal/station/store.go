@@ -6,6 +6,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/job"
 	"gauged/internal/lookback"
+	"gauged/internal/tail"
 )
 
 // Store is the durable history. What commits needs the methods that stand here; each part
@@ -29,7 +30,7 @@ type Store interface {
 	FileVersions(ctx context.Context, kind, name string) ([]gauge.Fact, error)
 
 	accessStore
-	factStore
+	tail.Store
 	requestStore
 	job.FileStore
 	jobStore

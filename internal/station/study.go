@@ -50,7 +50,7 @@ func (s *Station) RecordStudy(ctx context.Context, r health.StudyRequest) (*heal
 // studySource is what a study of a gauge is made from.
 func (s *Station) studySource(ctx context.Context, gaugeID string) health.StudySource {
 	return health.StudySource{
-		Masters: s.o.Masters, Now: s.o.Now(), Unit: s.unitOf(gaugeID),
+		Masters: s.Masters(), Now: s.o.Now(), Unit: s.unitOf(gaugeID),
 		Reading: func(seq uint64) (*gauge.Reading, error) {
 			f, err := s.readingOf(ctx, seq, gaugeID)
 			return f.Reading, err

@@ -143,7 +143,7 @@ func (d *draft) recordZero(gaugeID string, id uint64, f gauge.Fact, by, remark s
 		return nil, err
 	}
 	g := d.gauge(gaugeID)
-	zero, ok := d.s.o.Masters[check.ZeroMaster]
+	zero, ok := d.s.masters[check.ZeroMaster]
 	if !ok {
 		zero = check.Master{ID: check.ZeroMaster}
 	}

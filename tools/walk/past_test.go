@@ -89,7 +89,7 @@ func newPast(t *testing.T) *site {
 
 func makePast(t *testing.T, file string) {
 	t.Helper()
-	c, err := config.Load(file, func(string) string { return "" })
+	c, err := config.Load(t.Context(), file, func(string) string { return "" })
 	if err != nil {
 		t.Fatal(err)
 	}

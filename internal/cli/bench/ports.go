@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"slices"
@@ -26,17 +27,17 @@ func portsCommand(a *app.App) *cobra.Command {
 		Args:    app.Arguments(0, 0),
 	}
 	cmd.Flags().StringVar(&file, "config", "", "the station's configuration (default: none)")
-	cmd.RunE = func(*cobra.Command, []string) error {
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		a.Running = true
-		return portsOf(a, file)
+		return portsOf(cmd.Context(), a, file)
 	}
 	return cmd
 }
 
-func portsOf(a *app.App, file string) error {
+func portsOf(ctx context.Context, a *app.App, file string) error {
 	var gauges []devices.Gauge
 	if file != "" {
-		c, err := config.Load(file, a.Getenv)
+		c, err := config.Load(ctx, file, a.Getenv)
 		if err != nil {
 			return err
 		}

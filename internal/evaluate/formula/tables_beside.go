@@ -40,6 +40,7 @@ func TablesBeside(content []byte) (names []string) {
 // find is told where the file names it.
 func WithTables(path string, content []byte, read func(path string) ([]byte, error)) ([]byte, error) {
 	var tables []shopfile.Beside
+	size := len(content)
 	for _, name := range TablesBeside(content) {
 		beside, err := read(filepath.Join(filepath.Dir(path), name))
 		if errors.Is(err, fs.ErrNotExist) {
@@ -49,6 +50,9 @@ func WithTables(path string, content []byte, read func(path string) ([]byte, err
 			return nil, fmt.Errorf("%s:1:1: read the table beside it: %w", path, err)
 		}
 		tables = append(tables, shopfile.Beside{Name: name, Content: beside})
+		if size += len(beside); size > shopfile.MaxSize {
+			break // who parses it says that all together is too long
+		}
 	}
 	joined, err := shopfile.Join(content, tables)
 	if err != nil {

@@ -16,7 +16,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/server/message"
-	"gauged/internal/station"
+	"gauged/internal/tail"
 	"gauged/internal/wire"
 	"gauged/internal/words"
 
@@ -91,7 +91,7 @@ func (f *Link) open(ctx context.Context, conn *grpc.ClientConn) (evaluationStrea
 const maxBatch = 1 << 20
 
 // send forwards what the history has and gets.
-func (f *Link) send(ctx context.Context, stream evaluationStream, cursor *station.Cursor) error {
+func (f *Link) send(ctx context.Context, stream evaluationStream, cursor *tail.Cursor) error {
 	for {
 		page, err := cursor.Next(ctx)
 		if err != nil {

@@ -16,6 +16,7 @@ import (
 	"gauged/internal/job"
 	"gauged/internal/server/forward"
 	"gauged/internal/station"
+	"gauged/internal/tail"
 )
 
 // Options is what metrics are made from.
@@ -35,7 +36,7 @@ type Options struct {
 // outlives what it tells of.
 type Metrics struct {
 	o      Options
-	cursor *station.Cursor
+	cursor *tail.Cursor
 
 	mu       sync.Mutex
 	verdicts map[evaluate.Outcome]uint64
