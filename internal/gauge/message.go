@@ -187,6 +187,9 @@ func Typed(name, text string) Arg {
 // for one than for several.
 func Count[N ~int | ~int32 | ~int64 | ~uint32 | ~uint64](name string, n N) Arg {
 	count := int64(n)
+	if n > 0 && count < 0 { // of 64 bits without a sign
+		return Text(name, strconv.FormatUint(uint64(n), 10))
+	}
 	return Arg{Name: name, Count: &count}
 }
 

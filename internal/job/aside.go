@@ -40,6 +40,17 @@ type SerialData struct {
 	Reason string `json:"reason"`
 }
 
+// Working is the job as it goes on once it is taken up; it itself where it does not wait.
+func (j *Job) Working() *Job {
+	if j.Aside == nil {
+		return j
+	}
+	working := *j
+	working.Aside = nil
+	working.Stage = working.stage()
+	return &working
+}
+
 // Aside is that a job waits, and since when.
 type Aside struct {
 	Reason string

@@ -43,7 +43,7 @@ func TestAsideOnThePage(t *testing.T) {
 	if status, body := r.post("/jobs/1/serial", r.form("serial", "SC-0042", "reason", "O and 0")); status != http.StatusSeeOther {
 		t.Fatalf("%d %s", status, body)
 	}
-	r.has("/jobs/1", nil, "SC-0042", "The serial number was said to be: SC-OO42")
+	r.has("/jobs/1", nil, `data-title="Job 1, unit SC-0042"`, "SC-0042", "The serial number was said to be: SC-OO42")
 	r.has("/jobs?serial=sc+oo42", nil, "SC-0042")
 	r.has("/jobs/1/sheet", nil, "Taken up again", "SC-OO42 → SC-0042", "O and 0")
 }

@@ -21,11 +21,20 @@ type act struct {
 
 // Act is what goes on with the job.
 func (j jobPage) Act() act {
+	taken := j
+	taken.Job = j.Working()
+	next := taken.working()
+	if j.Aside != nil && j.Stage != job.StageClosed {
+		return act{Name: "resume", Left: !next.Left}
+	}
+	return next
+}
+
+// working is what is done on a job that is not set aside.
+func (j jobPage) working() act {
 	switch {
 	case j.Stage == job.StageClosed:
 		return act{Name: "next-unit"}
-	case j.Aside != nil:
-		return act{Name: "resume", Left: j.Acknowledged != ""}
 	case j.MustRead():
 		return act{Name: "acknowledge", Left: true}
 	case j.Step.Name != "":

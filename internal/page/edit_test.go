@@ -42,7 +42,7 @@ func (r *rig) disk(name string) string {
 func TestEditPage(t *testing.T) {
 	r := newRig(t)
 	status, body := r.get("/procedures/ring/edit")
-	r.shows(status, body, `<span id="line-1">1</span>`, "\nprocedure: ring\ntitle: Ring for &lt;end&gt; play", "depth,,mm\ndepth,,mm\nheight,,mm\nend_play,,mm", "No job to try it on yet.")
+	r.shows(status, body, `<span id="line-1">1</span>`, "\nprocedure: ring\ntitle: Ring for &lt;end&gt; play", "depth,,mm\ndepth,,mm\nheight,,mm\n# end_play,,mm", "No job to try it on yet.")
 	if strings.Contains(body, "style=") || strings.Contains(body, "<script>") {
 		t.Error("something is inline")
 	}
@@ -139,7 +139,7 @@ func TestTryCopy(t *testing.T) {
 	status, body = r.edit("/parts/rings", ringParts+"# nothing else\n", "try", url.Values{"job": {"1"}})
 	r.shows(status, body, "Findings with the copy", "R155")
 
-	table := "measurement,value,unit\ndepth,25.000,mm\ndepth,25.010,mm\nheight,23.300,mm\nend_play,,mm\n"
+	table := "measurement,value,unit\ndepth,25.000,mm\ndepth,25.010,mm\nheight,23.300,mm\n# end_play,,mm\n"
 	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {table}})
 	r.shows(status, body, `<th scope="row">Part</th><td>R160</td><td>R150</td>`, ">Version in force</th>")
 	status, body = r.edit("/parts/rings", strings.Replace(ringParts, "stock: 0", "stock: 5", 1), "try", url.Values{"readings": {table}, "procedure": {"ring"}})
@@ -148,6 +148,10 @@ func TestTryCopy(t *testing.T) {
 	r.shows(status, body, "No result", "write a point as the decimal sign, and put quotes around a text with a comma in it")
 	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {"measurement,value,unit\ndepth,25,000,mm\nwidth,1,mm\n"}}, "Accept-Language", "de")
 	r.shows(status, body, "die Zeile hat 4 Zellen, 1 mehr als Spaltennamen: als Dezimalzeichen einen Punkt schreiben", "Spalte measurement: Verfahren ring hat keine Messung „width“")
+	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {"measurement,value,unit\ndepth,25.000,mm\ndepth,,mm\ndepth,25.010,mm\nheight,23.300,mm\n"}})
+	r.shows(status, body, "No result", "readings:3", "there are no digits") // as gaugectl evaluate has it
+	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {"measurement,value,unit\ndepth,,mm\n# end_play,,mm\n"}})
+	r.shows(status, body, "Choose a job or fill in readings.")
 	status, body = r.edit("/procedures/ring", changed, "try", nil)
 	r.shows(status, body, "Choose a job or fill in readings.")
 	if status, _ := r.edit("/procedures/ring", changed, "try", url.Values{"job": {"7"}}); status != http.StatusNotFound {

@@ -27,7 +27,7 @@ func functions(w words.Words, a assets.Assets) template.FuncMap {
 		"once":      guard.Field,
 		"asset":     a.Path,
 		"word":      words.Key,
-		"unit":      say.Unit,
+		"unit":      words.Unit,
 		"length":    func(l gauge.Length, u gauge.Unit) string { return say.Length(w, l, u) },
 		"percent":   func(p *float64) string { return w.Number(strconv.FormatFloat(*p*100, 'f', 1, 64)) + " %" },
 		"error":     func(x, standard float64, u gauge.Unit) string { return say.Error(w, x, standard, u) },

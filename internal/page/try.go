@@ -52,13 +52,14 @@ func (p *Page) offerTry(r *request, e *editPage) error {
 
 const readingsHeader = "measurement,value,unit"
 
-// blankReadings is a table of readings to be filled in.
+// blankReadings is a table of readings to be filled in; those of the proof, which may be
+// missing, are remarks until they are.
 func blankReadings(p *procedure.Procedure) string {
 	lines := []string{readingsHeader}
-	for _, steps := range [][]procedure.Step{p.Measure, p.Verify} {
+	for i, steps := range [][]procedure.Step{p.Measure, p.Verify} {
 		for _, s := range steps {
 			for range s.Repeats {
-				lines = append(lines, s.Name+",,"+s.Unit.String())
+				lines = append(lines, []string{"", "# "}[i]+s.Name+",,"+s.Unit.String())
 			}
 		}
 	}
@@ -106,8 +107,8 @@ func (p *Page) tryTyped(r *request, e *editPage, next *library.Library) error {
 	if err != nil {
 		return err
 	}
-	readings := filledIn(e.Try.Readings)
-	if readings == "" {
+	readings := e.Try.Readings
+	if strings.TrimSpace(readings) == "" || blank(readings) {
 		return nil
 	}
 	result, err := evaluateTable(now, nowFamily, readings)
@@ -136,21 +137,13 @@ func evaluateTable(p *procedure.Procedure, parts procedure.Parts, readings strin
 	return evaluate.Evaluate(p, parts, compute.Input{Readings: taken})
 }
 
-// filledIn leaves out lines without a value, so that a blank table counts as
-// nothing; as remarks, they keep the numbers of the other lines.
-func filledIn(readings string) string {
-	lines := strings.Split(readings, "\n")
+// blank reports whether a table has no value at all: nothing was filled in.
+func blank(readings string) bool {
 	t := table.New("readings", strings.NewReader(readings), table.Form{Others: true})
-	filled := false
 	for row := range t.Rows() {
 		if row.Text("value") != "" || !row.Has("value") {
-			filled = true
-		} else {
-			lines[row.Line()-1] = "#"
+			return false
 		}
 	}
-	if !filled && t.OK() {
-		return ""
-	}
-	return strings.Join(lines, "\n")
+	return t.OK()
 }

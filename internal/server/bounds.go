@@ -1,6 +1,7 @@
 package server
 
 import (
+	"fmt"
 	"sync"
 
 	"gauged/internal/gauge"
@@ -46,66 +47,102 @@ var sentOneByOne = map[protoreflect.FullName]bool{
 	"gauged.v1.StreamEvaluationsRequest.readings": true,
 }
 
+// untidy is what is wrong with a value of a request, and its path in there.
+type untidy struct {
+	path string
+	why  func(path string) error
+}
+
+// under is the same, seen from the message that has the value in a field.
+func (u *untidy) under(path string) *untidy {
+	if u != nil && u.path != "" {
+		path += "." + u.path
+	}
+	if u != nil {
+		u.path = path
+	}
+	return u
+}
+
 // tidied takes the blanks from both ends of each text of a request, and refuses one that
-// is longer than it may be or has a control character in it. A key of a map that another
-// has already without its blanks stays as it is, and names nothing.
-func tidied(m protoreflect.Message) (err error) {
+// is longer than it may be or has a control character in it, and a value that its closed
+// list does not have. A key of a map that another has already without its blanks stays as
+// it is, and names nothing.
+func tidied(m protoreflect.Message) (wrong *untidy) {
 	m.Range(func(f protoreflect.FieldDescriptor, v protoreflect.Value) bool {
+		name := string(f.Name())
 		switch {
 		case sentOneByOne[f.FullName()]:
 		case f.IsMap():
-			err = tidiedMap(f, v.Map())
+			wrong = tidiedMap(f, v.Map())
 		case f.IsList():
-			for i, list := 0, v.List(); err == nil && i < list.Len(); i++ {
-				if v, err = tidy(f, list.Get(i)); f.Kind() == protoreflect.StringKind {
+			for i, list := 0, v.List(); wrong == nil && i < list.Len(); i++ {
+				if v, wrong = tidy(f, list.Get(i)); wrong != nil {
+					wrong.under(fmt.Sprintf("%s[%d]", name, i))
+				} else if f.Kind() == protoreflect.StringKind {
 					list.Set(i, v)
 				}
 			}
 		default:
-			if v, err = tidy(f, v); f.Kind() == protoreflect.StringKind {
+			if v, wrong = tidy(f, v); wrong != nil {
+				wrong.under(name)
+			} else if f.Kind() == protoreflect.StringKind {
 				m.Set(f, v)
 			}
 		}
-		return err == nil
+		return wrong == nil
 	})
-	return err
+	return wrong
 }
 
-func tidiedMap(f protoreflect.FieldDescriptor, of protoreflect.Map) (err error) {
-	untidy := map[string]string{}
+func tidiedMap(f protoreflect.FieldDescriptor, of protoreflect.Map) (wrong *untidy) {
+	untidied := map[string]string{}
 	of.Range(func(k protoreflect.MapKey, v protoreflect.Value) bool {
-		if v, err = tidy(f.MapValue(), v); err != nil {
+		var key protoreflect.Value
+		if key, wrong = tidy(f.MapKey(), k.Value()); wrong != nil {
+			wrong.under(string(f.Name()))
+			return false
+		}
+		if v, wrong = tidy(f.MapValue(), v); wrong != nil {
+			wrong.under(fmt.Sprintf("%s[%q]", f.Name(), k.String()))
 			return false
 		}
 		if f.MapValue().Kind() == protoreflect.StringKind {
 			of.Set(k, v)
 		}
-		var key protoreflect.Value
-		if key, err = tidy(f.MapKey(), k.Value()); f.MapKey().Kind() == protoreflect.StringKind && key.String() != k.String() {
-			untidy[k.String()] = key.String()
+		if f.MapKey().Kind() == protoreflect.StringKind && key.String() != k.String() {
+			untidied[k.String()] = key.String()
 		}
-		return err == nil
+		return true
 	})
-	for from, to := range untidy {
+	for from, to := range untidied {
 		from, to := protoreflect.ValueOfString(from).MapKey(), protoreflect.ValueOfString(to).MapKey()
 		if !of.Has(to) {
 			of.Set(to, of.Get(from))
 			of.Clear(from)
 		}
 	}
-	return err
+	return wrong
 }
 
 // tidy is a value of a request without the blanks around it.
-func tidy(f protoreflect.FieldDescriptor, v protoreflect.Value) (protoreflect.Value, error) {
-	field := string(f.Name())
+func tidy(f protoreflect.FieldDescriptor, v protoreflect.Value) (protoreflect.Value, *untidy) {
 	switch f.Kind() {
 	case protoreflect.StringKind:
-		text, err := gauge.Tidied(field, v.String())
-		return protoreflect.ValueOfString(text), err
+		text, err := gauge.Tidied("", v.String())
+		if err != nil {
+			return v, &untidy{why: func(path string) error { _, err := gauge.Tidied(path, v.String()); return err }}
+		}
+		return protoreflect.ValueOfString(text), nil
 	case protoreflect.BytesKind:
 		if n := len(v.Bytes()); n > longestBytes {
-			return v, gauge.TooLong(field, n, longestBytes)
+			return v, &untidy{why: func(path string) error { return gauge.TooLong(path, n, longestBytes) }}
+		}
+	case protoreflect.EnumKind:
+		if f.Enum().Values().ByNumber(v.Enum()) == nil {
+			return v, &untidy{why: func(path string) error {
+				return gauge.WrongInput("refusal.request.unknown-value", gauge.Text("field", path), gauge.Count("number", int32(v.Enum())))
+			}}
 		}
 	case protoreflect.MessageKind:
 		return v, tidied(v.Message())
@@ -134,7 +171,10 @@ func requested(request any) error {
 			return gauge.WrongInput("refusal.request.too-many", gauge.Count("count", n), gauge.Text("field", string(list.Name())), gauge.Count("most", most))
 		}
 	}
-	return tidied(m.ProtoReflect())
+	if wrong := tidied(m.ProtoReflect()); wrong != nil {
+		return wrong.why(wrong.path)
+	}
+	return nil
 }
 
 // count adds up the entries of each list, through everything that a message has in it.

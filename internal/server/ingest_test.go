@@ -140,7 +140,7 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 		{2, "line", "unknown", `this station has no gauge "line" that is fed from outside`, "1.5"},
 		{3, "sent", "unit", "the reading has no unit; say which, such as mm or N m", "1.5"},
 		{4, "sent", "number", `"1,5" is not a length: the decimal sign must be a point, not a comma`, "1,5 mm"},
-		{6, "sent", "unit", "the reading has no unit; say which, such as mm or N m", "1.5"},
+		{6, "sent", "unit", "the unit 77 of reading 6 is not known", "1.5"},
 		{7, "sent", "unit", "degC is the unit of a temperature; a gauge sends a length, a force, a torque or an angle", "0.35"},
 		{8, "sent", "time", "the time of reading 8 is outside the years 1970 to 2262; leave it out for the time of arrival", "1.7"},
 		{9, "sent", "time", "the time of reading 9 is outside the years 1970 to 2262; leave it out for the time of arrival", "1.8"},

@@ -42,7 +42,9 @@ func TestTextsOfARequestAreTidy(t *testing.T) {
 	wantStatus(t, err, codes.InvalidArgument, "unit_serial has a control character, its character 3: nothing was done of it; leave it out")
 	toldBy(t, "a control character", err)
 	_, err = r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "1", By: "M", GaugeIds: map[string]string{"a\x00b": "line"}})
-	wantStatus(t, err, codes.InvalidArgument, "key has a control character, its character 2: nothing was done of it; leave it out")
+	wantStatus(t, err, codes.InvalidArgument, "gauge_ids has a control character, its character 2: nothing was done of it; leave it out")
+	_, err = r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "1", By: "M", GaugeIds: map[string]string{"ab": "line\x00a"}})
+	wantStatus(t, err, codes.InvalidArgument, `gauge_ids["ab"] has a control character, its character 5: nothing was done of it; leave it out`)
 	// A name of blanks alone is no name.
 	_, err = r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "2", By: " \u00a0"})
 	toldBy(t, "a name of blanks", err)

@@ -168,3 +168,12 @@ func TestMarkOfAnEarlierRound(t *testing.T) {
 		t.Errorf("%v", cells)
 	}
 }
+
+// TestUnitsAsPeopleReadThem: a sheet is written for people, not for a keyboard.
+func TestUnitsAsPeopleReadThem(t *testing.T) {
+	for u, want := range map[gauge.Unit]string{gauge.Micrometre: "12 µm", gauge.Degree: "12 °", gauge.Millimetre: "12 mm", gauge.One: "12"} {
+		if got := (&maker{}).unit("12", u); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}

@@ -139,7 +139,7 @@ func (m *maker) unit(number string, u gauge.Unit) string {
 	if u == gauge.One || !u.Known() {
 		return number
 	}
-	return number + " " + u.String()
+	return number + " " + words.Unit(u)
 }
 
 // between writes an interval, or the value.

@@ -3,6 +3,7 @@ package station
 import (
 	"context"
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -28,9 +29,9 @@ func (s *Station) BeginCheck(ctx context.Context, gaugeID, by string, masters []
 		masters = h.Plan.Masters
 	}
 	var problems []error
-	for _, id := range masters {
+	for i, id := range masters {
 		if _, err := check.Usable(s.Masters(), id, s.o.Now()); err != nil {
-			problems = append(problems, err)
+			problems = append(problems, gauge.At(err, "because.field", gauge.Text("field", fmt.Sprintf("master_ids[%d]", i))))
 		}
 	}
 	if err := errors.Join(problems...); err != nil {

@@ -34,8 +34,12 @@ const (
 // each with its place. What does not fit is left out: arguments last, the code never.
 func Refusal(code codes.Code, m gauge.Message) *status.Status {
 	st := status.New(code, shortened(words.In(words.English).Tell(m)))
-	info := &errdetails.ErrorInfo{Reason: Reason(codeOf(m)), Domain: Domain, Metadata: map[string]string{}}
-	metadata(info.Metadata, "", m)
+	meant := inner(m)
+	info := &errdetails.ErrorInfo{Reason: Reason(meant.Code), Domain: Domain, Metadata: map[string]string{}}
+	metadata(info.Metadata, "", meant)
+	if place, ok := m.Arg("place"); ok && m.Code == "because.within" {
+		info.Metadata["place"] = strings.TrimSuffix(place.Text, ": ")
+	}
 	details := []protoadapt.MessageV1{info}
 	room := longestDetails - proto.Size(info)
 	if room < 0 {
@@ -68,16 +72,16 @@ func RefusalOf(st *status.Status) (m gauge.Message, ok bool) {
 	return m, false
 }
 
-// codeOf is the code of a message: where it is one at a place, that of what is wrong there.
-func codeOf(m gauge.Message) string {
-	for m.Code == "because.within" {
+// inner is a message: where it is one at a place, that of what is wrong there.
+func inner(m gauge.Message) gauge.Message {
+	for m.Code == "because.within" || m.Code == "because.field" {
 		why, _ := m.Arg("why")
 		if why.Message == nil {
 			break
 		}
 		m = *why.Message
 	}
-	return m.Code
+	return m
 }
 
 // Reason is the code of a refusal as the reason of an ErrorInfo: job.closed is JOB_CLOSED.
@@ -139,7 +143,10 @@ func violations(m gauge.Message) *errdetails.BadRequest {
 	english := words.In(words.English)
 	for _, one := range a.List {
 		if one.Message != nil {
-			add(english.Tell(*one.Message), Reason(codeOf(*one.Message)))
+			add(english.Tell(*one.Message), Reason(inner(*one.Message).Code))
+			if field, ok := one.Message.Arg("field"); ok && one.Message.Code == "because.field" {
+				bad.FieldViolations[len(bad.FieldViolations)-1].Field = field.Text
+			}
 		} else {
 			add(one.Text, "")
 		}

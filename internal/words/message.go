@@ -78,6 +78,9 @@ func (w Words) fill(p pattern, m gauge.Message) (string, error) {
 
 // arg words one argument in the form that the placeholder asks for.
 func (w Words) arg(a gauge.Arg, form string) (string, error) {
+	if form == "unsaid" {
+		return "", nil
+	}
 	switch {
 	case a.Digits != "":
 		if a.Unit.Known() {

@@ -13,6 +13,7 @@ import (
 //	{places:and}         a list with "and" before the last one; "or" likewise
 //	{problems:lines}     a list with each on its own line
 //	{pieces:piece|pieces} the first word for one, the second for any other count
+//	{field:unsaid}       nothing: it is for programs
 //	{since:day}          the day of a moment alone
 //	[; it gives {play}]  left out when one of the arguments in it is not there
 type pattern []piece

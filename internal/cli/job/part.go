@@ -172,7 +172,7 @@ func jobCloseCommand(a *app.App, f *jobFlags) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return stepWarned(a, answer, answer.GetJob().GetWarnings(), "Job %d is closed.", id)
+		return stepDone(a, answer, "Job %d is closed.", id)
 	})
 	cmd.Flags().StringVar(&request.Reason, "reason", "", "why it is closed without a verdict")
 	return cmd

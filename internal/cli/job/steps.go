@@ -27,8 +27,8 @@ func stepDone(a *app.App, answer stepAnswer, format string, args ...any) error {
 	return stepWarned(a, answer, newWarnings(answer.GetJob()), format, args...)
 }
 
-// stepWarned is stepDone of a step that stores what is known of the gauges, or after which
-// somebody new works on the job: all of it is shown.
+// stepWarned is stepDone of a step after which somebody new works on the job: all that is
+// known of the gauges is shown.
 func stepWarned(a *app.App, answer stepAnswer, warnings []*pb.Message, format string, args ...any) error {
 	return a.Show(answer, func(w io.Writer) {
 		fmt.Fprintf(w, format+"\n\n", args...)

@@ -115,6 +115,8 @@ export function replaceRegion(id, html) {
     else if (kept(field, twin)) twin.value = field.value;
   }
   old.replaceWith(fresh);
+  const [was, is] = [old.dataset.title, fresh.dataset.title]; // the page's, before the name of the station
+  if (is !== was) document.title = document.title.replace(was, () => is);
   if (fresh.querySelector("button, summary, select") && !old.isEqualNode(fresh)) settle(fresh);
   if (focused) twinOf(focused, old, fresh)?.focus({ preventScroll: true });
 }

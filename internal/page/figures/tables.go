@@ -9,7 +9,6 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/study"
-	"gauged/internal/page/say"
 	"gauged/internal/uncertainty"
 	"gauged/internal/words"
 )
@@ -64,7 +63,7 @@ func Unit(u gauge.Unit) string {
 	if !u.Known() {
 		return ""
 	}
-	return say.Unit(u)
+	return words.Unit(u)
 }
 
 // text is a text of the catalogue.

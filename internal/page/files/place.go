@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/procedure"
-	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
 
@@ -117,7 +116,7 @@ func (v *viewer) rule() []string {
 	if v.p.ConvertUnits {
 		return append(rule, v.say("proc.convert"))
 	}
-	return append(rule, v.say("proc.refuse", say.Unit(v.p.Unit)))
+	return append(rule, v.say("proc.refuse", words.Unit(v.p.Unit)))
 }
 
 // holds lists what loading has checked of this procedure.

@@ -10,7 +10,6 @@ import (
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
 
@@ -129,7 +128,7 @@ func (v *viewer) next() (sums []Sum) {
 
 func (v *viewer) length(l gauge.Length, u gauge.Unit) string {
 	text := v.words.Number(v.p.TextIn(l, u))
-	if name := say.Unit(u); name != "" {
+	if name := words.Unit(u); name != "" {
 		text += " " + name
 	}
 	return text
@@ -185,7 +184,7 @@ func (r *rows) add(label, text string) {
 func (v *viewer) stepRows(s procedure.Step) []Row {
 	r := &rows{v: v}
 	r.add("instrument", v.instrument(s.Instrument))
-	r.add("unit", say.Unit(s.Unit))
+	r.add("unit", words.Unit(s.Unit))
 	r.add("repeats", strconv.Itoa(s.Repeats))
 	if s.Agree != nil {
 		r.add("agree", v.say("proc.within", v.length(*s.Agree, s.Unit)))
@@ -263,7 +262,7 @@ func (v *viewer) codes(s procedure.Step) string {
 func (v *viewer) constant(c procedure.Constant) string {
 	text := v.words.Number(c.Text)
 	if !strings.ContainsAny(c.Text, " ") { // as written, in the file's unit
-		text = strings.TrimSpace(text + " " + say.Unit(c.Unit))
+		text = strings.TrimSpace(text + " " + words.Unit(c.Unit))
 	}
 	if c.Doubt.Tolerance != nil {
 		text += " ± " + v.rat(new(big.Rat).Quo(c.Doubt.Tolerance, new(big.Rat).SetInt64(int64(c.Unit.Size()))))

@@ -4,7 +4,6 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
-	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
 
@@ -25,7 +24,7 @@ func (v *viewer) table(t *formula.Table, rows [][]string) Table {
 	keys := make([]string, len(t.Keys))
 	for i, k := range t.Keys {
 		keys[i] = k.Name
-		if unit := say.Unit(k.Unit); unit != "" && !k.Marks {
+		if unit := words.Unit(k.Unit); unit != "" && !k.Marks {
 			keys[i] += " (" + unit + ")"
 		}
 	}

@@ -11,27 +11,12 @@ import (
 	"gauged/internal/words"
 )
 
-// Unit writes a unit as people read it.
-func Unit(u gauge.Unit) string {
-	switch u {
-	case gauge.Micrometre:
-		return "µm"
-	case gauge.DegreeCelsius:
-		return "°C"
-	case gauge.Degree:
-		return "°"
-	case gauge.One:
-		return ""
-	}
-	return u.String()
-}
-
 // Shown writes what a reading shows, with its unit.
 func Shown(w words.Words, text string, u gauge.Unit) (string, error) {
 	if text == procedure.Unreadable {
 		return w.Say("job.unreadable")
 	}
-	return strings.TrimSpace(w.Number(gauge.Digits(text, u)) + " " + Unit(u)), nil
+	return strings.TrimSpace(w.Number(gauge.Digits(text, u)) + " " + words.Unit(u)), nil
 }
 
 // Step is what a step is called, with the round whose proof measured it.
@@ -55,7 +40,7 @@ type writing func(gauge.Length) string
 func usually(w words.Words, u gauge.Unit) writing { return written(w, u, digits(u)) }
 
 func written(w words.Words, u gauge.Unit, text func(gauge.Length) string) writing {
-	return func(l gauge.Length) string { return strings.TrimSpace(w.Number(text(l)) + " " + Unit(u)) }
+	return func(l gauge.Length) string { return strings.TrimSpace(w.Number(text(l)) + " " + words.Unit(u)) }
 }
 
 // digits are those with which a value is usually written.

@@ -2,9 +2,11 @@ package message
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"gauged/internal/gauge"
 	"gauged/internal/station"
@@ -41,6 +43,9 @@ func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 	if r.Status, ok = wire.FromStatus(m.GetStatus()); !ok {
 		r.Unfit, r.Detail = gauge.ReasonLayout, gauge.Say("because.sent.status", gauge.Count("status", int32(m.GetStatus())), gauge.Count("entry", r.SourceSeq))
 	}
+	if _, known := gaugedv1.Unit_name[int32(m.GetUnit())]; !known {
+		r.Unfit, r.Detail = gauge.ReasonUnit, gauge.Say("because.sent.unknown-unit", gauge.Count("unit", int32(m.GetUnit())), gauge.Count("entry", r.SourceSeq))
+	}
 	if r.Status == "" {
 		r.Status = gauge.StatusOK
 	}
@@ -56,7 +61,8 @@ const (
 )
 
 // shorten refuses a reading whose texts are longer than any gauge's, and keeps their
-// beginnings: what one sender sends must not fill the lists of all.
+// beginnings: what one sender sends must not fill the lists of all. Nor are names taken
+// that have control characters in them.
 func shorten(r *station.Ingested) {
 	for _, part := range []struct {
 		field   string
@@ -66,6 +72,10 @@ func shorten(r *station.Ingested) {
 		if n := len(*part.text); n > part.longest {
 			r.Unfit, r.Detail = gauge.ReasonTooLong, tooLong(r, part.field, n, part.longest)
 			*part.text = strings.ToValidUTF8((*part.text)[:part.longest], "")
+		}
+		if i := slices.IndexFunc([]rune(*part.text), unicode.IsControl); i >= 0 && part.text != &r.Shown {
+			r.Unfit, r.Detail = gauge.ReasonLayout, gauge.Say("because.sent.control", gauge.Text("field", part.field), gauge.Count("entry", r.SourceSeq), gauge.Count("at", i+1))
+			*part.text = strings.Join(strings.FieldsFunc(*part.text, unicode.IsControl), "")
 		}
 	}
 	if n := len(r.Raw); n > longestRaw {

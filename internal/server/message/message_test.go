@@ -70,6 +70,9 @@ func TestIngestedThatIsNoReading(t *testing.T) {
 	outside := gauge.Say("because.sent.time", gauge.Count("entry", 1))
 	for text, want := range map[string]station.Ingested{
 		`source_seq: 1 status: 9`:                   {Unfit: gauge.ReasonLayout, Detail: gauge.Say("because.sent.status", gauge.Count("status", 9), gauge.Count("entry", 1))},
+		`source_seq: 1 unit: 77`:                    {Unfit: gauge.ReasonUnit, Detail: gauge.Say("because.sent.unknown-unit", gauge.Count("unit", 77), gauge.Count("entry", 1))},
+		`source_seq: 1 by: "M\x1b[2J"`:              {Unfit: gauge.ReasonLayout, Detail: gauge.Say("because.sent.control", gauge.Text("field", "by"), gauge.Count("entry", 1), gauge.Count("at", 2)), EnteredBy: "M[2J"},
+		`source_seq: 1 gauge_id: "d\x07"`:           {Unfit: gauge.ReasonLayout, Detail: gauge.Say("because.sent.control", gauge.Text("field", "gauge_id"), gauge.Count("entry", 1), gauge.Count("at", 2)), Gauge: "d"},
 		`source_seq: 1 time {seconds: -1}`:          {Unfit: gauge.ReasonTime, Detail: outside},
 		`source_seq: 1 time {seconds: 99999999999}`: {Unfit: gauge.ReasonTime, Detail: outside},
 		`source_seq: 1 time {nanos: -5}`:            {Unfit: gauge.ReasonTime, Detail: outside},
@@ -78,7 +81,7 @@ func TestIngestedThatIsNoReading(t *testing.T) {
 		if err := prototext.Unmarshal([]byte(text), m); err != nil {
 			t.Fatal(err)
 		}
-		if got, err := FromIngested(m); err != nil || got.Unfit != want.Unfit || !got.Detail.Equal(want.Detail) || !got.Time.IsZero() {
+		if got, err := FromIngested(m); err != nil || got.Unfit != want.Unfit || !got.Detail.Equal(want.Detail) || !got.Time.IsZero() || got.EnteredBy != want.EnteredBy || got.Gauge != want.Gauge {
 			t.Errorf("%s: %+v, %v", text, got, err)
 		}
 	}
