@@ -17,7 +17,7 @@ func TestLongTexts(t *testing.T) {
 	_, err := r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{UnitSerial: strings.Repeat("x", 4097)})
 	wantStatus(t, err, codes.InvalidArgument, "unit_serial has 4097 bytes, and at most 4096 are taken: nothing was done of it; say it shorter")
 	_, err = r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{GaugeIds: map[string]string{strings.Repeat("x", 5000): "dial"}})
-	wantStatus(t, err, codes.InvalidArgument, "key has 5000 bytes, and at most 4096 are taken: nothing was done of it; say it shorter")
+	wantStatus(t, err, codes.InvalidArgument, "gauge_ids has 5000 bytes, and at most 4096 are taken: nothing was done of it; say it shorter")
 	_, err = r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{ProcedureId: strings.Repeat("ä", 2000), UnitSerial: "1", By: "t"})
 	if s := status.Convert(err); s.Code() != codes.NotFound || len(s.Message()) > 2410 || !strings.HasSuffix(s.Message(), " ...") {
 		t.Errorf("%d bytes: %v", len(s.Message()), err)
