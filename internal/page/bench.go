@@ -27,6 +27,11 @@ type startPage struct {
 
 func (startPage) stream() string { return "/start/stream" }
 
+// Cannot reports whether there is a gauge that cannot serve.
+func (s startPage) Cannot() bool {
+	return slices.ContainsFunc(s.Steps, func(b binding) bool { return len(b.Cannot) > 0 })
+}
+
 // offered is a procedure with why it may be the one. It is never chosen by itself.
 type offered struct {
 	*procedure.Procedure

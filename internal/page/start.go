@@ -59,7 +59,7 @@ func proposed(step procedure.Step, choices []gaugeChoice) string {
 func (p *Page) startJob(w http.ResponseWriter, r *request) error {
 	start := station.StartRequest{
 		Procedure: r.FormValue("procedure"), UnitSerial: r.FormValue("serial"), Technician: r.FormValue("technician"),
-		Gauges: map[string]string{}, Confirmed: r.FormValue("sure") != "",
+		Gauges: map[string]string{}, Confirmed: r.FormValue("sure") != "", Read: r.FormValue("read"),
 	}
 	asked := map[string]string{} // also where the reading is typed in
 	for name, values := range r.PostForm {

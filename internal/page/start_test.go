@@ -95,3 +95,22 @@ func (r *rig) lacks(path string, texts ...string) {
 		}
 	}
 }
+
+// TestCautionsReadAtTheStart: the key that begins a job says that the cautions above it were
+// read. Where the procedure has changed meanwhile the job asks for that again.
+func TestCautionsReadAtTheStart(t *testing.T) {
+	r := newRig(t)
+	r.has("/start?procedure=ring&serial=8", nil, `id="read"`, "Wear goggles", "Cautions read: start the job")
+	_, page := r.get("/start?procedure=ring&serial=8")
+	_, after, _ := strings.Cut(page, `name="read" value="`)
+	hash, _, _ := strings.Cut(after, `"`)
+	form := url.Values{"procedure": {"ring"}, "serial": {"8"}, "technician": {"Ada"}, "read": {hash}, "request": {"once"}}
+	r.post("/jobs", form)
+	r.lacks("/jobs/1", `id="acknowledge"`)
+	r.has("/jobs/1", nil, "read by Ada")
+	form.Set("serial", "9")
+	form.Set("read", "of another version")
+	form.Set("request", "twice")
+	r.post("/jobs", form)
+	r.has("/jobs/2", nil, `id="acknowledge"`)
+}

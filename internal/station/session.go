@@ -24,6 +24,7 @@ type StartRequest struct {
 	Technician string
 	Gauges     map[string]string // gauge by measurement
 	Confirmed  bool              // the serial number is meant, although it looks like that of another unit
+	Read       string            // hash of the procedure whose cautions the technician has read; empty: of none
 }
 
 // Bind gives each measurement of a procedure its gauge, as a start does, with what is known of it now.
@@ -85,10 +86,14 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error
 		}
 		id := d.lastJob + 1
 		j, err := d.step(nil, gauge.JobFact{Job: id, Kind: job.KindStarted, By: r.Technician, Data: job.Marshal(data)}, job.Taken{})
-		if err == nil {
-			d.lastJob = id
+		if err != nil {
+			return nil, err
 		}
-		return j, err
+		d.lastJob = id
+		if r.Read == p.Hash {
+			return d.stepOf(j, job.KindAcknowledged, r.Technician, struct{}{})
+		}
+		return j, nil
 	})
 }
 

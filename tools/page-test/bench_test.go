@@ -29,9 +29,21 @@ type bench struct {
 	log    *os.File
 }
 
-// newBench copies the station, plugs its gauges in and starts the daemon; edits
-// are pairs of what to replace in the station's files.
+// newBench copies the station of these tests, plugs its gauges in and starts the
+// daemon; edits are pairs of what to replace in the station's files.
 func newBench(t testing.TB, edits ...string) *bench {
+	t.Helper()
+	return newBenchOf(t, "station", edits...)
+}
+
+// newDemo is the same with the station of the demonstration.
+func newDemo(t testing.TB, edits ...string) *bench {
+	t.Helper()
+	return newBenchOf(t, "../../deploy/demo", append(edits,
+		"  metrics: 127.0.0.1:9412\n", "", "127.0.0.1:7480", "127.0.0.1:PORT", "run/gauged.sock", "s", "run/gauges", "gauges", "run/history.db", "history.db")...)
+}
+
+func newBenchOf(t testing.TB, station string, edits ...string) *bench {
 	t.Helper()
 	if test, ok := t.(*testing.T); ok {
 		test.Parallel() // each bench has its own daemon, and each screen its own profile
@@ -39,7 +51,7 @@ func newBench(t testing.TB, edits ...string) *bench {
 	b := &bench{TB: t, dir: t.TempDir()}
 	port := freePort(t)
 	b.url = "http://127.0.0.1:" + port
-	b.copyStation(strings.NewReplacer(append(edits, "PORT", port)...))
+	b.copyStation(station, strings.NewReplacer(edits...), strings.NewReplacer("PORT", port))
 	b.plugIn()
 	var err error
 	if b.log, err = os.Create(filepath.Join(b.dir, "gauged.log")); err != nil {
@@ -70,11 +82,11 @@ func freePort(t testing.TB) string {
 	return port
 }
 
-func (b *bench) copyStation(edit *strings.Replacer) {
+func (b *bench) copyStation(from string, edit, named *strings.Replacer) {
 	b.Helper()
-	files, err := filepath.Glob("station/*.yaml")
+	files, err := filepath.Glob(filepath.Join(from, "*.yaml"))
 	for _, dir := range []string{"procedures", "parts"} {
-		more, failed := filepath.Glob(filepath.Join("station", dir, "*.yaml"))
+		more, failed := filepath.Glob(filepath.Join(from, dir, "*.yaml"))
 		if err != nil || failed != nil {
 			b.Fatal(err, failed)
 		}
@@ -88,11 +100,11 @@ func (b *bench) copyStation(edit *strings.Replacer) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		to := filepath.Join(b.dir, strings.TrimPrefix(file, "station"))
+		to := filepath.Join(b.dir, strings.TrimPrefix(file, from))
 		if err := os.MkdirAll(filepath.Dir(to), 0o755); err != nil {
 			b.Fatal(err)
 		}
-		if err := os.WriteFile(to, []byte(edit.Replace(string(content))), 0o644); err != nil {
+		if err := os.WriteFile(to, []byte(named.Replace(edit.Replace(string(content)))), 0o644); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -118,11 +118,10 @@ func TestWholeJob(t *testing.T) {
 		t.Error("a button that is for something else is offered")
 	}
 	s.look("start-gauges")
-	s.touch("#start")
-	s.shows("#cautions", "Wear goggles")
-	s.shows("#acknowledge", "I have read this")
-	s.look("job-cautions")
-	s.acknowledge()
+	s.shows("#read", "Wear goggles")
+	s.touch("#start") // which says that they were read
+	s.until(`location.pathname === "/jobs/1"`)
+	s.there("#live")
 	s.tones()
 	s.shows("#step", "Depth of the case", "Foot flat on the face")
 	s.look("job-measure")

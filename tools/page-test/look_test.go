@@ -3,6 +3,7 @@
 package pagetest
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -82,17 +83,18 @@ type violation struct {
 	Nodes    []struct{ HTML, FailureSummary string }
 }
 
-// accessible fails the test for each thing that axe finds.
-func (s *screen) accessible(where string) {
+// accessible fails the test for each thing that axe finds; rules are more rules than
+// those of A and AA.
+func (s *screen) accessible(where string, rules ...string) {
 	s.Helper()
-	for _, v := range s.violations() {
+	for _, v := range s.violations(rules...) {
 		for _, n := range v.Nodes {
 			s.Errorf("%s: %s (%s):\n%s\n%s", where, v.Help, v.ID, n.HTML, n.FailureSummary)
 		}
 	}
 }
 
-func (s *screen) violations() []violation {
+func (s *screen) violations(rules ...string) []violation {
 	s.Helper()
 	source, err := axe()
 	if err != nil {
@@ -102,7 +104,7 @@ func (s *screen) violations() []violation {
 		s.do(chromedp.Evaluate[chromedp.Void](source + "; undefined"))
 	}
 	found := see(s, chromedp.Evaluate[string](`axe.run(document, {
-		runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], resultTypes: ["violations"],
+		runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], resultTypes: ["violations"], rules: `+cmp.Or(strings.Join(rules, ""), "{}")+`,
 	}).then((r) => JSON.stringify({rules: r.passes.length, violations: r.violations.map((v) => ({ID: v.id, Help: v.help,
 		Nodes: v.nodes.map((n) => ({HTML: n.html, FailureSummary: n.failureSummary}))}))}))`, chromedp.EvalAwaitPromise))
 	var result struct {

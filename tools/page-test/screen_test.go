@@ -21,6 +21,8 @@ type screen struct {
 	url string // of the page, as this screen reaches it
 	ctx context.Context
 
+	touches int // so often something was touched
+
 	mu      sync.Mutex
 	wrongs  []string
 	expects bool // failed requests are part of the test
@@ -152,6 +154,7 @@ func (s *screen) at(selector string) (x, y float64) {
 // touch clicks an element as a finger would: in its middle.
 func (s *screen) touch(selector string) {
 	s.Helper()
+	s.touches++
 	s.do(chromedp.MouseClickXY(s.at(selector)))
 }
 

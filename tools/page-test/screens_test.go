@@ -39,7 +39,7 @@ func TestScreens(t *testing.T) {
 	drawn := []string{s.picture("1-start", "body", s.started)}
 	drawn = append(drawn, s.picture("2-measure", "body", func() {
 		s.touch("#start")
-		s.acknowledge()
+		s.there("#live")
 		s.pressed("depth", "24.700")
 		s.shows("#repeats", "24.700")
 		s.discardLast()

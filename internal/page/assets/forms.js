@@ -3,6 +3,7 @@
 // the same form can be sent once more.
 import { heardOf } from "./stream.js";
 import { playTone } from "./tones.js";
+import { moved } from "./touch.js";
 
 const patience = 4000; // ms in which the daemon answers
 const asks = 428; // the status with which the daemon asks whether something was meant
@@ -63,8 +64,9 @@ function sendAway(action, fields) {
 function closed(details) {
   if (!details) return;
   details.open = false;
-  const now = document.getElementById(details.id);
-  if (now) now.open = false;
+  const now = document.getElementById(details.id) ?? details;
+  now.open = false;
+  moved(now);
 }
 
 // A message goes when it is touched.

@@ -48,7 +48,7 @@ form.addEventListener("keydown", (event) => {
 });
 form.addEventListener("change", (event) => {
   if (event.target === serial) look(["unit"]);
-  else if (event.target.name === "procedure") look(["unit", "bind"]);
+  else if (event.target.name === "procedure") look(["unit", "read", "bind"]);
 });
 
 // A scan that begins on a key or a choice is a serial number all the same.
@@ -71,6 +71,8 @@ form.addEventListener("click", (event) => {
     look(["unit"]);
     next();
   }
+  // A finger on a procedure goes on to who works; the arrow keys still choose another one.
+  if (event.detail > 0 && event.target.closest(".pick") && !who.value.trim()) setTimeout(() => who.focus());
   pressed();
 });
 who.addEventListener("input", pressed);

@@ -6,14 +6,21 @@ import { tell } from "./forms.js";
 import { playTone } from "./tones.js";
 
 const settles = 800; // ms
+const opens = 1000; // ms, where keys have moved within their region
 
 const changed = new Map(); // what ends the rest of a region, by its id
 
 // settle has a region that has changed rest.
-export function settle(region) {
+export function settle(region, rests = settles) {
   clearTimeout(changed.get(region.id));
   region.classList.add("settling");
-  changed.set(region.id, setTimeout(() => document.getElementById(region.id)?.classList.remove("settling"), settles));
+  changed.set(region.id, setTimeout(() => document.getElementById(region.id)?.classList.remove("settling"), rests));
+}
+
+// moved has the region rest in which something was opened or shut: keys have moved there.
+export function moved(details) {
+  const region = details.closest("main :is(nav, section)[id]");
+  if (region) settle(region, opens);
 }
 
 // why says why a touch does nothing; empty: it may act.
@@ -68,9 +75,8 @@ export function guardTouches() {
     if (target && target.closest("main") && !target.matches("[data-key]")) guard(event, target, reason || why(target));
   }, true);
   document.addEventListener("click", (event) => {
-    const opened = event.target.closest?.("summary"); // what opens moves what stands beside it
-    const region = opened?.closest("main :is(nav, section)[id]");
-    if (region && !event.defaultPrevented) settle(region);
+    const opened = event.target.closest?.("summary");
+    if (opened && !event.defaultPrevented) moved(opened);
   });
   document.addEventListener("submit", (event) => {
     if (event.target.closest("main")) guard(event, event.submitter ?? event.target);
