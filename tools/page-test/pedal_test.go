@@ -129,4 +129,3 @@ func (s *screen) finger(selector string) {
 	s.point(input.DispatchTouchEventTypeTouchStart, x, y)
 	s.point(input.DispatchTouchEventTypeTouchEnd)
 }
-

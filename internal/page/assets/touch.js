@@ -8,13 +8,23 @@ import { playTone } from "./tones.js";
 const settles = 800; // ms
 const opens = 1000; // ms, where keys have moved within their region
 
-const changed = new Map(); // what ends the rest of a region, by its id
+const changed = new Map(); // of a region, by its id: what ends its rest, and when
 
 // settle has a region that has changed rest.
 export function settle(region, rests = settles) {
-  clearTimeout(changed.get(region.id));
+  clearTimeout(changed.get(region.id)?.timer);
   region.classList.add("settling");
-  changed.set(region.id, setTimeout(() => document.getElementById(region.id)?.classList.remove("settling"), rests));
+  const timer = setTimeout(() => document.getElementById(region.id)?.classList.remove("settling"), rests);
+  changed.set(region.id, { timer, until: performance.now() + rests });
+}
+
+// rested reports whether nothing around the target rested at a time. A busy device hears
+// of a touch late: what counts is when it was touched.
+function rested(target, at) {
+  for (let e = target.closest("[id]"); e; e = e.parentElement?.closest("[id]")) {
+    if (changed.get(e.id)?.until > at) return false;
+  }
+  return true;
 }
 
 // moved has the region rest in which something was opened or shut: keys have moved there.
@@ -23,11 +33,11 @@ export function moved(details) {
   if (region) settle(region, opens);
 }
 
-// why says why a touch does nothing; empty: it may act.
-function why(target) {
+// why says why a touch at a time does nothing; empty: it may act.
+function why(target, at = performance.now()) {
   if (!document.getElementById("lost").hidden && document.body.dataset.stream) return "lost";
   if (target.closest("[aria-disabled=true]")) return "off";
-  return target.closest(".settling") && !typed ? "settling" : "";
+  return (target.closest(".settling") || !rested(target, at)) && !typed ? "settling" : "";
 }
 
 const acting = "button, summary, select, a.key, [type=submit]";
@@ -59,7 +69,7 @@ export function guardTouches() {
   }, true);
   document.addEventListener("pointerdown", (event) => {
     const target = event.target.closest?.(acting);
-    began = target?.closest("main") && !target.matches("[data-key]") ? why(target) : "";
+    began = target?.closest("main") && !target.matches("[data-key]") ? why(target, event.timeStamp) : "";
   }, true);
   document.body.dataset.ready = "";
   settle(document.getElementById("main")); // which comes with that class, before any script runs
