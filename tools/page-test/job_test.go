@@ -58,6 +58,12 @@ func (s *screen) discardLast() {
 	s.until(`document.querySelector("#repeats .struck")`) // its panel closes when the step is another one now
 }
 
+// closed waits until the page of the closed job is there, which nothing changes any more.
+func (s *screen) closed() {
+	s.Helper()
+	s.until(`document.querySelector("#next-unit") && !document.body.dataset.stream && document.readyState === "complete"`)
+}
+
 // tones keeps every tone that the page gives from now on, in window.tones.
 func (s *screen) tones() {
 	s.Helper()

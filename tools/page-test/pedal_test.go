@@ -68,7 +68,7 @@ func TestPedalAlone(t *testing.T) {
 	s.pedal("#take")
 	s.shows("#step", "Conforms")
 	s.pedal("#sign")
-	s.there("#next-unit")
+	s.closed()
 	s.pedal("#next-unit")
 	s.until(`location.pathname === "/" && document.activeElement.id === "serial"`)
 	if s.touches > 0 {

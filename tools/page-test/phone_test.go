@@ -80,7 +80,7 @@ func TestJobInGerman(t *testing.T) {
 			s.shows("#step", "In Ordnung", "0,152 mm")
 			s.fits("verdict")
 			touch("#sign")
-			s.until(`document.querySelector("#next-unit") && !document.body.dataset.stream && document.readyState === "complete"`)
+			s.closed()
 			s.fits("closed")
 			s.settled()
 			var sum, after float64
