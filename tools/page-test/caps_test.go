@@ -4,14 +4,24 @@ package pagetest
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 )
 
-// mm is what one point of a screen of 15.6 inches with 1920 by 1080 points measures.
-const mm = 0.1799
+// benchInch and phoneInch are how far the corners of a screen are apart, at a bench and of a phone.
+const benchInch, phoneInch = 15.6, 6.1
+
+// point is how many mm one point of a screen measures.
+func point(inch float64, wide, high int64) float64 {
+	return inch * 25.4 / math.Hypot(float64(wide), float64(high))
+}
+
+// near is the least height on a phone, in mm, of all that tall names: 16 minutes of arc at
+// half a metre.
+const near = 2.3
 
 // tall are the least heights of a capital, or of a digit, in mm on that screen: 16
 // minutes of arc at two metres (ISO 9241-303, from memory) for the title, the key and
@@ -29,7 +39,7 @@ const caps = `((selector) => [...document.querySelectorAll(selector)].filter((e)
 }))(%q)`
 
 // wide are the screens on which one sees everything without scrolling.
-var wide = []struct{ wide, high int64 }{{1280, 800}, {1920, 1080}, {3840, 2160}}
+var wide = []struct{ wide, high int64 }{{1280, 800}, {1366, 768}, {1920, 1080}, {3840, 2160}}
 
 // scrolled returns what would have to be scrolled to be seen whole.
 const scrolled = `(() => {
@@ -74,24 +84,35 @@ func (s *screen) seen(step string) {
 		if found := value[[]string](s, small); len(found) > 0 {
 			s.Errorf("%s, %dx%d: too small or near: %s", step, size.wide, size.high, strings.Join(found, "; "))
 		}
-		if size.wide != 1920 {
-			continue
-		}
-		for _, of := range tall {
-			for _, points := range value[[]float64](s, fmt.Sprintf(caps, of.selector)) {
-				s.Logf("%s: %s %.1f mm", step, of.selector, points*mm)
-				if points*mm < of.least {
-					s.Errorf("%s: %s is %.1f mm high, want %.1f", step, of.selector, points*mm, of.least)
-				}
+		s.tall(step, benchInch, size.wide, size.high, func(least float64) float64 {
+			if size.wide != 1920 {
+				return 0
 			}
-		}
+			return least
+		})
 	}
 	s.do(chromedp.EmulateViewport(360, 740))
 	if found := value[[]string](s, small); len(found) > 0 {
 		s.Errorf("%s, on a phone: too small or near: %s", step, strings.Join(found, "; "))
 	}
 	s.fits(step + ", on a phone")
+	s.tall(step, phoneInch, 360, 740, func(float64) float64 { return near })
 	s.do(chromedp.EmulateViewport(1280, 800))
+}
+
+// tall measures what is read from afar on a screen of a size, and fails the test where it is
+// lower than it should be.
+func (s *screen) tall(step string, inch float64, wide, high int64, least func(float64) float64) {
+	s.Helper()
+	for _, of := range tall {
+		for _, points := range value[[]float64](s, fmt.Sprintf(caps, of.selector)) {
+			measured := points * point(inch, wide, high)
+			s.Logf("%dx%d %s: %s %.1f mm", wide, high, step, of.selector, measured)
+			if want := least(of.least); measured < want {
+				s.Errorf("%s, %dx%d: %s is %.1f mm high, want %.1f", step, wide, high, of.selector, measured, want)
+			}
+		}
+	}
 }
 
 // long are edits of the station: a drawing, an instruction of four lines, twelve steps.
