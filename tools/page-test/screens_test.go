@@ -92,7 +92,7 @@ func TestScreens(t *testing.T) {
 // started is the first page, with a unit and the gauges of its job.
 func (s *screen) started() {
 	s.Helper()
-	s.begin("depth", "depth", "cover", "", "end_play", "indicator")
+	s.begin()
 }
 
 // picture does something and keeps what the screen shows then, from an element on,
