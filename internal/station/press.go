@@ -84,11 +84,14 @@ func (s *Station) pressedFor(p Press) (*job.Job, error) {
 
 // goOn takes the step that needs no more than a nod, as the one key of the page does:
 // the part that was settled on, or is recommended, is fitted when it is what should be;
-// a good verdict is signed and the job closed. All else is done by hand.
+// a good verdict is signed and the job closed, where nobody has to prove who they are. All
+// else is done by hand.
 func (s *Station) goOn(ctx context.Context, j *job.Job) (err error) {
 	switch {
 	case j.Stage == job.StageChoose, j.Stage == job.StageFit:
 		err = s.fitAsExpected(ctx, j)
+	case j.EndsWell() && s.o.Proven:
+		err = gauge.Refused("refusal.press.proof", gauge.Count("job", j.ID))
 	case j.EndsWell():
 		_, err = s.SignAndClose(ctx, j.ID, "", "")
 	case j.Stage == job.StageDecided:

@@ -71,6 +71,13 @@ func TestAJobByFoot(t *testing.T) {
 	if j := capture("0.18"); j.Stage != job.StageDecided {
 		t.Fatalf("stage %s", j.Stage)
 	}
+	// Where people prove who they are, a press signs nothing: a foot has no name.
+	r.o.Proven = true
+	err = r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansNext})
+	if j, _ := r.Job(t.Context(), id); err == nil || said(err) != "refused: job 1 has its verdict: sign it on the page, where you say who you are" || j.Verified {
+		t.Errorf("signed %t: %v", j.Verified, err)
+	}
+	r.o.Proven = false
 	if j := press(gauge.MeansNext); !j.Verified || j.Technician != "tech" || j.Stage != job.StageClosed {
 		t.Errorf("stage %s, signed %t", j.Stage, j.Verified)
 	}

@@ -25,6 +25,7 @@ type Options struct {
 	Library *library.Library        // in force at the start
 	Masters map[string]check.Master // known values to check gauges against
 	Plans   map[string]*check.Plan  // of checks, by gauge
+	Proven  bool                    // who signs has to prove who they are, which a press does not
 	Now     func() time.Time
 	// Edited reports whether a file in force has another content on disk by now; nil: that
 	// is not known. It does not last longer than its context.

@@ -35,7 +35,7 @@ let moved = -still;
 function next() {
   moved = performance.now();
   const start = document.getElementById("start");
-  const to = !serial.value.trim() ? serial : !picked() ? form.querySelector("input[name=procedure]") : !who.value.trim() ? who : start;
+  const to = !serial.value.trim() ? serial : !picked() ? form.querySelector("input[name=procedure]") : who.type !== "hidden" && !who.value.trim() ? who : start;
   to?.focus();
 }
 
