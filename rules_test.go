@@ -80,7 +80,7 @@ func importTable(t *testing.T) map[string]string {
 }
 
 // pure packages do no I/O, read no clock, log nothing and start nothing.
-var pure = []string{"internal/gauge", "internal/table", "internal/uncertainty", "internal/evaluate", "internal/vet", "internal/library", "internal/health", "internal/chart", "internal/words", "internal/wire"}
+var pure = []string{"internal/gauge", "internal/table", "internal/uncertainty", "internal/evaluate", "internal/vet", "internal/library", "internal/health", "internal/chart", "internal/words", "internal/wire", "internal/history/chain"}
 
 // drawing is where numbers may be drawn: from a PCG that the caller seeds. Its
 // generator hides no state; the functions of math/rand/v2 itself do, and are

@@ -17,6 +17,7 @@ needed=(
   "/usr/lib/python3/dist-packages/pymodbus/__init__.py python3-pymodbus ./internal/devices"              # a gauge on Modbus
   "/usr/lib/python3/dist-packages/serial/__init__.py python3-serial ./internal/devices"                  # and what it needs
   "/usr/lib/python3/dist-packages/serial_asyncio/__init__.py python3-serial-asyncio ./internal/devices"  # for a serial line
+  "/usr/bin/python3 python3 ./internal/history"                                                          # verifies the chain of a history
   "glpsol glpk-utils ./internal/evaluate"     # packs are compared with its solver
   "mandoc mandoc ./tools/manual"              # reads the manual pages
   "protoc protobuf-compiler ./cmd/gauged"     # the Python client of the tests

@@ -10,6 +10,7 @@ import (
 	"github.com/ncruces/go-sqlite3"
 
 	"gauged/internal/gauge"
+	"gauged/internal/history/chain"
 )
 
 // insert is a prepared INSERT. A value stays bound from row to row, so a text
@@ -17,9 +18,10 @@ import (
 type insert struct {
 	*sqlite3.Stmt
 	table *table
-	texts []text // what is bound, by parameter
-	next  int    // last bound parameter
-	err   error  // first error of this row
+	texts []text     // what is bound, by parameter
+	form  chain.Form // of this row
+	next  int        // last bound parameter
+	err   error      // first error of this row
 }
 
 type text struct {
@@ -31,10 +33,10 @@ func newInsert(t *table, stmt *sqlite3.Stmt) insert {
 	return insert{Stmt: stmt, table: t, texts: make([]text, len(t.columns)+1)}
 }
 
-// fact writes one row.
+// fact writes one row. Its form stays until the next one.
 func (in *insert) fact(f *gauge.Fact) error {
-	in.next, in.err = 0, nil
-	in.count(f.Seq)
+	in.next, in.err = 1, in.BindInt64(1, int64(f.Seq))
+	in.form = in.form.Fact(in.table.name, f.Seq)
 	in.table.bind(in, f)
 	if in.err == nil {
 		in.err = in.Exec()
@@ -130,6 +132,7 @@ func (in *insert) note(err error) {
 
 func (in *insert) integer(n int64) {
 	in.next++
+	in.form = in.form.Text(in.table.columns[in.next-1]).Int(n)
 	in.note(in.BindInt64(in.next, n))
 }
 
@@ -137,6 +140,7 @@ func (in *insert) count(n uint64) { in.integer(int64(n)) }
 
 func (in *insert) text(value string) {
 	in.next++
+	in.form = in.form.Text(in.table.columns[in.next-1]).Text(value)
 	if now := &in.texts[in.next]; !now.bound || now.value != value {
 		err := in.BindText(in.next, value)
 		*now = text{value, err == nil}
@@ -146,6 +150,9 @@ func (in *insert) text(value string) {
 
 func (in *insert) bytes(value []byte) {
 	in.next++
+	if value != nil {
+		in.form = in.form.Text(in.table.columns[in.next-1]).Bytes(value)
+	}
 	in.note(in.BindBlob(in.next, value)) // nil becomes NULL and comes back as nil
 }
 

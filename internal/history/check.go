@@ -12,8 +12,8 @@ import (
 
 // Check reads the whole history and returns ErrDamaged when SQLite finds its
 // structure broken, a fact is missing or cannot be read, the numbers of a gauge
-// have a hole, or a file's content does not have its hash. It takes a few
-// seconds for a million facts.
+// have a hole, a file's content does not have its hash, or the chain breaks. It
+// takes some ten seconds for a million facts.
 func (s *Store) Check(ctx context.Context) error {
 	last := s.LastSeq()
 	if err := s.read(ctx, "structure", checkStructure); err != nil {
@@ -35,7 +35,11 @@ func (s *Store) Check(ctx context.Context) error {
 		}
 		after = facts[len(facts)-1].Seq
 	}
-	return nil
+	v, err := s.Verify(ctx)
+	if err == nil && v.Difference != nil {
+		err = fmt.Errorf("check history: %w: %s", ErrDamaged, v.Difference)
+	}
+	return err
 }
 
 func checkStructure(r *reader) error {

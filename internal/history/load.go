@@ -17,6 +17,9 @@ func (s *Store) load() error {
 			return err
 		}
 		s.last.Store(last)
+		if s.chained, s.writer.chained, err = r.lastLink(s.id); err != nil {
+			return err
+		}
 		s.numbers, err = r.lastNumbers()
 		return err
 	})

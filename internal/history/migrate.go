@@ -76,13 +76,16 @@ func upgrade(ctx context.Context, db *sql.DB) error {
 	if err != nil {
 		return err
 	}
-	provider, err := goose.NewProvider(goose.DialectSQLite3, db, files, goose.WithDisableGlobalRegistry(true), goose.WithGoMigrations(unitsUpgrade()))
+	provider, err := goose.NewProvider(goose.DialectSQLite3, db, files, goose.WithDisableGlobalRegistry(true), goose.WithGoMigrations(unitsUpgrade(), chainUpgrade()))
 	if err != nil {
 		return err
 	}
 	current, target, err := provider.GetVersions(ctx)
 	if err != nil {
 		return err
+	}
+	if target != schemaVersion {
+		return fmt.Errorf("this program has the schema of version %d and calls it %d", target, schemaVersion)
 	}
 	if current > target {
 		return fmt.Errorf("%w: its schema is version %d, this program knows up to %d; install the newer gauged", ErrNewer, current, target)

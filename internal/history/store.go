@@ -22,6 +22,7 @@ type Store struct {
 	lock    *os.File
 	stretch string        // of the numbers that are given out now
 	last    atomic.Uint64 // highest stored Seq
+	chained uint64        // highest one that was chained when the history was opened
 
 	mu      sync.Mutex // guards what follows
 	writer  *writer

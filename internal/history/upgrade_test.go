@@ -14,7 +14,7 @@ var update = flag.Bool("update", false, "write the stored history of the present
 
 // stored are histories that released programs wrote, one of each schema
 // version. None is ever written again: they are what users have.
-var stored = []string{"schema1.db", "schema2.db", "schema3.db", "schema4.db", "schema5.db", "schema6.db", "schema7.db", "schema8.db", "schema9.db"}
+var stored = []string{"schema1.db", "schema2.db", "schema3.db", "schema4.db", "schema5.db", "schema6.db", "schema7.db", "schema8.db", "schema9.db", "schema10.db"}
 
 const storedDir = "../../testdata/history"
 
@@ -25,14 +25,7 @@ func TestUpgrade(t *testing.T) {
 	}
 	for i, name := range stored {
 		t.Run(name, func(t *testing.T) {
-			content, err := os.ReadFile(filepath.Join(storedDir, name))
-			if err != nil {
-				t.Fatal(err)
-			}
-			path := filepath.Join(t.TempDir(), name)
-			if err := os.WriteFile(path, content, 0o600); err != nil {
-				t.Fatal(err)
-			}
+			path := copyOf(t, filepath.Join(storedDir, name))
 			s := historytest.OpenAt(t, path)
 			found, err := s.Facts(t.Context(), 0, history.MaxPage)
 			if err != nil {
@@ -63,4 +56,18 @@ func writeStored(t *testing.T, name string) {
 	if err := os.Remove(path + ".lock"); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// copyOf copies a file into a directory of the test.
+func copyOf(tb testing.TB, from string) string {
+	tb.Helper()
+	content, err := os.ReadFile(from)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	path := filepath.Join(tb.TempDir(), filepath.Base(from))
+	if err := os.WriteFile(path, content, 0o600); err != nil {
+		tb.Fatal(err)
+	}
+	return path
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/ncruces/go-sqlite3"
 
 	"gauged/internal/gauge"
+	"gauged/internal/history/chain"
 )
 
 // writer is the one connection that writes, with its prepared statements.
@@ -17,6 +18,10 @@ type writer struct {
 	request *sqlite3.Stmt // stores a request
 	unit    *sqlite3.Stmt // stores by what serial number a job is found
 	span    *sqlite3.Stmt // stores between which times the facts of a block lie
+	link    *sqlite3.Stmt // stores a link of the chain
+
+	chained  chain.Digest // of the last link that is durable
+	unstored linking      // what the running transaction adds
 }
 
 func openWriter(p place) (*writer, error) {
@@ -44,6 +49,7 @@ func (w *writer) reopen() error {
 	}{
 		{&w.request, "INSERT INTO requests (id, hash, first, last) VALUES (?, ?, ?, ?)"},
 		{&w.unit, "INSERT OR IGNORE INTO job_units (key, job) VALUES (?, ?)"},
+		{&w.link, "INSERT INTO chain (last, upgrade, digest, marks) VALUES (?, 0, ?, ?)"},
 		{&w.span, "INSERT INTO spans (last, least, most) SELECT ?1, min(time), max(time) FROM fact_times WHERE seq > ?2 AND seq <= ?1"},
 	} {
 		if *s.stmt, _, err = conn.PrepareFlags(s.sql, sqlite3.PREPARE_PERSISTENT); err != nil {
@@ -62,6 +68,7 @@ func (w *writer) append(facts []gauge.Fact, requests []gauge.Request) error {
 		}
 	}
 	err := w.conn.Exec("BEGIN IMMEDIATE")
+	w.unstored.begin(w.chained)
 	if err == nil {
 		err = w.insert(facts)
 	}
@@ -74,13 +81,21 @@ func (w *writer) append(facts []gauge.Fact, requests []gauge.Request) error {
 	if err != nil {
 		return errors.Join(err, w.undo())
 	}
+	w.chained = w.unstored.digest
 	return nil
 }
 
 func (w *writer) insert(facts []gauge.Fact) error {
 	for i := range facts {
-		if err := w.inserts[tableOf(&facts[i])].fact(&facts[i]); err != nil {
+		in := &w.inserts[tableOf(&facts[i])]
+		if err := in.fact(&facts[i]); err != nil {
 			return err
+		}
+		w.unstored.add(facts[i].Seq, in.form.Leaf())
+		if i == len(facts)-1 || w.unstored.full() {
+			if err := w.chain(); err != nil {
+				return err
+			}
 		}
 		if err := w.unitOf(facts[i].Job); err != nil {
 			return err
