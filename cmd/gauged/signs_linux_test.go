@@ -106,7 +106,7 @@ func (b *signBench) at(name, value string, falling bool, times int) *pb.CheckPoi
 
 func (b *signBench) check(points ...*pb.CheckPoint) {
 	b.t.Helper()
-	if _, err := pb.NewHealthServiceClient(b.conn).RecordCheck(b.t.Context(), &pb.RecordCheckRequest{GaugeId: "dial", By: "test", Found: points, BegunSeq: b.begun}); err != nil {
+	if _, err := pb.NewHealthServiceClient(b.conn).RecordCheck(b.t.Context(), &pb.RecordCheckRequest{GaugeId: "dial", By: "test", FarOffConfirmed: true, Found: points, BegunSeq: b.begun}); err != nil {
 		b.t.Fatal(err)
 	}
 	b.begun = 0

@@ -37,7 +37,7 @@ func TestMasterImport(t *testing.T) {
 		t.Errorf("%+v, %v", all, err)
 	}
 	const again = `gaugectl: nothing was stored:
-gaugectl: testdata/checks/laboratory.csv:3: gauge micrometer has a check of 2024-03-31 `
+gaugectl: testdata/checks/laboratory.csv:3:1: column time: gauge micrometer has a check of 2024-03-31 `
 	if code, stdout, stderr = call(t, b.socket, "", args...); code != app.ExitFailure || stdout != "" || !strings.HasPrefix(stderr, again) || strings.Count(stderr, "\n") != 4 {
 		t.Errorf("twice: exit %d, %s\n%s", code, stdout, stderr)
 	}
@@ -57,6 +57,9 @@ today,block-5,5,0.001,0.002,2,K-1,
 2025-01-04,block-5,5,0.001,0,2,K-1,
 2026-01-05,,5,0.001,0.002,2,K-1,up
 2026-01-06,zero,0,0.001,0.002,2,K-1,
+2025-01-07,zero,0,0.001,0.002,2,K-1,
+2025-01-07,block-5,5,0.001,-0.002,2,K-1,
+2025-01-07,lab-25,25,2475,0.002,2,K-1,
 `
 	if err := os.WriteFile(file, []byte(content), 0o600); err != nil {
 		t.Fatal(err)

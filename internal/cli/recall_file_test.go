@@ -91,8 +91,8 @@ func TestRecallFileProblems(t *testing.T) {
 	for _, c := range []struct{ content, args, want string }{
 		{"", "", "FILE:1:1: the file is empty: it begins with a line of column names, here job, unit_serial, started, measured, lower, upper, unit, standard_uncertainty at least"},
 		{"job,unit\n1,mm\n", "", `FILE:1:1: there are no columns unit_serial, started, measured, lower, upper, standard_uncertainty among job, unit: add them`},
-		{"job,play\n1,mm\n", "", "FILE:1:5: the column play is not known: leave it out, or use job, unit_serial, started, measured, lower, upper, unit, standard_uncertainty, freedom, coefficient, reading, gauge\ngaugectl: FILE:1:1: there are no columns unit_serial, started, measured, lower, upper, unit, standard_uncertainty among job, play: add them"},
-		{"job,job\n1,2\n", "", "FILE:1:5: the column job is there twice: give each column a name of its own\ngaugectl: FILE:1:1: there are no columns unit_serial, started, measured, lower, upper, unit, standard_uncertainty among job, job: add them"},
+		{"job,play\n1,mm\n", "", "FILE:1:1: there are no columns unit_serial, started, measured, lower, upper, unit, standard_uncertainty among job, play: add them\ngaugectl: FILE:1:5: the column play is not known: leave it out, or use job, unit_serial, started, measured, lower, upper, unit, standard_uncertainty, freedom, coefficient, reading, gauge"},
+		{"job,job\n1,2\n", "", "FILE:1:1: there are no columns unit_serial, started, measured, lower, upper, unit, standard_uncertainty among job, job: add them\ngaugectl: FILE:1:5: the column job is there twice: give each column a name of its own"},
 		{header, "", "FILE:1:1: there are no rows under the line of column names: write one for each line of the table"},
 		{header + "x,U,2026-03-02,0.150,0.100,0.200,mm,0.003\n", "", `FILE:2:1: column job: "x" is not a whole number over 0`},
 		{header + "1,U,March,0.150,0.100,0.200,mm,0.003\n", "", `FILE:2:5: column started: "March" is not a time: write 2026-03-31 or 2026-03-31 14:05, these in UTC, or 2026-03-31T14:05:00+02:00`},

@@ -1,6 +1,8 @@
 package health
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 	"time"
 
@@ -24,15 +26,27 @@ type PastCheck struct {
 // ImportRequest brings checks of the past in. They take their places in time: trend,
 // charts, advice and standing are computed again with them.
 type ImportRequest struct {
-	Gauge  string
-	By     string
-	Checks []PastCheck
+	Gauge     string
+	By        string
+	Checks    []PastCheck
+	Confirmed bool            // errors that are far off are meant
+	Unread    []ImportProblem // what of the checks could not be read: it is judged no further
 }
 
 // ImportProblem is what is wrong with one of the checks.
 type ImportProblem struct {
-	Check   int // index
+	Check   int    // index
+	Point   int    // which of its errors, from 1, those found before those left; 0: the check itself
+	Field   string // of the contract; empty: no single one
 	Message gauge.Message
+}
+
+// fields are those of an error, in the order of the contract.
+var fields = []string{"", "time", "found", "master_id", "unit", "value", "error", "uncertainty", "k"}
+
+// order sorts problems as the checks were given.
+func order(a, b ImportProblem) int {
+	return cmp.Or(cmp.Compare(a.Check, b.Check), cmp.Compare(a.Point, b.Point), cmp.Compare(slices.Index(fields, a.Field), slices.Index(fields, b.Field)))
 }
 
 // What one import takes at most: all else waits while a gauge is computed again with it.
@@ -65,7 +79,8 @@ func (r ImportRequest) Check(measures gauge.Unit) error {
 	return nil
 }
 
-// Problems are those of all checks, beside the stored ones of the gauge.
+// Problems are those of all checks, beside the stored ones of the gauge, in their order:
+// one for each cause.
 func (r ImportRequest) Problems(stored []*check.Record, masters map[string]check.Master, now time.Time) (all []ImportProblem) {
 	here, there := map[time.Time]bool{}, map[time.Time]uint64{}
 	for _, o := range stored {
@@ -73,63 +88,73 @@ func (r ImportRequest) Problems(stored []*check.Record, masters map[string]check
 			there[o.Time.UTC()] = o.Seq
 		}
 	}
+	all = slices.Clone(r.Unread)
 	for i, c := range r.Checks {
-		wrong := func(m gauge.Message) { all = append(all, ImportProblem{i, m}) }
+		wrong := func(field string, m gauge.Message) { all = append(all, ImportProblem{i, 0, field, m}) }
 		utc, at := c.Time.UTC(), gauge.Moment("time", c.Time)
 		switch {
 		case c.Time.IsZero():
-			wrong(gauge.Say("refusal.import.when"))
+			wrong("time", gauge.Say("refusal.import.when"))
 		case c.Time.After(now):
-			wrong(gauge.Say("refusal.import.future", at))
+			wrong("time", gauge.Say("refusal.import.future", at))
 		case c.Time.Before(time.Unix(0, 0)):
-			wrong(gauge.Say("refusal.import.year", at))
+			wrong("time", gauge.Say("refusal.import.year", at))
 		}
-		if here[utc] {
-			wrong(gauge.Say("refusal.import.time-twice", at))
+		if here[utc] && !utc.IsZero() {
+			wrong("time", gauge.Say("refusal.import.time-twice", at))
 		}
 		here[utc] = true
 		if seq, ok := there[utc]; ok {
-			wrong(gauge.Say("refusal.import.there-already", gauge.Text("gauge", r.Gauge), at, gauge.Count("check", seq)))
+			wrong("time", gauge.Say("refusal.import.there-already", gauge.Text("gauge", r.Gauge), at, gauge.Count("check", seq)))
 		}
 		if len(c.Found) == 0 {
-			wrong(gauge.Say("refusal.import.nothing-found"))
+			wrong("found", gauge.Say("refusal.import.nothing-found"))
 		}
-		for _, points := range [][]check.Stated{c.Found, c.Left} {
-			pointProblems(points, masters, wrong)
-		}
+		all = append(all, r.pointProblems(i, 0, c.Found, masters)...)
+		all = append(all, r.pointProblems(i, len(c.Found), c.Left, masters)...)
 	}
+	slices.SortStableFunc(all, order)
 	return all
 }
 
-// pointProblems are those of the errors that a check found, or left.
-func pointProblems(points []check.Stated, masters map[string]check.Master, wrong func(gauge.Message)) {
+// pointProblems are those of the errors that a check found, or left, of which others
+// stand before.
+func (r ImportRequest) pointProblems(index, before int, points []check.Stated, masters map[string]check.Master) (all []ImportProblem) {
 	type place struct {
 		master  string
 		falling bool
 	}
 	known := map[place]bool{}
-	for _, p := range points {
-		master := gauge.Text("master", p.Master)
-		if at := (place{p.Master, p.Falling}); known[at] {
-			wrong(gauge.Say("refusal.import.error-twice", master))
-		} else {
-			known[at] = true
+	for k, p := range points {
+		wrong := func(field string, m gauge.Message) {
+			all = append(all, ImportProblem{index, before + k + 1, field, m})
 		}
-		if p.Uncertainty.Uncertainty <= 0 {
-			wrong(gauge.Say("refusal.import.uncertainty", master))
+		read := func(names ...string) bool {
+			return !slices.ContainsFunc(r.Unread, func(u ImportProblem) bool {
+				return u.Check == index && u.Point == before+k+1 && (slices.Contains(names, u.Field) || u.Field == "unit" && !slices.Contains(names, "k"))
+			})
 		}
-		if err := p.Uncertainty.Plausible(); err != nil {
-			wrong(gauge.Say("refusal.import.at", master, gauge.Because("why", err)))
+		master, at := gauge.Text("master", p.Master), place{p.Master, p.Falling}
+		if known[at] && p.Master != "" {
+			wrong("master_id", gauge.Say("refusal.import.error-twice", master))
 		}
-		if err := check.Believed(p.Value+p.Error, p.Value); err != nil {
-			wrong(gauge.Say("refusal.import.error", master, shownHere("error", p.Error), gauge.Because("why", err)))
+		known[at] = true
+		if p.Uncertainty.Uncertainty <= 0 && read("uncertainty") {
+			wrong("uncertainty", gauge.Say("refusal.import.uncertainty", master))
 		}
-		if m, ok := masters[p.Master]; ok {
+		if err := p.Uncertainty.Plausible(); err != nil && read("k") {
+			wrong("k", gauge.Say("refusal.import.at", master, gauge.Because("why", err)))
+		}
+		if err := check.Believed(p.Value+p.Error, p.Value); err != nil && !r.Confirmed && read("value", "error") {
+			wrong("error", gauge.Say("refusal.import.error", master, shownHere("error", p.Error), gauge.Because("why", err)))
+		}
+		if m, ok := masters[p.Master]; ok && read("value") {
 			if said := contradiction(p, m); !said.IsZero() {
-				wrong(said)
+				wrong("value", said)
 			}
 		}
 	}
+	return all
 }
 
 // contradiction is what is wrong with a value that is not the one of the master in the
@@ -143,7 +168,7 @@ func contradiction(p check.Stated, m check.Master) gauge.Message {
 	if factor := slip(p.Value, m.Value); factor != "" {
 		return gauge.Say("refusal.import.factor", append(both, gauge.Shown("factor", factor, gauge.UnitUnknown))...)
 	}
-	if (p.Value - m.Value).Abs() <= doubt {
+	if p.Uncertainty.Uncertainty <= 0 || (p.Value-m.Value).Abs() <= doubt { // the first is said, and hides what is uncertain
 		return gauge.Message{}
 	}
 	return gauge.Say("refusal.import.other-value", both...)

@@ -292,10 +292,14 @@ func (p *Page) recordCheck(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	if _, err := p.o.Station.RecordCheck(r.Context(), station.CheckRequest{
+	_, err = p.o.Station.RecordCheck(r.Context(), station.CheckRequest{
 		Gauge: d.Gauge, By: d.By, Occasion: d.Occasion, Remark: r.FormValue("remark"), Temperature: temperature,
-		Found: checkPoints(d.Found), Left: checkPoints(d.Left), Begun: d.begun,
-	}); err != nil {
+		Found: checkPoints(d.Found), Left: checkPoints(d.Left), Begun: d.begun, Confirmed: r.FormValue("sure") != "",
+	})
+	switch {
+	case err != nil && gauge.Told(err).Code == "refusal.check.far-off":
+		return question{err}
+	case err != nil:
 		return err
 	}
 	p.drafts.Put(page.ID, nil)

@@ -284,3 +284,23 @@ func TestStepIsShown(t *testing.T) {
 	}
 	r.has("/gauges/micrometer", nil, "the error jumped by &#43;50.3 µm. Was the gauge adjusted, dropped or repaired then?", "<strong>zero</strong> (decides)", "<td>&#43;51.45 ± 0.89 µm</td>")
 }
+
+// TestFarOffIsAskedBackByPage: a reading that was typed with a factor is asked back where the
+// check is recorded; no leads back to the check, and yes records it.
+func TestFarOffIsAskedBackByPage(t *testing.T) {
+	r := newRig(t)
+	r.post("/gauges/micrometer/check", url.Values{"by": {"q"}, "master": {"zero"}, "repeats": {"1"}})
+	r.post("/gauges/micrometer/check/take", url.Values{"shown": {"2500"}})
+	status, body := r.post("/gauges/micrometer/check/record", url.Values{"remark": {"new"}})
+	if status != http.StatusPreconditionRequired {
+		t.Fatalf("%d %s", status, body)
+	}
+	for _, want := range []string{"a reading of 2500 mm at master zero of 0 mm is far off", `name="sure" value="1"`, `name="remark" value="new"`, `id="not-sure" href="/gauges/micrometer/check"`} {
+		if !strings.Contains(body, want) {
+			t.Errorf("no %s in %s", want, body)
+		}
+	}
+	if status, to := r.post("/gauges/micrometer/check/record", url.Values{"remark": {"new"}, "sure": {"1"}}); status != http.StatusSeeOther || to != "/gauges/micrometer" {
+		t.Errorf("%d %s", status, to)
+	}
+}

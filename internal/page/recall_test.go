@@ -37,7 +37,7 @@ func TestRecall(t *testing.T) {
 	if err != nil || len(readings) != 1 {
 		t.Fatal(readings, err)
 	}
-	if _, err := r.station.RecordCheck(t.Context(), station.CheckRequest{Gauge: "button", By: "quality", Found: []station.CheckPoint{{Master: "zero", Readings: []uint64{readings[0].Seq}}}}); err != nil {
+	if _, err := r.station.RecordCheck(t.Context(), station.CheckRequest{Gauge: "button", By: "quality", Confirmed: true, Found: []station.CheckPoint{{Master: "zero", Readings: []uint64{readings[0].Seq}}}}); err != nil {
 		t.Fatal(err)
 	}
 	r.has("/gauges/button/recall?go=1", nil, "check ", " by quality: no limit stated", "24.900 mm", "known at this master only", "Jobs without a probability: 1.", "it was constant", "All jobs were examined.")

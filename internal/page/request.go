@@ -2,7 +2,10 @@ package page
 
 import (
 	"errors"
+	"maps"
 	"net/http"
+	"net/url"
+	"path"
 	"strconv"
 
 	"gauged/internal/gauge"
@@ -57,16 +60,23 @@ type failure struct {
 // form is a form that was sent.
 type form struct {
 	Action string
+	Back   string // where it was sent from
 	Fields map[string][]string
 }
 
 // again is the form that was sent, with a field that says that it was meant.
 func (r *request) again() *form {
-	f := &form{Action: r.URL.Path, Fields: map[string][]string{"sure": {"1"}}}
+	f := &form{Action: r.URL.Path, Back: path.Dir(r.URL.Path), Fields: map[string][]string{"sure": {"1"}}}
 	for name, values := range r.PostForm {
 		if name != "sure" {
 			f.Fields[name] = values
 		}
+	}
+	if f.Back == "/" { // a job that was to begin
+		given := maps.Clone(f.Fields)
+		delete(given, "sure")
+		delete(given, "request")
+		f.Back = "/start?" + url.Values(given).Encode()
 	}
 	return f
 }

@@ -124,6 +124,7 @@ func (s *healthService) RecordCheck(ctx context.Context, r *gaugedv1.RecordCheck
 	request := station.CheckRequest{
 		Gauge: r.GetGaugeId(), By: r.GetBy(), Occasion: r.GetOccasion(), Remark: r.GetRemark(),
 		Found: checkPoints(r.GetFound()), Left: checkPoints(r.GetLeft()), Begun: r.GetBegunSeq(),
+		Confirmed: r.GetFarOffConfirmed(),
 	}
 	var err error
 	if request.Temperature, err = wire.FromTemperature(r.GetTemperature(), r.GetTemperatureTolerance()); err != nil {
@@ -170,23 +171,19 @@ func (s *healthService) RecordZeroReturn(ctx context.Context, r *gaugedv1.Record
 }
 
 func (s *healthService) ImportChecks(ctx context.Context, r *gaugedv1.ImportChecksRequest) (*gaugedv1.ImportChecksResponse, error) {
-	checks, problems := wire.FromPastChecks(r.GetChecks())
-	importing := ctx
-	if len(problems) > 0 { // nothing comes in, and what else is wrong is said too
-		importing = station.Trial(ctx)
-	}
-	records, more, err := s.station.ImportChecks(importing, health.ImportRequest{Gauge: r.GetGaugeId(), By: r.GetBy(), Checks: checks})
+	checks, unread := wire.FromPastChecks(r.GetChecks())
+	records, problems, err := s.station.ImportChecks(ctx, health.ImportRequest{
+		Gauge: r.GetGaugeId(), By: r.GetBy(), Checks: checks, Confirmed: r.GetFarOffConfirmed(), Unread: unread,
+	})
 	if err != nil {
 		return nil, err
 	}
 	answer := &gaugedv1.ImportChecksResponse{}
-	for _, p := range append(problems, more...) {
+	for _, p := range problems {
 		answer.Problems = append(answer.Problems, wire.ImportProblem(p))
 	}
-	if len(answer.Problems) == 0 {
-		for _, c := range records {
-			answer.Checks = append(answer.Checks, wire.Check(c, s.unit(r.GetGaugeId())))
-		}
+	for _, c := range records {
+		answer.Checks = append(answer.Checks, wire.Check(c, s.unit(r.GetGaugeId())))
 	}
 	answer.Gauge, err = s.health(ctx, r.GetGaugeId())
 	return answer, err

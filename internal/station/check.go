@@ -23,6 +23,7 @@ type CheckRequest struct {
 	Temperature *check.Temperature
 	Found       []CheckPoint
 	Left        []CheckPoint // after an adjustment; empty: it was not adjusted
+	Confirmed   bool         // readings that are far off their master are meant
 }
 
 // CheckPoint is readings at one master: of a gauge without a connection typed
@@ -120,7 +121,7 @@ func (s *Station) checked(ctx context.Context, h *health.Gauge, r CheckRequest) 
 		return data, gauge.WrongInput("refusal.check.who")
 	}
 	data.CheckedData = health.CheckedData{Occasion: r.Occasion, Remark: r.Remark, Temperature: r.Temperature, Ability: s.ability(r.Gauge)}
-	if data.Found, err = s.points(ctx, &data, r.Gauge, r.Found); err != nil {
+	if data.Found, err = s.points(ctx, &data, r, r.Found); err != nil {
 		return data, err
 	}
 	data.Partial = lacksOf(h.Plan, r.Found)
@@ -130,7 +131,7 @@ func (s *Station) checked(ctx context.Context, h *health.Gauge, r CheckRequest) 
 	if len(r.Left) == 0 {
 		return data, nil
 	}
-	if data.Left, err = s.points(ctx, &data, r.Gauge, r.Left); err != nil {
+	if data.Left, err = s.points(ctx, &data, r, r.Left); err != nil {
 		return data, err
 	}
 	left := check.Evaluate(input(data.CheckedData, data.Left))
@@ -155,8 +156,9 @@ func input(c health.CheckedData, points []check.StoredPoint) check.Input {
 	return in
 }
 
-// points loads the readings of a check, and notes in it those that were sent.
-func (s *Station) points(ctx context.Context, data *checked, gaugeID string, wanted []CheckPoint) ([]check.StoredPoint, error) {
+// points loads the readings of a check, and notes in it those that were sent. Those that
+// are far off their master are asked back, unless they are meant.
+func (s *Station) points(ctx context.Context, data *checked, r CheckRequest, wanted []CheckPoint) ([]check.StoredPoint, error) {
 	if len(wanted) == 0 {
 		return nil, gauge.WrongInput("refusal.check.empty")
 	}
@@ -171,7 +173,7 @@ func (s *Station) points(ctx context.Context, data *checked, gaugeID string, wan
 		}
 		p := check.StoredPoint{Point: check.Point{Master: m, Falling: w.Falling}, Seqs: slices.Clone(w.Readings)}
 		for _, seq := range w.Readings {
-			f, err := s.readingOf(ctx, seq, gaugeID)
+			f, err := s.readingOf(ctx, seq, r.Gauge)
 			if err != nil {
 				return nil, err
 			}
@@ -181,11 +183,14 @@ func (s *Station) points(ctx context.Context, data *checked, gaugeID string, wan
 			}
 		}
 		for _, typed := range w.Typed {
-			value, err := s.readByEye(gaugeID, typed)
+			value, err := s.readByEye(r.Gauge, typed)
 			if err != nil {
 				return nil, gauge.WrongInput("refusal.check.at-master", gauge.Text("master", m.ID), gauge.Because("why", err))
 			}
 			p.Readings = append(p.Readings, value)
+		}
+		if i := p.FarOff(); i >= 0 && !r.Confirmed {
+			return nil, gauge.Refused("refusal.check.far-off", gauge.Text("master", m.ID), check.Shown("given", p.Readings[i]), check.Shown("value", m.Value))
 		}
 		points = append(points, p)
 	}

@@ -176,12 +176,12 @@ func TestImportProblems(t *testing.T) {
 	}}
 	_, problems, err := r.ImportChecks(t.Context(), ask)
 	want := []health.ImportProblem{
-		{Check: 1, Message: gauge.Say("refusal.import.time-twice", gauge.Moment("time", noon))},
-		{Check: 2, Message: gauge.Say("refusal.import.future", gauge.Moment("time", noon.AddDate(1, 0, 0)))},
-		{Check: 2, Message: gauge.Say("refusal.import.uncertainty", gauge.Text("master", "block"))},
-		{Check: 3, Message: gauge.Say("refusal.import.when")},
-		{Check: 3, Message: gauge.Say("refusal.import.nothing-found")},
-		{Check: 4, Message: gauge.Say("refusal.import.error-twice", gauge.Text("master", "block"))},
+		{Check: 1, Field: "time", Message: gauge.Say("refusal.import.time-twice", gauge.Moment("time", noon))},
+		{Check: 2, Field: "time", Message: gauge.Say("refusal.import.future", gauge.Moment("time", noon.AddDate(1, 0, 0)))},
+		{Check: 2, Point: 1, Field: "uncertainty", Message: gauge.Say("refusal.import.uncertainty", gauge.Text("master", "block"))},
+		{Check: 3, Field: "time", Message: gauge.Say("refusal.import.when")},
+		{Check: 3, Field: "found", Message: gauge.Say("refusal.import.nothing-found")},
+		{Check: 4, Point: 2, Field: "master_id", Message: gauge.Say("refusal.import.error-twice", gauge.Text("master", "block"))},
 	}
 	if err != nil || !reflect.DeepEqual(problems, want) {
 		t.Errorf("%v\n got %+v\nwant %+v", err, problems, want)

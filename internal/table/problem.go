@@ -1,8 +1,10 @@
 package table
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -115,7 +117,7 @@ func shown(name string) string {
 // Problems are those of one file, in its order.
 type Problems struct {
 	file string
-	all  []error
+	all  []*Problem
 }
 
 // NewProblems begins a list of problems of a file.
@@ -127,11 +129,22 @@ func (ps *Problems) Add(p Problem) {
 		return
 	}
 	p.File, p.Line, p.Char = ps.file, max(p.Line, 1), max(p.Char, 1)
-	if ps.all = append(ps.all, &p); ps.Full() {
-		more := p
-		more.Column, more.Err = "", wrong("file.more", gauge.Count("most", most))
-		ps.all = append(ps.all, &more)
+	ps.all = append(ps.all, &p)
+}
+
+// AddTo adds the problems of an error of [Problems.Err] to another list of the same file;
+// what is none of them is returned.
+func AddTo(ps *Problems, err error) error {
+	all, ok := err.(interface{ Unwrap() []error })
+	if !ok {
+		return err
 	}
+	for _, one := range all.Unwrap() {
+		if p := (*Problem)(nil); errors.As(one, &p) {
+			ps.Add(*p)
+		}
+	}
+	return nil
 }
 
 // Any reports whether there is a problem.
@@ -140,5 +153,18 @@ func (ps *Problems) Any() bool { return len(ps.all) > 0 }
 // Full reports that no more are taken: nothing needs to be read any more.
 func (ps *Problems) Full() bool { return len(ps.all) >= most }
 
-// Err is all problems as one error; nil when there is none.
-func (ps *Problems) Err() error { return errors.Join(ps.all...) }
+// Err is all problems as one error, in the order of their places; nil when there is none.
+func (ps *Problems) Err() error {
+	all := slices.Clone(ps.all)
+	slices.SortStableFunc(all, func(a, b *Problem) int { return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Char, b.Char)) })
+	errs := make([]error, 0, len(all)+1)
+	for _, p := range all {
+		errs = append(errs, p)
+	}
+	if ps.Full() {
+		more := *all[len(all)-1]
+		more.Column, more.Err = "", wrong("file.more", gauge.Count("most", most))
+		errs = append(errs, &more)
+	}
+	return errors.Join(errs...)
+}

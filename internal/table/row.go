@@ -60,14 +60,22 @@ func (r *Row) Wrong(column string, err error) {
 		return
 	}
 	r.wrong = append(r.wrong, i)
-	p := r.table.records.place(max(i, 0))
+	p := r.Place(column)
+	p.Err = err
+	r.table.problems.Add(p)
+}
+
+// Place is where the cell of a column stands, or the row where the column is not there:
+// a problem that does not say yet what is wrong.
+func (r *Row) Place(column string) Problem {
+	i, ok := r.table.columns[column]
+	p := r.table.records.place(i)
 	if ok {
 		p.Column = r.table.header[i]
 	} else {
 		p.Char = 1
 	}
-	p.Err = err
-	r.table.problems.Add(p)
+	return p
 }
 
 // Say is Wrong with the message of a code, which is told in each language.

@@ -171,13 +171,13 @@ func TestParse(t *testing.T) {
 		}
 	}
 	want := "f.csv:3:1: column n: strconv.Atoi: parsing \"ä\": invalid syntax\n" +
-		"f.csv:3:3: column m: strconv.Atoi: parsing \"x\": invalid syntax\n" +
 		"f.csv:3:1: no such column\n" +
-		"f.csv:4:3: column m: strconv.Atoi: parsing \"y\": invalid syntax\n" +
+		"f.csv:3:3: column m: strconv.Atoi: parsing \"x\": invalid syntax\n" +
 		"f.csv:4:1: no such column\n" +
+		"f.csv:4:3: column m: strconv.Atoi: parsing \"y\": invalid syntax\n" +
 		"f.csv:5:1: column n: strconv.Atoi: parsing \"1.5\": invalid syntax\n" +
-		"f.csv:5:5: column m: a second problem of a cell\n" +
-		"f.csv:5:1: no such column"
+		"f.csv:5:1: no such column\n" +
+		"f.csv:5:5: column m: a second problem of a cell"
 	if err := table.Err(); sum != 3 || err == nil || err.Error() != want {
 		t.Errorf("%d, %v\nwant %s", sum, err, want)
 	}

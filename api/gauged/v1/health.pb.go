@@ -2284,9 +2284,12 @@ type RecordCheckRequest struct {
 	ValidateOnly bool `protobuf:"varint,10,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
 	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
 	// id it stores nothing twice. Empty: it is not known again.
-	RequestId     string `protobuf:"bytes,11,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	RequestId string `protobuf:"bytes,11,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// Readings that are far off their master are meant: without this such a check is refused with CHECK_FAR_OFF, which
+	// names the first. Far off is by more than a tenth of the master's value, 0.1 mm at least, and 1 mm in any case.
+	FarOffConfirmed bool `protobuf:"varint,12,opt,name=far_off_confirmed,json=farOffConfirmed,proto3" json:"far_off_confirmed,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
 }
 
 func (x *RecordCheckRequest) Reset() {
@@ -2394,6 +2397,13 @@ func (x *RecordCheckRequest) GetRequestId() string {
 		return x.RequestId
 	}
 	return ""
+}
+
+func (x *RecordCheckRequest) GetFarOffConfirmed() bool {
+	if x != nil {
+		return x.FarOffConfirmed
+	}
+	return false
 }
 
 // BeginCheckRequest begins a check.
@@ -3160,9 +3170,11 @@ type ImportChecksRequest struct {
 	ValidateOnly bool `protobuf:"varint,4,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
 	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
 	// id it stores nothing twice. Empty: it is not known again.
-	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	RequestId string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// Errors that are far off, as in RecordCheckRequest, are meant: without this each is a problem.
+	FarOffConfirmed bool `protobuf:"varint,6,opt,name=far_off_confirmed,json=farOffConfirmed,proto3" json:"far_off_confirmed,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
 }
 
 func (x *ImportChecksRequest) Reset() {
@@ -3230,6 +3242,13 @@ func (x *ImportChecksRequest) GetRequestId() string {
 	return ""
 }
 
+func (x *ImportChecksRequest) GetFarOffConfirmed() bool {
+	if x != nil {
+		return x.FarOffConfirmed
+	}
+	return false
+}
+
 // ImportProblem is what is wrong with a check.
 type ImportProblem struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3238,7 +3257,11 @@ type ImportProblem struct {
 	// What is wrong, in English.
 	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
 	// The same with its code and arguments, for other languages.
-	Message       *Message `protobuf:"bytes,3,opt,name=message,proto3" json:"message,omitempty"`
+	Message *Message `protobuf:"bytes,3,opt,name=message,proto3" json:"message,omitempty"`
+	// Which of its errors, from 1, those as found before those as left; 0: it is of the check itself.
+	Point uint32 `protobuf:"varint,4,opt,name=point,proto3" json:"point,omitempty"`
+	// Which field of the error or of the check, such as k; empty: of all.
+	Field         string `protobuf:"bytes,5,opt,name=field,proto3" json:"field,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3294,12 +3317,26 @@ func (x *ImportProblem) GetMessage() *Message {
 	return nil
 }
 
+func (x *ImportProblem) GetPoint() uint32 {
+	if x != nil {
+		return x.Point
+	}
+	return 0
+}
+
+func (x *ImportProblem) GetField() string {
+	if x != nil {
+		return x.Field
+	}
+	return ""
+}
+
 // ImportChecksResponse has the checks as they are judged, or what is wrong.
 type ImportChecksResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The checks; empty when there are problems.
 	Checks []*MasterCheck `protobuf:"bytes,1,rep,name=checks,proto3" json:"checks,omitempty"`
-	// Everything that is wrong; nothing was stored then.
+	// Everything that is wrong, in the order of the request; nothing was stored then.
 	Problems []*ImportProblem `protobuf:"bytes,2,rep,name=problems,proto3" json:"problems,omitempty"`
 	// The gauge with them, with validate_only too; as it is when there are problems.
 	Gauge         *GaugeHealth `protobuf:"bytes,3,opt,name=gauge,proto3" json:"gauge,omitempty"`
@@ -5015,7 +5052,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x05typed\x18\x04 \x03(\v2\x17.gauged.v1.TypedReadingR\x05typed\"I\n" +
 	"\fTypedReading\x12\x14\n" +
 	"\x05shown\x18\x01 \x01(\tR\x05shown\x12#\n" +
-	"\x04unit\x18\x02 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\x83\x03\n" +
+	"\x04unit\x18\x02 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xaf\x03\n" +
 	"\x12RecordCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x1a\n" +
@@ -5029,7 +5066,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\rvalidate_only\x18\n" +
 	" \x01(\bR\fvalidateOnly\x12\x1d\n" +
 	"\n" +
-	"request_id\x18\v \x01(\tR\trequestId\"|\n" +
+	"request_id\x18\v \x01(\tR\trequestId\x12*\n" +
+	"\x11far_off_confirmed\x18\f \x01(\bR\x0ffarOffConfirmed\"|\n" +
 	"\x11BeginCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x1d\n" +
@@ -5089,19 +5127,22 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\boccasion\x18\x05 \x01(\tR\boccasion\x12\x16\n" +
 	"\x06remark\x18\x06 \x01(\tR\x06remark\x12*\n" +
 	"\x05found\x18\a \x03(\v2\x14.gauged.v1.PastPointR\x05found\x12(\n" +
-	"\x04left\x18\b \x03(\v2\x14.gauged.v1.PastPointR\x04left\"\xb2\x01\n" +
+	"\x04left\x18\b \x03(\v2\x14.gauged.v1.PastPointR\x04left\"\xde\x01\n" +
 	"\x13ImportChecksRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12,\n" +
 	"\x06checks\x18\x03 \x03(\v2\x14.gauged.v1.PastCheckR\x06checks\x12#\n" +
 	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\x12\x1d\n" +
 	"\n" +
-	"request_id\x18\x05 \x01(\tR\trequestId\"r\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\x12*\n" +
+	"\x11far_off_confirmed\x18\x06 \x01(\bR\x0ffarOffConfirmed\"\x9e\x01\n" +
 	"\rImportProblem\x12\x1f\n" +
 	"\vcheck_index\x18\x01 \x01(\rR\n" +
 	"checkIndex\x12\x12\n" +
 	"\x04text\x18\x02 \x01(\tR\x04text\x12,\n" +
-	"\amessage\x18\x03 \x01(\v2\x12.gauged.v1.MessageR\amessage\"\xaa\x01\n" +
+	"\amessage\x18\x03 \x01(\v2\x12.gauged.v1.MessageR\amessage\x12\x14\n" +
+	"\x05point\x18\x04 \x01(\rR\x05point\x12\x14\n" +
+	"\x05field\x18\x05 \x01(\tR\x05field\"\xaa\x01\n" +
 	"\x14ImportChecksResponse\x12.\n" +
 	"\x06checks\x18\x01 \x03(\v2\x16.gauged.v1.MasterCheckR\x06checks\x124\n" +
 	"\bproblems\x18\x02 \x03(\v2\x18.gauged.v1.ImportProblemR\bproblems\x12,\n" +

@@ -89,7 +89,7 @@ func checkFile(a *app.App, t checkTable, f checkFlags) error {
 		return app.UsageError{Err: err}
 	}
 	a.Running = true
-	checks, err := readCheckReadings(t.file, ability.Unit)
+	checks, err := readCheckReadings(t.file, ability.Unit, f.meant)
 	if err != nil {
 		return err
 	}

@@ -11,6 +11,7 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 	"gauged/internal/gauge"
+	"gauged/internal/table"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -43,7 +44,7 @@ const importLong = "Import checks that were made before or elsewhere. The CSV fi
 
 func masterImportCommand(a *app.App) *cobra.Command {
 	var by, unit string
-	var dry bool
+	var dry, meant bool
 	cmd := &cobra.Command{
 		Use:               "import GAUGE CHECKS.csv",
 		Short:             "Import past checks and results of a laboratory",
@@ -56,6 +57,7 @@ func masterImportCommand(a *app.App) *cobra.Command {
 	app.ByFlag(flags, &by, "who imports them")
 	flags.StringVar(&unit, "unit", "", "unit of lengths on lines that have none")
 	flags.BoolVar(&dry, "dry-run", false, "show the results, and store nothing")
+	flags.BoolVar(&meant, "meant", false, "errors that are far off are meant")
 	a.Complete(cmd, "unit", app.Fixed(gauge.Symbols(gauge.KindLength)...))
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		u := gauge.UnitUnknown
@@ -66,13 +68,13 @@ func masterImportCommand(a *app.App) *cobra.Command {
 			}
 		}
 		a.Running = true
-		table, err := readPastChecks(args[1], u)
+		past, err := readPastChecks(args[1], u)
 		if err != nil {
 			return err
 		}
 		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-			request := &pb.ImportChecksRequest{GaugeId: args[0], By: a.By(by), ValidateOnly: dry}
-			return importChecks(a, ctx, d, table, request)
+			request := &pb.ImportChecksRequest{GaugeId: args[0], By: a.By(by), ValidateOnly: dry, FarOffConfirmed: meant}
+			return importChecks(a, ctx, d, past, request)
 		})(cmd, args)
 	}
 	return cmd
@@ -80,16 +82,19 @@ func masterImportCommand(a *app.App) *cobra.Command {
 
 // importChecks brings the checks of a table in, or says everything that is wrong: what
 // cannot be read, and what the daemon says of the rest.
-func importChecks(a *app.App, ctx context.Context, d *app.Daemon, table *pastTable, request *pb.ImportChecksRequest) error {
+func importChecks(a *app.App, ctx context.Context, d *app.Daemon, past *pastTable, request *pb.ImportChecksRequest) error {
 	var sent []*pastCheck
-	for _, c := range table.checks {
+	for _, c := range past.checks {
 		if !c.broken {
 			sent = append(sent, c)
 			request.Checks = append(request.Checks, c.check)
 		}
 	}
-	request.ValidateOnly = request.GetValidateOnly() || table.wrong != nil
-	problems := []error{table.wrong}
+	request.ValidateOnly = request.GetValidateOnly() || past.wrong != nil
+	problems := table.NewProblems(past.name)
+	if err := table.AddTo(problems, past.wrong); err != nil {
+		return err
+	}
 	answer := &pb.ImportChecksResponse{}
 	if len(request.GetChecks()) > 0 {
 		var err error
@@ -98,9 +103,11 @@ func importChecks(a *app.App, ctx context.Context, d *app.Daemon, table *pastTab
 		}
 	}
 	for _, p := range answer.GetProblems() {
-		problems = append(problems, fmt.Errorf("%s:%d: %s", table.name, sent[p.GetCheckIndex()].line, show.Told(p.GetMessage())))
+		at := sent[p.GetCheckIndex()].place(p)
+		at.Err = errors.New(show.Told(p.GetMessage()))
+		problems.Add(at)
 	}
-	if err := errors.Join(problems...); err != nil {
+	if err := problems.Err(); err != nil {
 		return fmt.Errorf("nothing was stored:\n%w", err)
 	}
 	return a.Show(answer, func(w io.Writer) {

@@ -99,6 +99,7 @@ func (l *checkLead) one(ctx context.Context, i, n int) error {
 	case errors.Is(err, errQuit):
 		return l.leave(ctx)
 	case errors.Is(err, errMeant) && held != nil:
+		l.request.FarOffConfirmed = true
 		l.take(i, *held)
 	case errors.Is(err, errMeant):
 		l.sayf("  no reading is in question")
@@ -199,6 +200,9 @@ func (l *checkLead) again() string {
 	}
 	if slices.ContainsFunc(l.points, func(p wantedPoint) bool { return p.falling }) {
 		words = words[:3] // only a plan has such points
+	}
+	if l.request.GetFarOffConfirmed() {
+		words = append(words, "--meant")
 	}
 	for _, p := range l.request.GetFound() {
 		if len(p.GetReadingSeqs()) == 0 {

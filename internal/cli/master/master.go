@@ -74,7 +74,10 @@ func renderSigns(w io.Writer, signs []*pb.Sign) {
 }
 
 // checkFlags are what is said of a check besides its readings.
-type checkFlags struct{ by, occasion, remark, temperature, tolerance string }
+type checkFlags struct {
+	by, occasion, remark, temperature, tolerance string
+	meant                                        bool
+}
 
 func (f *checkFlags) add(a *app.App, cmd *cobra.Command) {
 	flags := cmd.Flags()
@@ -83,13 +86,14 @@ func (f *checkFlags) add(a *app.App, cmd *cobra.Command) {
 	flags.StringVar(&f.remark, "remark", "", "a remark")
 	flags.StringVar(&f.temperature, "temperature", "", "temperature of gauge and master in degrees Celsius (default: nothing is corrected)")
 	flags.StringVar(&f.tolerance, "temperature-tolerance", "", "uncertainty of the temperature, in kelvin either way")
+	flags.BoolVar(&f.meant, "meant", false, "readings that are far off their master are meant")
 	cmd.ValidArgsFunction = app.First(a.Names(app.GaugeNames))
 }
 
 func (f *checkFlags) request(a *app.App, gaugeID string) *pb.RecordCheckRequest {
 	return &pb.RecordCheckRequest{
 		GaugeId: gaugeID, By: a.By(f.by), Occasion: f.occasion, Remark: f.remark,
-		Temperature: f.temperature, TemperatureTolerance: f.tolerance,
+		Temperature: f.temperature, TemperatureTolerance: f.tolerance, FarOffConfirmed: f.meant,
 	}
 }
 

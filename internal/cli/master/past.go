@@ -29,11 +29,33 @@ type pastTable struct {
 	wrong  error
 }
 
-// pastCheck is a check of a table, with its first line.
+// pastCheck is a check of a table, with its first line and the places of its errors.
 type pastCheck struct {
-	line   int
-	check  *pb.PastCheck
-	broken bool // a line of it cannot be read: the daemon is not asked about it
+	line        int
+	check       *pb.PastCheck
+	found, left []map[string]table.Problem // by the fields of the contract
+	broken      bool                       // an error as found cannot be read: the daemon is not asked about it
+}
+
+// place is where a problem of the daemon stands in the table.
+func (c *pastCheck) place(p *pb.ImportProblem) table.Problem {
+	places, i := append(c.found, c.left...), max(int(p.GetPoint())-1, 0)
+	if i < len(places) {
+		if at, ok := places[i][p.GetField()]; ok {
+			return at
+		}
+		return places[i][""]
+	}
+	return table.Problem{Line: c.line}
+}
+
+// placesOf are the places of what a row says of an error, by the fields of the contract.
+func placesOf(r *table.Row) map[string]table.Problem {
+	places := map[string]table.Problem{"": {Line: r.Line()}, "master_id": r.Place("master")}
+	for _, name := range []string{"time", "unit", "value", "error", "uncertainty", "k"} {
+		places[name] = r.Place(name)
+	}
+	return places
 }
 
 // readPastChecks reads a table of checks; one of which nothing can be read is an error.
@@ -65,22 +87,22 @@ func (t *pastTable) take(r *table.Row) {
 		c = &pastCheck{line: r.Line(), check: one}
 		t.checks, t.byTime[at] = append(t.checks, c), c
 	}
-	points := &c.check.Found
+	points, places := &c.check.Found, &c.found
 	if left {
-		points = &c.check.Left
+		points, places = &c.check.Left, &c.left
 	}
 	o := c.check
 	switch {
 	case o.GetBy() != one.GetBy() || o.GetPlace() != one.GetPlace() || o.GetCertificate() != one.GetCertificate() || o.GetOccasion() != one.GetOccasion():
 		r.Say("time", "row.time-of-another", gauge.Count("line", c.line))
 	case !r.OK():
-		c.broken = true
+		c.broken = c.broken || !left
 	case slices.ContainsFunc(*points, func(p *pb.PastPoint) bool {
 		return p.GetMasterId() == point.GetMasterId() && p.GetFalling() == point.GetFalling()
 	}):
 		r.Say("time", "row.error-twice", gauge.Text("master", point.GetMasterId()), gauge.Count("line", c.line))
 	default:
-		*points = append(*points, point)
+		*points, *places = append(*points, point), append(*places, placesOf(r))
 	}
 }
 

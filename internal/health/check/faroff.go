@@ -1,6 +1,10 @@
 package check
 
-import "gauged/internal/gauge"
+import (
+	"slices"
+
+	"gauged/internal/gauge"
+)
 
 // The bounds of FarOff; ours.
 const (
@@ -18,4 +22,9 @@ func FarOff(reading, value gauge.Length) bool {
 		bound = min(max(value.Abs()/10, farOffLeast), farOffMost)
 	}
 	return (reading - value).Abs() > bound
+}
+
+// FarOff is the index of the first reading that is far off the master; -1: none is.
+func (p Point) FarOff() int {
+	return slices.IndexFunc(p.Readings, func(l gauge.Length) bool { return FarOff(l, p.Master.Value) })
 }

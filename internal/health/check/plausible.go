@@ -32,7 +32,7 @@ func (m Master) PlausibleCertificate() error {
 		return err
 	}
 	if most := max(farOffLeast, m.Value.Abs()/100); m.Certified.Uncertainty > most {
-		return gauge.WrongInput("refusal.believed.master", shown("given", m.Certified.Uncertainty, gauge.Millimetre), shown("value", m.Value, gauge.Millimetre))
+		return gauge.WrongInput("refusal.believed.master", Shown("given", m.Certified.Uncertainty), Shown("value", m.Value))
 	}
 	return nil
 }
@@ -42,8 +42,11 @@ func Believed(reading, value gauge.Length) error {
 	if !FarOff(reading, value) {
 		return nil
 	}
-	return gauge.WrongInput("refusal.believed.reading", shown("given", reading, gauge.Millimetre), shown("value", value, gauge.Millimetre))
+	return gauge.WrongInput("refusal.believed.reading", Shown("given", reading), Shown("value", value))
 }
+
+// Shown is a length of a check in a message.
+func Shown(name string, l gauge.Length) gauge.Arg { return shown(name, l, gauge.Millimetre) }
 
 func shown(name string, l gauge.Length, u gauge.Unit) gauge.Arg {
 	return gauge.Shown(name, l.TextIn(u), u)

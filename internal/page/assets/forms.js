@@ -69,7 +69,7 @@ function closed(details) {
   moved(now);
 }
 
-// A message goes when it is touched.
+// A message goes when it is touched, and a question at its no.
 document.addEventListener("click", (event) => {
   if (event.target.closest("#told") && event.target.id !== "sure") tell("");
 });
@@ -80,6 +80,6 @@ export function tell(text, again = null) {
   told.hidden = text === "";
   told.querySelector("span").textContent = text;
   const sure = document.getElementById("sure");
-  sure.hidden = again === null;
+  sure.hidden = document.getElementById("not-sure").hidden = again === null;
   sure.onclick = again;
 }
