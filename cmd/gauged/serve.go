@@ -123,7 +123,7 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	var l *lines
 	var files *shelf.Shelf
 	st, err := station.New(ctx, station.Options{
-		Store: store, Gauges: gaugeInfos(c.Gauges, c.Switches), Library: c.Library, Masters: c.Masters, Plans: c.Plans, Proven: !c.Access.Open, Now: time.Now, OnCommit: commits.Observe,
+		Name: c.Station, Store: store, Gauges: gaugeInfos(c.Gauges, c.Switches), Library: c.Library, Masters: c.Masters, Plans: c.Plans, Proven: !c.Access.Open, Now: time.Now, OnCommit: commits.Observe,
 		Edited: func(ctx context.Context, f library.File) bool { return files.Edited(ctx, f) },
 		Ask:    func(ctx context.Context, id string) error { return l.ask(ctx, id) },
 	})

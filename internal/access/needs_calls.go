@@ -26,7 +26,8 @@ var callNeeds = together(
 		decide: "VoidCheck SetStanding",
 	}),
 	each(PlaceCall, "/gauged.v1.HistoryService/", map[Need]string{
-		read: "ListReadings ListRejects ListStateChanges ListJobFacts GetFile ReplayVerdicts",
+		read:   "ListReadings ListRejects ListStateChanges ListJobFacts GetFile ReplayVerdicts VerifyHistory",
+		govern: "BackUpHistory",
 	}),
 	each(PlaceCall, "/gauged.v1.StudyService/", map[Need]string{
 		read: "ListStudies GetStudy",

@@ -30,7 +30,7 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"history replay", 4, "gaugectl: 1 verdict differ from the stored result: keep the history file and look at the differences\n"},
 		{"", 2, "gaugectl: say what to do: check, checks, completion, decode, drift, evaluate, gauge, gauges, history, job, jobs, listen, master, masters, motion, ports, procedure, procedures, recall, record, replay, simulate, status, studies, study, version, watch (see gaugectl --help)\n"},
 		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl: did you mean gauges? There are check, checks, completion, decode, drift, evaluate, gauge, gauges, history, job, jobs, listen, master, masters, motion, ports, procedure, procedures, recall, record, replay, simulate, status, studies, study, version, watch (see gaugectl --help)\n"},
-		{"history bogus", 2, "gaugectl: \"bogus\" is not a command of gaugectl history; there are file, job, readings, rejects, replay, standings, states (see gaugectl history --help)\n"},
+		{"history bogus", 2, "gaugectl: \"bogus\" is not a command of gaugectl history; there are backup, file, job, readings, rejects, replay, restore, standings, states, verify (see gaugectl history --help)\n"},
 		{"gauges --frob", 2, "gaugectl: unknown flag: --frob (see gaugectl gauges --help)\n"},
 		{"gauge show extra more", 2, "gaugectl: 2 arguments given: write gaugectl gauge show GAUGE [flags] (see gaugectl gauge show --help)\n"},
 		{"gauge show extra", 1, "gaugectl: there is no gauge \"extra\"\n"},

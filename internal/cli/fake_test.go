@@ -172,7 +172,7 @@ func (f *fakeStation) settle(j *pb.Job) {
 }
 
 func (f *fakeStation) GetServerInfo(context.Context, *pb.GetServerInfoRequest) (*pb.GetServerInfoResponse, error) {
-	return &pb.GetServerInfoResponse{Station: "bench-1", Version: "v0.9.0", Contract: "gauged.v1"}, nil
+	return &pb.GetServerInfoResponse{Station: "bench-1", Version: "v0.9.0", Contract: "gauged.v1", Head: &pb.HistoryHead{Line: "gauged-head-1 48213 2026-03-02T07:00:00Z bench-1 9f86 d081"}, StationKey: []byte{0x5d, 0x2f}}, nil
 }
 
 func (f *fakeStation) ListGauges(context.Context, *pb.ListGaugesRequest) (*pb.ListGaugesResponse, error) {
@@ -297,6 +297,21 @@ func (f *fakeStation) GetFile(_ context.Context, r *pb.GetFileRequest) (*pb.GetF
 
 func (f *fakeStation) ReplayVerdicts(context.Context, *pb.ReplayVerdictsRequest) (*pb.ReplayVerdictsResponse, error) {
 	return f.replay, nil
+}
+
+func (f *fakeStation) VerifyHistory(_ context.Context, r *pb.VerifyHistoryRequest) (*pb.VerifyHistoryResponse, error) {
+	answer := &pb.VerifyHistoryResponse{ThroughSeq: 48213, Digest: []byte{0x9f, 0x86}, UpgradedThroughSeq: 12}
+	if r.GetHead() != "" {
+		signed := false
+		answer.HeadSigned = &signed
+		answer.Difference = &pb.HistoryDifference{Deviation: pb.HistoryDeviation_HISTORY_DEVIATION_CUT_SHORT, Seq: 48214, LastSeq: 50000, Text: "it ends with fact 48213"}
+	}
+	return answer, nil
+}
+
+func (f *fakeStation) BackUpHistory(_ context.Context, r *pb.BackUpHistoryRequest) (*pb.BackUpHistoryResponse, error) {
+	f.calls = append(f.calls, "backup "+r.GetPath())
+	return &pb.BackUpHistoryResponse{Head: &pb.HistoryHead{Seq: 48213, Line: "gauged-head-1 48213"}, HistoryBytes: 4096}, nil
 }
 
 func (f *fakeStation) ReloadProcedures(context.Context, *pb.ReloadProceduresRequest) (*pb.ReloadProceduresResponse, error) {

@@ -37,6 +37,7 @@ func (s *Store) Append(ctx context.Context, facts []gauge.Fact, requests ...gaug
 	}
 	maps.Copy(s.numbers, numbers)
 	s.last.Store(facts[len(facts)-1].Seq)
+	s.end.Store(&ending{facts[len(facts)-1].Seq, s.writer.chained})
 	return nil
 }
 

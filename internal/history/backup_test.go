@@ -28,7 +28,7 @@ func TestBackupWhileAppending(t *testing.T) {
 		}
 	}()
 	path := filepath.Join(t.TempDir(), "copy.db")
-	if err := s.Backup(t.Context(), path); err != nil {
+	if _, _, err := s.Backup(t.Context(), path); err != nil {
 		t.Error(err)
 	}
 	if err := <-done; err != nil {
@@ -52,7 +52,7 @@ func TestBackupRefusesAnExistingFile(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "history.db")
 	s := historytest.OpenAt(t, path)
-	err := s.Backup(t.Context(), path)
+	_, _, err := s.Backup(t.Context(), path)
 	want := "back up history " + path + " to " + path + ": file already exists"
 	if !errors.Is(err, fs.ErrExist) || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)

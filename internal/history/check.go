@@ -35,7 +35,7 @@ func (s *Store) Check(ctx context.Context) error {
 		}
 		after = facts[len(facts)-1].Seq
 	}
-	v, err := s.Verify(ctx)
+	v, err := follow(ctx, nil, s.steps(ctx))
 	if err == nil && v.Difference != nil {
 		err = fmt.Errorf("check history: %w: %s", ErrDamaged, v.Difference)
 	}

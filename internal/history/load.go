@@ -17,9 +17,12 @@ func (s *Store) load() error {
 			return err
 		}
 		s.last.Store(last)
-		if s.chained, s.writer.chained, err = r.lastLink(s.id); err != nil {
+		chained, digest, err := r.lastLink(s.id)
+		if err != nil {
 			return err
 		}
+		s.writer.chained = digest
+		s.end.Store(&ending{chained, digest})
 		s.numbers, err = r.lastNumbers()
 		return err
 	})

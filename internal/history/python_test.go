@@ -62,7 +62,7 @@ func TestForeignProgramVerifies(t *testing.T) {
 	unsent(all)
 	mustAppend(t, s, all...)
 	closeStore(t, s)
-	v, err := history.VerifyFile(t.Context(), path)
+	v, err := history.CheckFile(t.Context(), path)
 	if err != nil || v.Difference != nil {
 		t.Fatal(v, err)
 	}
@@ -74,7 +74,7 @@ func TestForeignProgramVerifies(t *testing.T) {
 		t.Errorf("another head is right: %s", got)
 	}
 	execSQL(t, path, "DROP TRIGGER job_facts_keep; UPDATE job_facts SET data = x'00' WHERE seq = (SELECT max(seq) FROM job_facts)")
-	v, err = history.VerifyFile(t.Context(), path)
+	v, err = history.CheckFile(t.Context(), path)
 	if err != nil || v.Difference == nil {
 		t.Fatal(v, err)
 	}

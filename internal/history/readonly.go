@@ -17,30 +17,35 @@ const schemaVersion = 10
 const chainSchemaVersion = 10
 
 // openFile opens the file of a history for reading only, also while a daemon has it. A file
-// of which there is no log, in a place where none can be made, cannot change and is read as
-// it is.
-func openFile(path string) (*reader, error) {
+// that has no log is read as one that does not change, so that nothing is made beside it;
+// unchanging says so.
+func openFile(path string) (r *reader, unchanging bool, err error) {
 	absolute, err := filepath.Abs(path)
 	if err == nil {
 		_, err = os.Stat(absolute)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("open history %s: %w", path, err)
+		return nil, false, fmt.Errorf("open history %s: %w", path, err)
 	}
-	p := place{path: absolute}
-	r, err := p.openAsItIs("")
-	if errors.Is(err, sqlite3.CANTOPEN) || errors.Is(err, sqlite3.READONLY) {
-		if info, statErr := os.Stat(absolute + "-wal"); statErr != nil || info.Size() == 0 {
-			r, err = p.openAsItIs("&immutable=1")
-		}
+	option := ""
+	if unchanging = !hasLog(absolute); unchanging {
+		option = "&immutable=1"
 	}
+	r, err = place{path: absolute}.openAsItIs(option)
 	if errors.Is(err, sqlite3.NOTADB) {
 		err = fmt.Errorf("%w: it is no SQLite file", ErrForeign)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("open history %s: %w", path, err)
+		return nil, false, fmt.Errorf("open history %s: %w", path, err)
 	}
-	return r, nil
+	return r, unchanging, nil
+}
+
+// hasLog reports whether there is a write-ahead log beside a history: it is open somewhere,
+// or was not closed.
+func hasLog(path string) bool {
+	_, err := os.Stat(path + "-wal")
+	return err == nil
 }
 
 // openAsItIs opens a history in whatever mode its file is.

@@ -106,7 +106,7 @@ func TestOddNames(t *testing.T) {
 		path := filepath.Join(dir, name)
 		s := historytest.OpenAt(t, path)
 		mustAppend(t, s, mixed(3)...)
-		if err := s.Backup(t.Context(), path+" copy"); err != nil {
+		if _, _, err := s.Backup(t.Context(), path+" copy"); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 		if _, err := os.Stat(path); err != nil {

@@ -2,6 +2,7 @@ package history
 
 import (
 	"context"
+	"crypto/ed25519"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -22,7 +23,8 @@ type Store struct {
 	lock    *os.File
 	stretch string        // of the numbers that are given out now
 	last    atomic.Uint64 // highest stored Seq
-	chained uint64        // highest one that was chained when the history was opened
+	end     atomic.Pointer[ending]
+	key     ed25519.PrivateKey // of the station
 
 	mu      sync.Mutex // guards what follows
 	writer  *writer
@@ -73,6 +75,9 @@ func open(ctx context.Context, p place) (_ *Store, err error) {
 		return nil, err
 	}
 	if err := s.connect(); err != nil {
+		return nil, err
+	}
+	if s.key, err = stationKey(p); err != nil {
 		return nil, err
 	}
 	if err := p.syncDir(filepath.Dir(p.path)); err != nil {

@@ -90,7 +90,7 @@ func TestClosedStore(t *testing.T) {
 		"Facts":        func() error { _, err := s.Facts(ctx, 0, 1); return err },
 		"LastNumbers":  func() error { _, err := s.LastNumbers(ctx); return err },
 		"LastReadings": func() error { _, err := s.LastReadings(ctx); return err },
-		"Backup":       func() error { return s.Backup(ctx, filepath.Join(t.TempDir(), "copy.db")) },
+		"Backup":       func() error { _, _, err := s.Backup(ctx, filepath.Join(t.TempDir(), "copy.db")); return err },
 		"Check":        func() error { return s.Check(ctx) },
 	}
 	for name, call := range calls {

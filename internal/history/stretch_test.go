@@ -14,7 +14,7 @@ func TestStretches(t *testing.T) {
 	mustAppend(t, s, reading(1, "a", 1), reading(2, "a", 2))
 	first := s.Stretch()
 	copied := filepath.Join(t.TempDir(), "copy.db")
-	if err := s.Backup(t.Context(), copied); err != nil {
+	if _, _, err := s.Backup(t.Context(), copied); err != nil {
 		t.Fatal(err)
 	}
 	mustAppend(t, s, reading(3, "a", 3))

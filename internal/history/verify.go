@@ -4,82 +4,58 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"time"
 
 	"github.com/ncruces/go-sqlite3"
 
 	"gauged/internal/history/chain"
 )
 
-// Verification is what was found along the chain.
-type Verification struct {
-	Facts    uint64       // numbers 1 to this one are what was stored
-	Digest   chain.Digest // of the link that ends there
-	Upgraded uint64       // up to this one they had been stored before there was a chain
-	// Difference is the first one; nil: there is none.
-	Difference *Difference
-	// Held are the heads that the history agrees with.
-	Held []chain.Head
-}
-
-// Deviation is how a history differs from its chain.
-type Deviation string
-
-// The deviations.
-const (
-	Changed  Deviation = "changed"   // the fact is not the one that was stored
-	Missing  Deviation = "missing"   // there is no such fact
-	Inserted Deviation = "inserted"  // the fact was never stored there; what was stands under Other
-	Doubled  Deviation = "doubled"   // there is another fact of this number
-	Moved    Deviation = "moved"     // the fact was stored under another number, Other
-	Added    Deviation = "added"     // the fact is in no link of the chain
-	Unlinked Deviation = "unlinked"  // the link of these facts is missing
-	Broken   Deviation = "broken"    // the link is not the one that was stored, and does not say which fact differs
-	Marks    Deviation = "marks"     // the facts are what was stored, the marks of the link are not
-	CutShort Deviation = "cut"       // the history ends before a head
-	OtherEnd Deviation = "head"      // the history has another digest than a head, or no link ends there
-	Ruined   Deviation = "structure" // the file cannot be read any more
-)
-
-// Difference is where a history differs from its chain.
-type Difference struct {
-	What    Deviation
-	Seq     uint64 // number of the fact
-	Through uint64 // the fact is one of Seq to this one; 0: it is Seq
-	Other   uint64 // another number, as What says
-	Head    *chain.Head
-	Detail  string // what SQLite says
-
-	// What stands there now; empty where nothing does.
-	Kind  string // table of the fact
-	Gauge string
-	Job   uint64
-	Time  time.Time
-}
-
 // stepFacts is about how many facts are looked at in one transaction.
 const stepFacts = 4096
 
 // Verify walks along the chain and compares every fact with it, and the heads with the
-// links that they are of. What it finds is no error.
-func (s *Store) Verify(ctx context.Context, heads ...chain.Head) (*Verification, error) {
-	return verify(ctx, heads, func(f func(*reader) error) error { return s.read(ctx, "the chain", f) })
+// links that they are of. Before, SQLite looks at the structure of the file. What is found is
+// no error.
+func (s *Store) Verify(ctx context.Context, heads ...chain.Head) (*chain.Verification, error) {
+	return verify(ctx, heads, s.steps(ctx))
 }
 
-// VerifyFile is Verify for the file of a history, which may be in use. It writes nothing.
-func VerifyFile(ctx context.Context, path string, heads ...chain.Head) (*Verification, error) {
-	r, err := openFile(path)
+// steps reads in one transaction after the other.
+func (s *Store) steps(ctx context.Context) func(func(*reader) error) error {
+	return func(f func(*reader) error) error { return s.read(ctx, "the chain", f) }
+}
+
+// CheckFile is Verify for the file of a history, which may be in use. It writes nothing.
+func CheckFile(ctx context.Context, path string, heads ...chain.Head) (*chain.Verification, error) {
+	for {
+		r, unchanging, err := openFile(path)
+		if err != nil {
+			return nil, err
+		}
+		v, err := verify(ctx, heads, func(f func(*reader) error) error { return r.transaction(ctx, f) })
+		if err = errors.Join(err, r.close()); unchanging && hasLog(path) {
+			continue // somebody has opened it meanwhile, and may have changed it
+		}
+		if err != nil {
+			return nil, fmt.Errorf("verify history %s: %w", path, err)
+		}
+		return v, nil
+	}
+}
+
+func verify(ctx context.Context, heads []chain.Head, read func(func(*reader) error) error) (*chain.Verification, error) {
+	err := read(checkStructure)
+	if errors.Is(err, ErrDamaged) {
+		return &chain.Verification{Difference: &chain.Difference{What: chain.Ruined, Detail: err.Error()}}, nil
+	}
 	if err != nil {
 		return nil, err
 	}
-	v, err := verify(ctx, heads, func(f func(*reader) error) error { return r.transaction(ctx, f) })
-	if err != nil {
-		err = fmt.Errorf("verify history %s: %w", path, err)
-	}
-	return v, errors.Join(err, r.close())
+	return follow(ctx, heads, read)
 }
 
-func verify(ctx context.Context, heads []chain.Head, read func(func(*reader) error) error) (*Verification, error) {
+// follow walks along the chain.
+func follow(ctx context.Context, heads []chain.Head, read func(func(*reader) error) error) (*chain.Verification, error) {
 	w := walk{}
 	err := read(w.begin)
 	for done := false; err == nil && !done && w.Difference == nil; {
@@ -94,7 +70,7 @@ func verify(ctx context.Context, heads []chain.Head, read func(func(*reader) err
 		err = read(func(r *reader) error { return w.compare(r, heads) })
 	}
 	if errors.Is(err, sqlite3.CORRUPT) || errors.Is(err, sqlite3.NOTADB) {
-		w.differ(Difference{What: Ruined, Seq: w.Facts + 1, Detail: err.Error()})
+		w.differ(chain.Difference{What: chain.Ruined, Seq: w.Facts + 1, Detail: err.Error()})
 		err = nil
 	}
 	if err != nil {
@@ -105,13 +81,13 @@ func verify(ctx context.Context, heads []chain.Head, read func(func(*reader) err
 
 // walk is a walk along the chain.
 type walk struct {
-	Verification
+	chain.Verification
 	kinds []int8 // of each fact of a step, the table with its number plus 1; negative: several
 	leaf  []chain.Digest
 }
 
 // differ takes the first difference.
-func (w *walk) differ(d Difference) {
+func (w *walk) differ(d chain.Difference) {
 	if w.Difference == nil {
 		w.Difference = &d
 	}
@@ -126,7 +102,7 @@ func (w *walk) begin(r *reader) error {
 	w.Digest = chain.Begin(id)
 	for i := range tables {
 		err := r.rows("SELECT seq FROM "+tables[i].name+" WHERE seq < 1 LIMIT 1", func(row *sqlite3.Stmt) error {
-			w.differ(Difference{What: Added, Seq: count(row, 0), Kind: tables[i].name})
+			w.differ(chain.Difference{What: chain.Added, Seq: count(row, 0), Kind: tables[i].name})
 			return nil
 		})
 		if err != nil {
@@ -195,10 +171,10 @@ func (w *walk) step(r *reader) (done bool, err error) {
 // badLink says what is wrong with a link that does not follow the one before.
 func (w *walk) badLink(l link) {
 	if l.first > w.Facts+1 && len(l.marks)%chain.MarkSize == 0 && l.marks.Count() > 0 {
-		w.differ(Difference{What: Unlinked, Seq: w.Facts + 1, Through: l.first - 1})
+		w.differ(chain.Difference{What: chain.Unlinked, Seq: w.Facts + 1, Through: l.first - 1})
 		return
 	}
-	w.differ(Difference{What: Broken, Seq: w.Facts + 1, Through: l.last})
+	w.differ(chain.Difference{What: chain.Broken, Seq: w.Facts + 1, Through: l.last})
 }
 
 // load takes the leaves of the facts (after, end].
@@ -231,11 +207,11 @@ func (w *walk) follow(l link, after uint64) {
 	var marks chain.Marks
 	for i := begin; i < end; i++ {
 		if w.kinds[i] == 0 {
-			w.differ(Difference{What: Missing, Seq: after + 1 + i})
+			w.differ(chain.Difference{What: chain.Missing, Seq: after + 1 + i})
 			return
 		}
 		if w.kinds[i] < 0 {
-			w.differ(Difference{What: Doubled, Seq: after + 1 + i})
+			w.differ(chain.Difference{What: chain.Doubled, Seq: after + 1 + i})
 			return
 		}
 		tree.Add(w.leaf[i])
@@ -245,15 +221,15 @@ func (w *walk) follow(l link, after uint64) {
 	same := string(marks) == string(l.marks)
 	switch {
 	case string(digest[:]) != string(l.digest) && same:
-		w.differ(Difference{What: Broken, Seq: l.first, Through: l.last})
+		w.differ(chain.Difference{What: chain.Broken, Seq: l.first, Through: l.last})
 	case string(digest[:]) != string(l.digest):
 		i := begin
 		for l.marks.Is(int(i-begin), w.leaf[i]) {
 			i++
 		}
-		w.differ(Difference{What: Changed, Seq: after + 1 + i})
+		w.differ(chain.Difference{What: chain.Changed, Seq: after + 1 + i})
 	case !same:
-		w.differ(Difference{What: Marks, Seq: l.first, Through: l.last})
+		w.differ(chain.Difference{What: chain.Remarked, Seq: l.first, Through: l.last})
 	default:
 		w.Facts, w.Digest = l.last, digest
 		if l.upgrade {
@@ -268,7 +244,7 @@ func (w *walk) unchained(r *reader) error {
 		err := r.rows("SELECT min(seq) FROM "+tables[i].name+" WHERE seq > ?", func(row *sqlite3.Stmt) error {
 			seq := count(row, 0)
 			if seq > 0 && (w.Difference == nil || seq < w.Difference.Seq) {
-				w.Difference = &Difference{What: Added, Seq: seq}
+				w.Difference = &chain.Difference{What: chain.Added, Seq: seq}
 			}
 			return nil
 		}, int64(w.Facts))
@@ -293,9 +269,9 @@ func (w *walk) compare(r *reader, heads []chain.Head) error {
 		case h.Seq <= w.Facts && h.Is(digest):
 			w.Held = append(w.Held, h)
 		case h.Seq <= w.Facts:
-			w.differ(Difference{What: OtherEnd, Seq: h.Seq, Head: &h})
+			w.differ(chain.Difference{What: chain.OtherEnd, Seq: h.Seq, Head: &h})
 		default: // where the walk ended early, it has said why
-			w.differ(Difference{What: CutShort, Seq: w.Facts + 1, Through: h.Seq, Head: &h})
+			w.differ(chain.Difference{What: chain.CutShort, Seq: w.Facts + 1, Through: h.Seq, Head: &h})
 		}
 	}
 	return nil

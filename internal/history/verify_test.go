@@ -42,33 +42,33 @@ func chained(tb testing.TB) string {
 func TestVerifyNamesTheFirstDifference(t *testing.T) {
 	tests := []struct {
 		name, sql string
-		want      history.Difference
+		want      chain.Difference
 	}{
-		{"nothing", "", history.Difference{}},
-		{"a value", "UPDATE readings SET value = value + 1 WHERE seq = 15", history.Difference{What: history.Changed, Seq: 15, Kind: "readings", Gauge: "a"}},
-		{"a time", "UPDATE readings SET time = time - 1 WHERE seq = 3", history.Difference{What: history.Changed, Seq: 3, Kind: "readings", Gauge: "a"}},
-		{"NULL for a time", "UPDATE readings SET time = NULL WHERE seq = 15", history.Difference{What: history.Changed, Seq: 15, Kind: "readings", Gauge: "a"}},
-		{"two of them, the first is named", "UPDATE readings SET value = 0 WHERE seq IN (20, 15)", history.Difference{What: history.Changed, Seq: 15, Kind: "readings", Gauge: "a"}},
-		{"a word of a job", "UPDATE job_facts SET by = 'somebody'", history.Difference{What: history.Changed, Kind: "job_facts", Job: 3}},
-		{"one missing", "DELETE FROM readings WHERE seq = 16", history.Difference{What: history.Missing, Seq: 16}},
-		{"one missing, closed up", "DELETE FROM readings WHERE seq = 16; UPDATE readings SET seq = seq - 1 WHERE seq > 16", history.Difference{What: history.Moved, Seq: 16, Other: 17, Kind: "readings", Gauge: "a"}},
-		{"two changed places", "UPDATE readings SET seq = 99 WHERE seq = 15; UPDATE readings SET seq = 15 WHERE seq = 17; UPDATE readings SET seq = 17 WHERE seq = 99", history.Difference{What: history.Moved, Seq: 15, Other: 17, Kind: "readings", Gauge: "a"}},
-		{"one put in", "UPDATE readings SET seq = -seq-1 WHERE seq > 15; UPDATE readings SET seq = -seq WHERE seq < 0; INSERT INTO states VALUES (16, 'x', 5, 'live', '')", history.Difference{What: history.Inserted, Seq: 16, Other: 17, Kind: "states", Gauge: "x"}},
-		{"one doubled", "INSERT INTO states VALUES (16, 'x', 5, 'live', '')", history.Difference{What: history.Doubled, Seq: 16, Kind: "states", Gauge: "x"}},
-		{"one behind the end", "INSERT INTO states VALUES (500, 'x', 5, 'live', '')", history.Difference{What: history.Added, Seq: 500, Kind: "states", Gauge: "x"}},
-		{"one before the first", "INSERT INTO states VALUES (-5, 'x', 5, 'live', '')", history.Difference{What: history.Added, Kind: "states"}},
-		{"a link missing", "DELETE FROM chain WHERE last = (SELECT min(last) FROM chain WHERE last > 15)", history.Difference{What: history.Unlinked}},
-		{"a digest", "UPDATE chain SET digest = zeroblob(32) WHERE last = (SELECT min(last) FROM chain WHERE last > 15)", history.Difference{What: history.Broken}},
-		{"marks", "UPDATE chain SET marks = zeroblob(length(marks)) WHERE last = (SELECT min(last) FROM chain WHERE last > 15)", history.Difference{What: history.Marks}},
-		{"marks cut", "UPDATE chain SET marks = zeroblob(5) WHERE last = (SELECT min(last) FROM chain WHERE last > 15)", history.Difference{What: history.Broken}},
-		{"said to be an upgrade", "UPDATE chain SET upgrade = 1 WHERE last > 15", history.Difference{What: history.Broken}},
-		{"the whole identity", "DROP TRIGGER history_keep; UPDATE history SET id = lower(hex(randomblob(16)))", history.Difference{What: history.Broken}},
+		{"nothing", "", chain.Difference{}},
+		{"a value", "UPDATE readings SET value = value + 1 WHERE seq = 15", chain.Difference{What: chain.Changed, Seq: 15, Kind: "readings", Gauge: "a"}},
+		{"a time", "UPDATE readings SET time = time - 1 WHERE seq = 3", chain.Difference{What: chain.Changed, Seq: 3, Kind: "readings", Gauge: "a"}},
+		{"NULL for a time", "UPDATE readings SET time = NULL WHERE seq = 15", chain.Difference{What: chain.Changed, Seq: 15, Kind: "readings", Gauge: "a"}},
+		{"two of them, the first is named", "UPDATE readings SET value = 0 WHERE seq IN (20, 15)", chain.Difference{What: chain.Changed, Seq: 15, Kind: "readings", Gauge: "a"}},
+		{"a word of a job", "UPDATE job_facts SET by = 'somebody'", chain.Difference{What: chain.Changed, Kind: "job_facts", Job: 3}},
+		{"one missing", "DELETE FROM readings WHERE seq = 16", chain.Difference{What: chain.Missing, Seq: 16}},
+		{"one missing, closed up", "DELETE FROM readings WHERE seq = 16; UPDATE readings SET seq = seq - 1 WHERE seq > 16", chain.Difference{What: chain.Moved, Seq: 16, Other: 17, Kind: "readings", Gauge: "a"}},
+		{"two changed places", "UPDATE readings SET seq = 99 WHERE seq = 15; UPDATE readings SET seq = 15 WHERE seq = 17; UPDATE readings SET seq = 17 WHERE seq = 99", chain.Difference{What: chain.Moved, Seq: 15, Other: 17, Kind: "readings", Gauge: "a"}},
+		{"one put in", "UPDATE readings SET seq = -seq-1 WHERE seq > 15; UPDATE readings SET seq = -seq WHERE seq < 0; INSERT INTO states VALUES (16, 'x', 5, 'live', '')", chain.Difference{What: chain.Inserted, Seq: 16, Other: 17, Kind: "states", Gauge: "x"}},
+		{"one doubled", "INSERT INTO states VALUES (16, 'x', 5, 'live', '')", chain.Difference{What: chain.Doubled, Seq: 16, Kind: "states", Gauge: "x"}},
+		{"one behind the end", "INSERT INTO states VALUES (500, 'x', 5, 'live', '')", chain.Difference{What: chain.Added, Seq: 500, Kind: "states", Gauge: "x"}},
+		{"one before the first", "INSERT INTO states VALUES (-5, 'x', 5, 'live', '')", chain.Difference{What: chain.Added, Kind: "states"}},
+		{"a link missing", "DELETE FROM chain WHERE last = (SELECT min(last) FROM chain WHERE last > 15)", chain.Difference{What: chain.Unlinked}},
+		{"a digest", "UPDATE chain SET digest = zeroblob(32) WHERE last = (SELECT min(last) FROM chain WHERE last > 15)", chain.Difference{What: chain.Broken}},
+		{"marks", "UPDATE chain SET marks = zeroblob(length(marks)) WHERE last = (SELECT min(last) FROM chain WHERE last > 15)", chain.Difference{What: chain.Remarked}},
+		{"marks cut", "UPDATE chain SET marks = zeroblob(5) WHERE last = (SELECT min(last) FROM chain WHERE last > 15)", chain.Difference{What: chain.Broken}},
+		{"said to be an upgrade", "UPDATE chain SET upgrade = 1 WHERE last > 15", chain.Difference{What: chain.Broken}},
+		{"the whole identity", "DROP TRIGGER history_keep; UPDATE history SET id = lower(hex(randomblob(16)))", chain.Difference{What: chain.Broken}},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
 			path := chained(t)
 			execSQL(t, path, unlocked+test.sql)
-			v, err := history.VerifyFile(t.Context(), path)
+			v, err := history.CheckFile(t.Context(), path)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -123,7 +123,7 @@ func TestVerifyAfterAnUpgrade(t *testing.T) {
 // nothing else.
 func TestHeadTellsOfACutTail(t *testing.T) {
 	path := chained(t)
-	v, err := history.VerifyFile(t.Context(), path)
+	v, err := history.CheckFile(t.Context(), path)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,15 +134,15 @@ func TestHeadTellsOfACutTail(t *testing.T) {
 	for _, test := range []struct {
 		head chain.Head
 		sql  string
-		want history.Deviation
+		want chain.Deviation
 	}{
 		{head, "", ""},
-		{other, "", history.OtherEnd},
-		{between, "", history.OtherEnd},
-		{head, "DELETE FROM chain WHERE last > 20; DELETE FROM readings WHERE seq > (SELECT max(last) FROM chain)", history.CutShort},
+		{other, "", chain.OtherEnd},
+		{between, "", chain.OtherEnd},
+		{head, "DELETE FROM chain WHERE last > 20; DELETE FROM readings WHERE seq > (SELECT max(last) FROM chain)", chain.CutShort},
 	} {
 		execSQL(t, path, strings.ReplaceAll(unlocked, "DROP TRIGGER", "DROP TRIGGER IF EXISTS")+test.sql)
-		v, err := history.VerifyFile(t.Context(), path, test.head)
+		v, err := history.CheckFile(t.Context(), path, test.head)
 		switch {
 		case err != nil:
 			t.Fatal(err)
@@ -151,8 +151,8 @@ func TestHeadTellsOfACutTail(t *testing.T) {
 		case test.want != "" && (v.Difference == nil || v.Difference.What != test.want || len(v.Held) != 0):
 			t.Errorf("%s: %+v", test.want, v.Difference)
 		}
-		if test.want == history.CutShort {
-			if v, err := history.VerifyFile(t.Context(), path); err != nil || v.Difference != nil {
+		if test.want == chain.CutShort {
+			if v, err := history.CheckFile(t.Context(), path); err != nil || v.Difference != nil {
 				t.Errorf("without the head: %+v, %v", v, err)
 			}
 		}

@@ -1,7 +1,6 @@
 package page
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -10,8 +9,6 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/sheet"
-	"gauged/internal/station"
-	"gauged/internal/words"
 )
 
 func (p *Page) sheetRoutes(mux *http.ServeMux) {
@@ -53,35 +50,27 @@ func (p *Page) sheet(r *request) (uint64, *sheet.Sheet, error) {
 	if err != nil {
 		return 0, nil, err
 	}
-	s, err := p.sheetOf(r.Context(), id, r.words)
-	return id, s, err
-}
-
-func (p *Page) sheetOf(ctx context.Context, id uint64, w words.Words) (*sheet.Sheet, error) {
-	st := p.o.Station
+	st, ctx := p.o.Station, r.Context()
 	j, err := st.Job(ctx, id)
 	if err != nil {
-		return nil, err
+		return id, nil, err
 	}
-	in := sheet.Input{Station: p.o.Name, Job: j}
+	in := sheet.Input{Station: p.o.Name, Job: j, Record: st.Head().Grouped()}
 	if in.Course, err = st.Course(ctx, id); err != nil {
-		return nil, err
+		return id, nil, err
 	}
-	known := map[string]station.GaugeInfo{}
-	for _, g := range st.Gauges() {
-		known[g.ID] = g.GaugeInfo
-	}
-	used := slices.Sorted(maps.Values(j.Gauges))
-	for _, gaugeID := range slices.Compact(used) {
-		g := sheet.Gauge{GaugeInfo: known[gaugeID]}
-		g.ID = gaugeID // of a gauge that the station does not have any more, too
+	for _, gaugeID := range slices.Compact(slices.Sorted(maps.Values(j.Gauges))) {
+		status, _ := st.Gauge(gaugeID) // nothing, of one that the station does not have any more
+		g := sheet.Gauge{GaugeInfo: status.GaugeInfo}
+		g.ID = gaugeID
 		if g.Health, err = st.Health(gaugeID); err != nil && !errors.Is(err, gauge.ErrNotFound) {
-			return nil, err
+			return id, nil, err
 		}
 		if g.Checks, err = st.Checks(ctx, gaugeID); err != nil && !errors.Is(err, gauge.ErrNotFound) {
-			return nil, err
+			return id, nil, err
 		}
 		in.Gauges = append(in.Gauges, g)
 	}
-	return sheet.New(in, w)
+	s, err := sheet.New(in, r.words)
+	return id, s, err
 }

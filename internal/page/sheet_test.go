@@ -109,6 +109,28 @@ func TestPDF(t *testing.T) {
 	}
 }
 
+// TestPaperProvesTheHistory: the head is found in the text of the printed page and of the
+// PDF, is signed by the station, and the history agrees with it also after more was stored.
+func TestPaperProvesTheHistory(t *testing.T) {
+	r := newRig(t)
+	wholeJob(r)
+	_, print := r.get("/jobs/1/sheet")
+	papers := []string{r.pdfText("/jobs/1/sheet.pdf"), print}
+	if _, err := r.station.StartJob(t.Context(), station.StartRequest{Procedure: "ring", UnitSerial: "U 8", Technician: "demo"}); err != nil {
+		t.Fatal(err)
+	}
+	for _, paper := range papers {
+		at := strings.Index(paper, "gauged-head-1 ")
+		if at < 0 {
+			t.Fatalf("there is no head on the sheet: %s", paper)
+		}
+		v, signed, err := r.station.VerifyHistory(t.Context(), paper[at:])
+		if err != nil || v.Difference != nil || len(v.Held) != 1 || signed == nil || !*signed {
+			t.Errorf("%+v, signed %v, %v", v, signed, err)
+		}
+	}
+}
+
 // pdfText is the text of a PDF, its lines joined by single blanks.
 func (r *rig) pdfText(path string, headers ...string) string {
 	r.Helper()

@@ -9,6 +9,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -97,4 +98,20 @@ func (s *historyService) ReplayVerdicts(ctx context.Context, r *gaugedv1.ReplayV
 	return &gaugedv1.ReplayVerdictsResponse{
 		JobCount: uint32(replay.Jobs), VerdictCount: uint32(replay.Verdicts), Differences: replay.Differences,
 	}, nil
+}
+
+func (s *historyService) VerifyHistory(ctx context.Context, r *gaugedv1.VerifyHistoryRequest) (*gaugedv1.VerifyHistoryResponse, error) {
+	v, signed, err := s.station.VerifyHistory(ctx, r.GetHead())
+	if err != nil {
+		return nil, err
+	}
+	return wire.Verification(v, signed), nil
+}
+
+func (s *historyService) BackUpHistory(ctx context.Context, r *gaugedv1.BackUpHistoryRequest) (*gaugedv1.BackUpHistoryResponse, error) {
+	head, bytes, err := s.station.BackUpHistory(ctx, r.GetPath())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.BackUpHistoryResponse{Head: wire.Head(head), HistoryBytes: uint64(bytes)}, nil
 }

@@ -6,6 +6,7 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -21,6 +22,7 @@ func (s *infoService) GetServerInfo(ctx context.Context, _ *gaugedv1.GetServerIn
 	answer := &gaugedv1.GetServerInfoResponse{
 		Station: s.info.Name, Version: s.info.Version, Contract: string(gaugedv1.File_gauged_v1_server_proto.Package()), StartTime: timestamppb.New(s.info.Started),
 		HistoryId: s.station.ID(), LastSeq: s.station.Newest(), Languages: s.info.Languages, StretchId: s.station.Stretch(),
+		Head: wire.Head(s.station.Head()), StationKey: s.station.PublicKey(),
 	}
 	if s.info.Size == nil {
 		return answer, nil

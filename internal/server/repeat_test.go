@@ -91,7 +91,7 @@ func stores(unary bool) (names []string) {
 // what it stores itself.
 func TestCallsThatStoreHaveIDs(t *testing.T) {
 	for _, m := range methods() {
-		read := slices.ContainsFunc([]string{"Get", "List", "Watch", "Find", "Evaluate", "Replay", "Recall"}, func(p string) bool { return strings.HasPrefix(string(m.Name()), p) })
+		read := slices.ContainsFunc([]string{"Get", "List", "Watch", "Find", "Evaluate", "Replay", "Recall", "VerifyHistory", "BackUp"}, func(p string) bool { return strings.HasPrefix(string(m.Name()), p) })
 		numbered := m.IsStreamingClient() // each reading has the number of its sender
 		if has := m.Input().Fields().ByName("request_id") != nil; has == (read || numbered) {
 			t.Errorf("%s has the id of a request: %v", m.FullName(), has)

@@ -55,10 +55,18 @@ func (m *maker) sheet() *Sheet {
 	for i := range m.e.Budgets {
 		s.add(m.budget(&m.e.Budgets[i]))
 	}
-	for _, section := range []*Section{m.rule(), m.gauges(), m.course(), m.files()} {
+	for _, section := range []*Section{m.rule(), m.gauges(), m.course(), m.files(), m.record()} {
 		s.add(section)
 	}
 	return s
+}
+
+// record is the head of the history, with which this paper proves what the history says.
+func (m *maker) record() *Section {
+	if m.in.Record == "" {
+		return nil
+	}
+	return &Section{Title: m.say("sheet.record"), Notes: []string{m.say("sheet.record.what"), m.in.Record}}
 }
 
 func (s *Sheet) add(section *Section) {

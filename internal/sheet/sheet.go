@@ -20,6 +20,7 @@ type Input struct {
 	Job     *job.Job
 	Course  []job.CourseStep
 	Gauges  []Gauge
+	Record  string // head of the history that the job stands in; empty: not said
 }
 
 // Gauge is a gauge that the job used, with its checks.

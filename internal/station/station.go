@@ -15,11 +15,13 @@ import (
 	"gauged/internal/job"
 	"gauged/internal/library"
 	"gauged/internal/lookback"
+	"gauged/internal/proof"
 	"gauged/internal/tail"
 )
 
 // Options is what a station is made from.
 type Options struct {
+	Name    string // of the station, in the heads of its history
 	Store   Store
 	Gauges  []GaugeInfo
 	Library *library.Library        // in force at the start
@@ -40,6 +42,7 @@ type Options struct {
 // Station runs the jobs of one bench or site.
 type Station struct {
 	*lookback.Reader // what only reads and computes
+	*proof.Archive   // the history as what proves itself
 
 	o     Options
 	files *job.Files
@@ -78,6 +81,7 @@ func New(ctx context.Context, o Options) (*Station, error) {
 		changed: make(chan struct{}), tail: tail.New(o.Store), library: o.Library, masters: o.Masters, plans: o.Plans,
 	}
 	s.Reader = lookback.New(o.Store, s, o.Now)
+	s.Archive = proof.New(o.Store, o.Name, o.Now)
 	if err := s.loadGauges(ctx); err != nil {
 		return nil, err
 	}

@@ -6,6 +6,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/job"
 	"gauged/internal/lookback"
+	"gauged/internal/proof"
 	"gauged/internal/tail"
 )
 
@@ -30,6 +31,7 @@ type Store interface {
 	FileVersions(ctx context.Context, kind, name string) ([]gauge.Fact, error)
 
 	accessStore
+	proof.Store
 	tail.Store
 	requestStore
 	job.FileStore

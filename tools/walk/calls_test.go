@@ -107,6 +107,9 @@ var calls = []call{
 	{command: "history rejects", before: (*site).garbled, table: []string{"depth"}, json: []string{`"depth"`}},
 	{command: "history states", args: "--since 1d", table: []string{"depth", "live"}, json: []string{`"GAUGE_STATE_LIVE"`}},
 	{command: "history replay", table: []string{"All verdicts agree"}, json: []string{`"verdict_count"`}},
+	{command: "history verify", table: []string{"are what was stored"}, json: []string{`"through_seq"`}},
+	{command: "history backup", args: "{new}.db", table: []string{"was verified", "gauged-head-1"}, json: []string{`"head"`}},
+	{command: "history restore", args: "{root}/testdata/history/schema10.db {new}.db", table: []string{"has the history up to fact"}, json: []string{`"facts"`}},
 	{command: "history file", args: "{hash}", table: []string{"procedure: output-shaft-ring"}, json: []string{`"output-shaft-ring"`}},
 
 	// Checks.

@@ -24,6 +24,546 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// HistoryDeviation is a way in which a history is not what was stored.
+type HistoryDeviation int32
+
+const (
+	// Not said.
+	HistoryDeviation_HISTORY_DEVIATION_UNSPECIFIED HistoryDeviation = 0
+	// The entry is not the one that was stored.
+	HistoryDeviation_HISTORY_DEVIATION_CHANGED HistoryDeviation = 1
+	// There is no such entry.
+	HistoryDeviation_HISTORY_DEVIATION_MISSING HistoryDeviation = 2
+	// The entry was never stored there; what was stands under other_seq.
+	HistoryDeviation_HISTORY_DEVIATION_INSERTED HistoryDeviation = 3
+	// The entry is there beside the one that was stored.
+	HistoryDeviation_HISTORY_DEVIATION_DOUBLED HistoryDeviation = 4
+	// The entry was stored under other_seq.
+	HistoryDeviation_HISTORY_DEVIATION_MOVED HistoryDeviation = 5
+	// The entry is in no commit.
+	HistoryDeviation_HISTORY_DEVIATION_ADDED HistoryDeviation = 6
+	// The link of these entries is missing.
+	HistoryDeviation_HISTORY_DEVIATION_UNLINKED HistoryDeviation = 7
+	// The link of these entries is not what was stored.
+	HistoryDeviation_HISTORY_DEVIATION_BROKEN HistoryDeviation = 8
+	// The entries are what was stored, the marks of their link are not.
+	HistoryDeviation_HISTORY_DEVIATION_MARKS HistoryDeviation = 9
+	// The history ends before the head.
+	HistoryDeviation_HISTORY_DEVIATION_CUT_SHORT HistoryDeviation = 10
+	// The history has another digest than the head.
+	HistoryDeviation_HISTORY_DEVIATION_OTHER_END HistoryDeviation = 11
+	// The file cannot be read.
+	HistoryDeviation_HISTORY_DEVIATION_RUINED HistoryDeviation = 12
+)
+
+// Enum value maps for HistoryDeviation.
+var (
+	HistoryDeviation_name = map[int32]string{
+		0:  "HISTORY_DEVIATION_UNSPECIFIED",
+		1:  "HISTORY_DEVIATION_CHANGED",
+		2:  "HISTORY_DEVIATION_MISSING",
+		3:  "HISTORY_DEVIATION_INSERTED",
+		4:  "HISTORY_DEVIATION_DOUBLED",
+		5:  "HISTORY_DEVIATION_MOVED",
+		6:  "HISTORY_DEVIATION_ADDED",
+		7:  "HISTORY_DEVIATION_UNLINKED",
+		8:  "HISTORY_DEVIATION_BROKEN",
+		9:  "HISTORY_DEVIATION_MARKS",
+		10: "HISTORY_DEVIATION_CUT_SHORT",
+		11: "HISTORY_DEVIATION_OTHER_END",
+		12: "HISTORY_DEVIATION_RUINED",
+	}
+	HistoryDeviation_value = map[string]int32{
+		"HISTORY_DEVIATION_UNSPECIFIED": 0,
+		"HISTORY_DEVIATION_CHANGED":     1,
+		"HISTORY_DEVIATION_MISSING":     2,
+		"HISTORY_DEVIATION_INSERTED":    3,
+		"HISTORY_DEVIATION_DOUBLED":     4,
+		"HISTORY_DEVIATION_MOVED":       5,
+		"HISTORY_DEVIATION_ADDED":       6,
+		"HISTORY_DEVIATION_UNLINKED":    7,
+		"HISTORY_DEVIATION_BROKEN":      8,
+		"HISTORY_DEVIATION_MARKS":       9,
+		"HISTORY_DEVIATION_CUT_SHORT":   10,
+		"HISTORY_DEVIATION_OTHER_END":   11,
+		"HISTORY_DEVIATION_RUINED":      12,
+	}
+)
+
+func (x HistoryDeviation) Enum() *HistoryDeviation {
+	p := new(HistoryDeviation)
+	*p = x
+	return p
+}
+
+func (x HistoryDeviation) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (HistoryDeviation) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_history_proto_enumTypes[0].Descriptor()
+}
+
+func (HistoryDeviation) Type() protoreflect.EnumType {
+	return &file_gauged_v1_history_proto_enumTypes[0]
+}
+
+func (x HistoryDeviation) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use HistoryDeviation.Descriptor instead.
+func (HistoryDeviation) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{0}
+}
+
+// HistoryHead is where the history ended at a time, signed by the station.
+type HistoryHead struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the last entry.
+	Seq uint64 `protobuf:"varint,1,opt,name=seq,proto3" json:"seq,omitempty"`
+	// When it was signed, to the second.
+	Time *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=time,proto3" json:"time,omitempty"`
+	// SHA-256 of the chain up to that entry.
+	Digest []byte `protobuf:"bytes,3,opt,name=digest,proto3" json:"digest,omitempty"`
+	// Name of the station.
+	Station string `protobuf:"bytes,4,opt,name=station,proto3" json:"station,omitempty"`
+	// Signature of ed25519 with the key of the station.
+	Signature []byte `protobuf:"bytes,5,opt,name=signature,proto3" json:"signature,omitempty"`
+	// All of it in one line, as it is printed.
+	Line          string `protobuf:"bytes,6,opt,name=line,proto3" json:"line,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *HistoryHead) Reset() {
+	*x = HistoryHead{}
+	mi := &file_gauged_v1_history_proto_msgTypes[0]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *HistoryHead) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*HistoryHead) ProtoMessage() {}
+
+func (x *HistoryHead) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[0]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use HistoryHead.ProtoReflect.Descriptor instead.
+func (*HistoryHead) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{0}
+}
+
+func (x *HistoryHead) GetSeq() uint64 {
+	if x != nil {
+		return x.Seq
+	}
+	return 0
+}
+
+func (x *HistoryHead) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
+func (x *HistoryHead) GetDigest() []byte {
+	if x != nil {
+		return x.Digest
+	}
+	return nil
+}
+
+func (x *HistoryHead) GetStation() string {
+	if x != nil {
+		return x.Station
+	}
+	return ""
+}
+
+func (x *HistoryHead) GetSignature() []byte {
+	if x != nil {
+		return x.Signature
+	}
+	return nil
+}
+
+func (x *HistoryHead) GetLine() string {
+	if x != nil {
+		return x.Line
+	}
+	return ""
+}
+
+// VerifyHistoryRequest says with what the history is compared besides its chain.
+type VerifyHistoryRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// A head, such as from a sheet, or a text that has one; empty: none.
+	Head          string `protobuf:"bytes,1,opt,name=head,proto3" json:"head,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VerifyHistoryRequest) Reset() {
+	*x = VerifyHistoryRequest{}
+	mi := &file_gauged_v1_history_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VerifyHistoryRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VerifyHistoryRequest) ProtoMessage() {}
+
+func (x *VerifyHistoryRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VerifyHistoryRequest.ProtoReflect.Descriptor instead.
+func (*VerifyHistoryRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *VerifyHistoryRequest) GetHead() string {
+	if x != nil {
+		return x.Head
+	}
+	return ""
+}
+
+// VerifyHistoryResponse tells how it went.
+type VerifyHistoryResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Entries up to this number are what was stored.
+	ThroughSeq uint64 `protobuf:"varint,1,opt,name=through_seq,json=throughSeq,proto3" json:"through_seq,omitempty"`
+	// SHA-256 of the chain up to there.
+	Digest []byte `protobuf:"bytes,2,opt,name=digest,proto3" json:"digest,omitempty"`
+	// Entries up to this number had been stored before there was a chain, and are covered from the upgrade on; 0: none.
+	UpgradedThroughSeq uint64 `protobuf:"varint,3,opt,name=upgraded_through_seq,json=upgradedThroughSeq,proto3" json:"upgraded_through_seq,omitempty"`
+	// The first difference; absent when there is none.
+	Difference *HistoryDifference `protobuf:"bytes,4,opt,name=difference,proto3" json:"difference,omitempty"`
+	// Whether the head of the request is one that the history agrees with.
+	HeadHeld bool `protobuf:"varint,5,opt,name=head_held,json=headHeld,proto3" json:"head_held,omitempty"`
+	// Whether the head of the request is signed with the key of this station; absent: it has no signature, or there is no key at hand.
+	HeadSigned    *bool `protobuf:"varint,6,opt,name=head_signed,json=headSigned,proto3,oneof" json:"head_signed,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VerifyHistoryResponse) Reset() {
+	*x = VerifyHistoryResponse{}
+	mi := &file_gauged_v1_history_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VerifyHistoryResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VerifyHistoryResponse) ProtoMessage() {}
+
+func (x *VerifyHistoryResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VerifyHistoryResponse.ProtoReflect.Descriptor instead.
+func (*VerifyHistoryResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *VerifyHistoryResponse) GetThroughSeq() uint64 {
+	if x != nil {
+		return x.ThroughSeq
+	}
+	return 0
+}
+
+func (x *VerifyHistoryResponse) GetDigest() []byte {
+	if x != nil {
+		return x.Digest
+	}
+	return nil
+}
+
+func (x *VerifyHistoryResponse) GetUpgradedThroughSeq() uint64 {
+	if x != nil {
+		return x.UpgradedThroughSeq
+	}
+	return 0
+}
+
+func (x *VerifyHistoryResponse) GetDifference() *HistoryDifference {
+	if x != nil {
+		return x.Difference
+	}
+	return nil
+}
+
+func (x *VerifyHistoryResponse) GetHeadHeld() bool {
+	if x != nil {
+		return x.HeadHeld
+	}
+	return false
+}
+
+func (x *VerifyHistoryResponse) GetHeadSigned() bool {
+	if x != nil && x.HeadSigned != nil {
+		return *x.HeadSigned
+	}
+	return false
+}
+
+// HistoryDifference is where the history is not what was stored.
+type HistoryDifference struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In which way.
+	Deviation HistoryDeviation `protobuf:"varint,1,opt,name=deviation,proto3,enum=gauged.v1.HistoryDeviation" json:"deviation,omitempty"`
+	// Number of the entry.
+	Seq uint64 `protobuf:"varint,2,opt,name=seq,proto3" json:"seq,omitempty"`
+	// The entry is one of seq to this one; 0: it is seq.
+	LastSeq uint64 `protobuf:"varint,3,opt,name=last_seq,json=lastSeq,proto3" json:"last_seq,omitempty"`
+	// Another number, as the deviation says; 0: none.
+	OtherSeq uint64 `protobuf:"varint,4,opt,name=other_seq,json=otherSeq,proto3" json:"other_seq,omitempty"`
+	// Table of what stands there now; empty: nothing stands there.
+	Table string `protobuf:"bytes,5,opt,name=table,proto3" json:"table,omitempty"`
+	// Gauge of what stands there now; empty: it has none.
+	GaugeId string `protobuf:"bytes,6,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Job of what stands there now; 0: it has none.
+	JobId uint64 `protobuf:"varint,7,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Time of what stands there now.
+	Time *timestamppb.Timestamp `protobuf:"bytes,8,opt,name=time,proto3" json:"time,omitempty"`
+	// In words, in English.
+	Text          string `protobuf:"bytes,9,opt,name=text,proto3" json:"text,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *HistoryDifference) Reset() {
+	*x = HistoryDifference{}
+	mi := &file_gauged_v1_history_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *HistoryDifference) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*HistoryDifference) ProtoMessage() {}
+
+func (x *HistoryDifference) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use HistoryDifference.ProtoReflect.Descriptor instead.
+func (*HistoryDifference) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *HistoryDifference) GetDeviation() HistoryDeviation {
+	if x != nil {
+		return x.Deviation
+	}
+	return HistoryDeviation_HISTORY_DEVIATION_UNSPECIFIED
+}
+
+func (x *HistoryDifference) GetSeq() uint64 {
+	if x != nil {
+		return x.Seq
+	}
+	return 0
+}
+
+func (x *HistoryDifference) GetLastSeq() uint64 {
+	if x != nil {
+		return x.LastSeq
+	}
+	return 0
+}
+
+func (x *HistoryDifference) GetOtherSeq() uint64 {
+	if x != nil {
+		return x.OtherSeq
+	}
+	return 0
+}
+
+func (x *HistoryDifference) GetTable() string {
+	if x != nil {
+		return x.Table
+	}
+	return ""
+}
+
+func (x *HistoryDifference) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *HistoryDifference) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *HistoryDifference) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
+func (x *HistoryDifference) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+// BackUpHistoryRequest says where to.
+type BackUpHistoryRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Path on the machine of the daemon, absolute; nothing may be there yet.
+	Path          string `protobuf:"bytes,1,opt,name=path,proto3" json:"path,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BackUpHistoryRequest) Reset() {
+	*x = BackUpHistoryRequest{}
+	mi := &file_gauged_v1_history_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BackUpHistoryRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BackUpHistoryRequest) ProtoMessage() {}
+
+func (x *BackUpHistoryRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BackUpHistoryRequest.ProtoReflect.Descriptor instead.
+func (*BackUpHistoryRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *BackUpHistoryRequest) GetPath() string {
+	if x != nil {
+		return x.Path
+	}
+	return ""
+}
+
+// BackUpHistoryResponse has what was written.
+type BackUpHistoryResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its head.
+	Head *HistoryHead `protobuf:"bytes,1,opt,name=head,proto3" json:"head,omitempty"`
+	// Its size.
+	HistoryBytes  uint64 `protobuf:"varint,2,opt,name=history_bytes,json=historyBytes,proto3" json:"history_bytes,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BackUpHistoryResponse) Reset() {
+	*x = BackUpHistoryResponse{}
+	mi := &file_gauged_v1_history_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BackUpHistoryResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BackUpHistoryResponse) ProtoMessage() {}
+
+func (x *BackUpHistoryResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BackUpHistoryResponse.ProtoReflect.Descriptor instead.
+func (*BackUpHistoryResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *BackUpHistoryResponse) GetHead() *HistoryHead {
+	if x != nil {
+		return x.Head
+	}
+	return nil
+}
+
+func (x *BackUpHistoryResponse) GetHistoryBytes() uint64 {
+	if x != nil {
+		return x.HistoryBytes
+	}
+	return 0
+}
+
 // ListReadingsRequest chooses readings.
 type ListReadingsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -45,7 +585,7 @@ type ListReadingsRequest struct {
 
 func (x *ListReadingsRequest) Reset() {
 	*x = ListReadingsRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[0]
+	mi := &file_gauged_v1_history_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -57,7 +597,7 @@ func (x *ListReadingsRequest) String() string {
 func (*ListReadingsRequest) ProtoMessage() {}
 
 func (x *ListReadingsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[0]
+	mi := &file_gauged_v1_history_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -70,7 +610,7 @@ func (x *ListReadingsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListReadingsRequest.ProtoReflect.Descriptor instead.
 func (*ListReadingsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{0}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *ListReadingsRequest) GetGaugeId() string {
@@ -128,7 +668,7 @@ type ListReadingsResponse struct {
 
 func (x *ListReadingsResponse) Reset() {
 	*x = ListReadingsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[1]
+	mi := &file_gauged_v1_history_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -140,7 +680,7 @@ func (x *ListReadingsResponse) String() string {
 func (*ListReadingsResponse) ProtoMessage() {}
 
 func (x *ListReadingsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[1]
+	mi := &file_gauged_v1_history_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -153,7 +693,7 @@ func (x *ListReadingsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListReadingsResponse.ProtoReflect.Descriptor instead.
 func (*ListReadingsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{1}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *ListReadingsResponse) GetReadings() []*Reading {
@@ -191,7 +731,7 @@ type ListRejectsRequest struct {
 
 func (x *ListRejectsRequest) Reset() {
 	*x = ListRejectsRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[2]
+	mi := &file_gauged_v1_history_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -203,7 +743,7 @@ func (x *ListRejectsRequest) String() string {
 func (*ListRejectsRequest) ProtoMessage() {}
 
 func (x *ListRejectsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[2]
+	mi := &file_gauged_v1_history_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -216,7 +756,7 @@ func (x *ListRejectsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRejectsRequest.ProtoReflect.Descriptor instead.
 func (*ListRejectsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{2}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *ListRejectsRequest) GetGaugeId() string {
@@ -282,7 +822,7 @@ type Reject struct {
 
 func (x *Reject) Reset() {
 	*x = Reject{}
-	mi := &file_gauged_v1_history_proto_msgTypes[3]
+	mi := &file_gauged_v1_history_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -294,7 +834,7 @@ func (x *Reject) String() string {
 func (*Reject) ProtoMessage() {}
 
 func (x *Reject) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[3]
+	mi := &file_gauged_v1_history_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -307,7 +847,7 @@ func (x *Reject) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Reject.ProtoReflect.Descriptor instead.
 func (*Reject) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Reject) GetSeq() uint64 {
@@ -365,7 +905,7 @@ type ListRejectsResponse struct {
 
 func (x *ListRejectsResponse) Reset() {
 	*x = ListRejectsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[4]
+	mi := &file_gauged_v1_history_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -377,7 +917,7 @@ func (x *ListRejectsResponse) String() string {
 func (*ListRejectsResponse) ProtoMessage() {}
 
 func (x *ListRejectsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[4]
+	mi := &file_gauged_v1_history_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -390,7 +930,7 @@ func (x *ListRejectsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRejectsResponse.ProtoReflect.Descriptor instead.
 func (*ListRejectsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{4}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *ListRejectsResponse) GetRejects() []*Reject {
@@ -428,7 +968,7 @@ type ListStateChangesRequest struct {
 
 func (x *ListStateChangesRequest) Reset() {
 	*x = ListStateChangesRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[5]
+	mi := &file_gauged_v1_history_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -440,7 +980,7 @@ func (x *ListStateChangesRequest) String() string {
 func (*ListStateChangesRequest) ProtoMessage() {}
 
 func (x *ListStateChangesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[5]
+	mi := &file_gauged_v1_history_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -453,7 +993,7 @@ func (x *ListStateChangesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListStateChangesRequest.ProtoReflect.Descriptor instead.
 func (*ListStateChangesRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *ListStateChangesRequest) GetGaugeId() string {
@@ -511,7 +1051,7 @@ type ListStateChangesResponse struct {
 
 func (x *ListStateChangesResponse) Reset() {
 	*x = ListStateChangesResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[6]
+	mi := &file_gauged_v1_history_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -523,7 +1063,7 @@ func (x *ListStateChangesResponse) String() string {
 func (*ListStateChangesResponse) ProtoMessage() {}
 
 func (x *ListStateChangesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[6]
+	mi := &file_gauged_v1_history_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -536,7 +1076,7 @@ func (x *ListStateChangesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListStateChangesResponse.ProtoReflect.Descriptor instead.
 func (*ListStateChangesResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ListStateChangesResponse) GetChanges() []*StateChange {
@@ -574,7 +1114,7 @@ type ListJobFactsRequest struct {
 
 func (x *ListJobFactsRequest) Reset() {
 	*x = ListJobFactsRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[7]
+	mi := &file_gauged_v1_history_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -586,7 +1126,7 @@ func (x *ListJobFactsRequest) String() string {
 func (*ListJobFactsRequest) ProtoMessage() {}
 
 func (x *ListJobFactsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[7]
+	mi := &file_gauged_v1_history_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -599,7 +1139,7 @@ func (x *ListJobFactsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobFactsRequest.ProtoReflect.Descriptor instead.
 func (*ListJobFactsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ListJobFactsRequest) GetJobId() uint64 {
@@ -677,7 +1217,7 @@ type JobFact struct {
 
 func (x *JobFact) Reset() {
 	*x = JobFact{}
-	mi := &file_gauged_v1_history_proto_msgTypes[8]
+	mi := &file_gauged_v1_history_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -689,7 +1229,7 @@ func (x *JobFact) String() string {
 func (*JobFact) ProtoMessage() {}
 
 func (x *JobFact) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[8]
+	mi := &file_gauged_v1_history_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -702,7 +1242,7 @@ func (x *JobFact) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobFact.ProtoReflect.Descriptor instead.
 func (*JobFact) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *JobFact) GetSeq() uint64 {
@@ -958,7 +1498,7 @@ type JobSetAside struct {
 
 func (x *JobSetAside) Reset() {
 	*x = JobSetAside{}
-	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	mi := &file_gauged_v1_history_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -970,7 +1510,7 @@ func (x *JobSetAside) String() string {
 func (*JobSetAside) ProtoMessage() {}
 
 func (x *JobSetAside) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	mi := &file_gauged_v1_history_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -983,7 +1523,7 @@ func (x *JobSetAside) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobSetAside.ProtoReflect.Descriptor instead.
 func (*JobSetAside) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *JobSetAside) GetReason() string {
@@ -1019,7 +1559,7 @@ type JobResumed struct {
 
 func (x *JobResumed) Reset() {
 	*x = JobResumed{}
-	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	mi := &file_gauged_v1_history_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1031,7 +1571,7 @@ func (x *JobResumed) String() string {
 func (*JobResumed) ProtoMessage() {}
 
 func (x *JobResumed) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	mi := &file_gauged_v1_history_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1044,7 +1584,7 @@ func (x *JobResumed) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobResumed.ProtoReflect.Descriptor instead.
 func (*JobResumed) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *JobResumed) GetGaugeIds() map[string]string {
@@ -1097,7 +1637,7 @@ type UnitSerialCorrected struct {
 
 func (x *UnitSerialCorrected) Reset() {
 	*x = UnitSerialCorrected{}
-	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	mi := &file_gauged_v1_history_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1109,7 +1649,7 @@ func (x *UnitSerialCorrected) String() string {
 func (*UnitSerialCorrected) ProtoMessage() {}
 
 func (x *UnitSerialCorrected) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	mi := &file_gauged_v1_history_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1122,7 +1662,7 @@ func (x *UnitSerialCorrected) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UnitSerialCorrected.ProtoReflect.Descriptor instead.
 func (*UnitSerialCorrected) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *UnitSerialCorrected) GetUnitSerial() string {
@@ -1169,7 +1709,7 @@ type JobStarted struct {
 
 func (x *JobStarted) Reset() {
 	*x = JobStarted{}
-	mi := &file_gauged_v1_history_proto_msgTypes[12]
+	mi := &file_gauged_v1_history_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1181,7 +1721,7 @@ func (x *JobStarted) String() string {
 func (*JobStarted) ProtoMessage() {}
 
 func (x *JobStarted) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[12]
+	mi := &file_gauged_v1_history_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1194,7 +1734,7 @@ func (x *JobStarted) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobStarted.ProtoReflect.Descriptor instead.
 func (*JobStarted) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *JobStarted) GetUnitSerial() string {
@@ -1273,7 +1813,7 @@ type GaugeAbility struct {
 
 func (x *GaugeAbility) Reset() {
 	*x = GaugeAbility{}
-	mi := &file_gauged_v1_history_proto_msgTypes[13]
+	mi := &file_gauged_v1_history_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1285,7 +1825,7 @@ func (x *GaugeAbility) String() string {
 func (*GaugeAbility) ProtoMessage() {}
 
 func (x *GaugeAbility) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[13]
+	mi := &file_gauged_v1_history_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1298,7 +1838,7 @@ func (x *GaugeAbility) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GaugeAbility.ProtoReflect.Descriptor instead.
 func (*GaugeAbility) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *GaugeAbility) GetResolution() *Quantity {
@@ -1373,7 +1913,7 @@ type CautionsRead struct {
 
 func (x *CautionsRead) Reset() {
 	*x = CautionsRead{}
-	mi := &file_gauged_v1_history_proto_msgTypes[14]
+	mi := &file_gauged_v1_history_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1385,7 +1925,7 @@ func (x *CautionsRead) String() string {
 func (*CautionsRead) ProtoMessage() {}
 
 func (x *CautionsRead) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[14]
+	mi := &file_gauged_v1_history_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1398,7 +1938,7 @@ func (x *CautionsRead) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CautionsRead.ProtoReflect.Descriptor instead.
 func (*CautionsRead) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{20}
 }
 
 // ReadingTaken is a reading that was taken into a measurement.
@@ -1416,7 +1956,7 @@ type ReadingTaken struct {
 
 func (x *ReadingTaken) Reset() {
 	*x = ReadingTaken{}
-	mi := &file_gauged_v1_history_proto_msgTypes[15]
+	mi := &file_gauged_v1_history_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1428,7 +1968,7 @@ func (x *ReadingTaken) String() string {
 func (*ReadingTaken) ProtoMessage() {}
 
 func (x *ReadingTaken) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[15]
+	mi := &file_gauged_v1_history_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1441,7 +1981,7 @@ func (x *ReadingTaken) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReadingTaken.ProtoReflect.Descriptor instead.
 func (*ReadingTaken) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *ReadingTaken) GetReadingSeq() uint64 {
@@ -1478,7 +2018,7 @@ type ReadingDiscarded struct {
 
 func (x *ReadingDiscarded) Reset() {
 	*x = ReadingDiscarded{}
-	mi := &file_gauged_v1_history_proto_msgTypes[16]
+	mi := &file_gauged_v1_history_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1490,7 +2030,7 @@ func (x *ReadingDiscarded) String() string {
 func (*ReadingDiscarded) ProtoMessage() {}
 
 func (x *ReadingDiscarded) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[16]
+	mi := &file_gauged_v1_history_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1503,7 +2043,7 @@ func (x *ReadingDiscarded) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReadingDiscarded.ProtoReflect.Descriptor instead.
 func (*ReadingDiscarded) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *ReadingDiscarded) GetReadingSeq() uint64 {
@@ -1535,7 +2075,7 @@ type PartChosen struct {
 
 func (x *PartChosen) Reset() {
 	*x = PartChosen{}
-	mi := &file_gauged_v1_history_proto_msgTypes[17]
+	mi := &file_gauged_v1_history_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1547,7 +2087,7 @@ func (x *PartChosen) String() string {
 func (*PartChosen) ProtoMessage() {}
 
 func (x *PartChosen) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[17]
+	mi := &file_gauged_v1_history_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1560,7 +2100,7 @@ func (x *PartChosen) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PartChosen.ProtoReflect.Descriptor instead.
 func (*PartChosen) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *PartChosen) GetPlace() string {
@@ -1599,7 +2139,7 @@ type PartFitted struct {
 
 func (x *PartFitted) Reset() {
 	*x = PartFitted{}
-	mi := &file_gauged_v1_history_proto_msgTypes[18]
+	mi := &file_gauged_v1_history_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1611,7 +2151,7 @@ func (x *PartFitted) String() string {
 func (*PartFitted) ProtoMessage() {}
 
 func (x *PartFitted) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[18]
+	mi := &file_gauged_v1_history_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1624,7 +2164,7 @@ func (x *PartFitted) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PartFitted.ProtoReflect.Descriptor instead.
 func (*PartFitted) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *PartFitted) GetPlace() string {
@@ -1661,7 +2201,7 @@ type VerdictReached struct {
 
 func (x *VerdictReached) Reset() {
 	*x = VerdictReached{}
-	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	mi := &file_gauged_v1_history_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1673,7 +2213,7 @@ func (x *VerdictReached) String() string {
 func (*VerdictReached) ProtoMessage() {}
 
 func (x *VerdictReached) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	mi := &file_gauged_v1_history_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1686,7 +2226,7 @@ func (x *VerdictReached) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerdictReached.ProtoReflect.Descriptor instead.
 func (*VerdictReached) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *VerdictReached) GetOutcome() Outcome {
@@ -1712,7 +2252,7 @@ type VerdictSigned struct {
 
 func (x *VerdictSigned) Reset() {
 	*x = VerdictSigned{}
-	mi := &file_gauged_v1_history_proto_msgTypes[20]
+	mi := &file_gauged_v1_history_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1724,7 +2264,7 @@ func (x *VerdictSigned) String() string {
 func (*VerdictSigned) ProtoMessage() {}
 
 func (x *VerdictSigned) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[20]
+	mi := &file_gauged_v1_history_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1737,7 +2277,7 @@ func (x *VerdictSigned) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerdictSigned.ProtoReflect.Descriptor instead.
 func (*VerdictSigned) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{26}
 }
 
 // RoundBegun is that the next round began.
@@ -1757,7 +2297,7 @@ type RoundBegun struct {
 
 func (x *RoundBegun) Reset() {
 	*x = RoundBegun{}
-	mi := &file_gauged_v1_history_proto_msgTypes[21]
+	mi := &file_gauged_v1_history_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1769,7 +2309,7 @@ func (x *RoundBegun) String() string {
 func (*RoundBegun) ProtoMessage() {}
 
 func (x *RoundBegun) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[21]
+	mi := &file_gauged_v1_history_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1782,7 +2322,7 @@ func (x *RoundBegun) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RoundBegun.ProtoReflect.Descriptor instead.
 func (*RoundBegun) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *RoundBegun) GetOver() uint32 {
@@ -1826,7 +2366,7 @@ type JobClosed struct {
 
 func (x *JobClosed) Reset() {
 	*x = JobClosed{}
-	mi := &file_gauged_v1_history_proto_msgTypes[22]
+	mi := &file_gauged_v1_history_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1838,7 +2378,7 @@ func (x *JobClosed) String() string {
 func (*JobClosed) ProtoMessage() {}
 
 func (x *JobClosed) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[22]
+	mi := &file_gauged_v1_history_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1851,7 +2391,7 @@ func (x *JobClosed) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobClosed.ProtoReflect.Descriptor instead.
 func (*JobClosed) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *JobClosed) GetReason() string {
@@ -1881,7 +2421,7 @@ type ListJobFactsResponse struct {
 
 func (x *ListJobFactsResponse) Reset() {
 	*x = ListJobFactsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[23]
+	mi := &file_gauged_v1_history_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1893,7 +2433,7 @@ func (x *ListJobFactsResponse) String() string {
 func (*ListJobFactsResponse) ProtoMessage() {}
 
 func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[23]
+	mi := &file_gauged_v1_history_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1906,7 +2446,7 @@ func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobFactsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobFactsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *ListJobFactsResponse) GetFacts() []*JobFact {
@@ -1934,7 +2474,7 @@ type GetFileRequest struct {
 
 func (x *GetFileRequest) Reset() {
 	*x = GetFileRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[24]
+	mi := &file_gauged_v1_history_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1946,7 +2486,7 @@ func (x *GetFileRequest) String() string {
 func (*GetFileRequest) ProtoMessage() {}
 
 func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[24]
+	mi := &file_gauged_v1_history_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1959,7 +2499,7 @@ func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileRequest.ProtoReflect.Descriptor instead.
 func (*GetFileRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *GetFileRequest) GetHash() string {
@@ -1986,7 +2526,7 @@ type GetFileResponse struct {
 
 func (x *GetFileResponse) Reset() {
 	*x = GetFileResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[25]
+	mi := &file_gauged_v1_history_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1998,7 +2538,7 @@ func (x *GetFileResponse) String() string {
 func (*GetFileResponse) ProtoMessage() {}
 
 func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[25]
+	mi := &file_gauged_v1_history_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2011,7 +2551,7 @@ func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileResponse.ProtoReflect.Descriptor instead.
 func (*GetFileResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *GetFileResponse) GetKind() FileKind {
@@ -2053,7 +2593,7 @@ type ReplayVerdictsRequest struct {
 
 func (x *ReplayVerdictsRequest) Reset() {
 	*x = ReplayVerdictsRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[26]
+	mi := &file_gauged_v1_history_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2065,7 +2605,7 @@ func (x *ReplayVerdictsRequest) String() string {
 func (*ReplayVerdictsRequest) ProtoMessage() {}
 
 func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[26]
+	mi := &file_gauged_v1_history_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2078,7 +2618,7 @@ func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsRequest.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *ReplayVerdictsRequest) GetJobId() uint64 {
@@ -2103,7 +2643,7 @@ type ReplayVerdictsResponse struct {
 
 func (x *ReplayVerdictsResponse) Reset() {
 	*x = ReplayVerdictsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[27]
+	mi := &file_gauged_v1_history_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2115,7 +2655,7 @@ func (x *ReplayVerdictsResponse) String() string {
 func (*ReplayVerdictsResponse) ProtoMessage() {}
 
 func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[27]
+	mi := &file_gauged_v1_history_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2128,7 +2668,7 @@ func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsResponse.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *ReplayVerdictsResponse) GetJobCount() uint32 {
@@ -2156,7 +2696,43 @@ var File_gauged_v1_history_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_history_proto_rawDesc = "" +
 	"\n" +
-	"\x17gauged/v1/history.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xff\x01\n" +
+	"\x17gauged/v1/history.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xb3\x01\n" +
+	"\vHistoryHead\x12\x10\n" +
+	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
+	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x16\n" +
+	"\x06digest\x18\x03 \x01(\fR\x06digest\x12\x18\n" +
+	"\astation\x18\x04 \x01(\tR\astation\x12\x1c\n" +
+	"\tsignature\x18\x05 \x01(\fR\tsignature\x12\x12\n" +
+	"\x04line\x18\x06 \x01(\tR\x04line\"*\n" +
+	"\x14VerifyHistoryRequest\x12\x12\n" +
+	"\x04head\x18\x01 \x01(\tR\x04head\"\x93\x02\n" +
+	"\x15VerifyHistoryResponse\x12\x1f\n" +
+	"\vthrough_seq\x18\x01 \x01(\x04R\n" +
+	"throughSeq\x12\x16\n" +
+	"\x06digest\x18\x02 \x01(\fR\x06digest\x120\n" +
+	"\x14upgraded_through_seq\x18\x03 \x01(\x04R\x12upgradedThroughSeq\x12<\n" +
+	"\n" +
+	"difference\x18\x04 \x01(\v2\x1c.gauged.v1.HistoryDifferenceR\n" +
+	"difference\x12\x1b\n" +
+	"\thead_held\x18\x05 \x01(\bR\bheadHeld\x12$\n" +
+	"\vhead_signed\x18\x06 \x01(\bH\x00R\n" +
+	"headSigned\x88\x01\x01B\x0e\n" +
+	"\f_head_signed\"\xa4\x02\n" +
+	"\x11HistoryDifference\x129\n" +
+	"\tdeviation\x18\x01 \x01(\x0e2\x1b.gauged.v1.HistoryDeviationR\tdeviation\x12\x10\n" +
+	"\x03seq\x18\x02 \x01(\x04R\x03seq\x12\x19\n" +
+	"\blast_seq\x18\x03 \x01(\x04R\alastSeq\x12\x1b\n" +
+	"\tother_seq\x18\x04 \x01(\x04R\botherSeq\x12\x14\n" +
+	"\x05table\x18\x05 \x01(\tR\x05table\x12\x19\n" +
+	"\bgauge_id\x18\x06 \x01(\tR\agaugeId\x12\x15\n" +
+	"\x06job_id\x18\a \x01(\x04R\x05jobId\x12.\n" +
+	"\x04time\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x12\n" +
+	"\x04text\x18\t \x01(\tR\x04text\"*\n" +
+	"\x14BackUpHistoryRequest\x12\x12\n" +
+	"\x04path\x18\x01 \x01(\tR\x04path\"h\n" +
+	"\x15BackUpHistoryResponse\x12*\n" +
+	"\x04head\x18\x01 \x01(\v2\x16.gauged.v1.HistoryHeadR\x04head\x12#\n" +
+	"\rhistory_bytes\x18\x02 \x01(\x04R\fhistoryBytes\"\xff\x01\n" +
 	"\x13ListReadingsRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
 	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x129\n" +
@@ -2335,14 +2911,31 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x16ReplayVerdictsResponse\x12\x1b\n" +
 	"\tjob_count\x18\x01 \x01(\rR\bjobCount\x12#\n" +
 	"\rverdict_count\x18\x02 \x01(\rR\fverdictCount\x12 \n" +
-	"\vdifferences\x18\x03 \x03(\tR\vdifferences2\xf6\x03\n" +
+	"\vdifferences\x18\x03 \x03(\tR\vdifferences*\xa7\x03\n" +
+	"\x10HistoryDeviation\x12!\n" +
+	"\x1dHISTORY_DEVIATION_UNSPECIFIED\x10\x00\x12\x1d\n" +
+	"\x19HISTORY_DEVIATION_CHANGED\x10\x01\x12\x1d\n" +
+	"\x19HISTORY_DEVIATION_MISSING\x10\x02\x12\x1e\n" +
+	"\x1aHISTORY_DEVIATION_INSERTED\x10\x03\x12\x1d\n" +
+	"\x19HISTORY_DEVIATION_DOUBLED\x10\x04\x12\x1b\n" +
+	"\x17HISTORY_DEVIATION_MOVED\x10\x05\x12\x1b\n" +
+	"\x17HISTORY_DEVIATION_ADDED\x10\x06\x12\x1e\n" +
+	"\x1aHISTORY_DEVIATION_UNLINKED\x10\a\x12\x1c\n" +
+	"\x18HISTORY_DEVIATION_BROKEN\x10\b\x12\x1b\n" +
+	"\x17HISTORY_DEVIATION_MARKS\x10\t\x12\x1f\n" +
+	"\x1bHISTORY_DEVIATION_CUT_SHORT\x10\n" +
+	"\x12\x1f\n" +
+	"\x1bHISTORY_DEVIATION_OTHER_END\x10\v\x12\x1c\n" +
+	"\x18HISTORY_DEVIATION_RUINED\x10\f2\x9e\x05\n" +
 	"\x0eHistoryService\x12O\n" +
 	"\fListReadings\x12\x1e.gauged.v1.ListReadingsRequest\x1a\x1f.gauged.v1.ListReadingsResponse\x12L\n" +
 	"\vListRejects\x12\x1d.gauged.v1.ListRejectsRequest\x1a\x1e.gauged.v1.ListRejectsResponse\x12[\n" +
 	"\x10ListStateChanges\x12\".gauged.v1.ListStateChangesRequest\x1a#.gauged.v1.ListStateChangesResponse\x12O\n" +
 	"\fListJobFacts\x12\x1e.gauged.v1.ListJobFactsRequest\x1a\x1f.gauged.v1.ListJobFactsResponse\x12@\n" +
 	"\aGetFile\x12\x19.gauged.v1.GetFileRequest\x1a\x1a.gauged.v1.GetFileResponse\x12U\n" +
-	"\x0eReplayVerdicts\x12 .gauged.v1.ReplayVerdictsRequest\x1a!.gauged.v1.ReplayVerdictsResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
+	"\x0eReplayVerdicts\x12 .gauged.v1.ReplayVerdictsRequest\x1a!.gauged.v1.ReplayVerdictsResponse\x12R\n" +
+	"\rVerifyHistory\x12\x1f.gauged.v1.VerifyHistoryRequest\x1a .gauged.v1.VerifyHistoryResponse\x12R\n" +
+	"\rBackUpHistory\x12\x1f.gauged.v1.BackUpHistoryRequest\x1a .gauged.v1.BackUpHistoryResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
 var (
 	file_gauged_v1_history_proto_rawDescOnce sync.Once
@@ -2356,119 +2949,136 @@ func file_gauged_v1_history_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_history_proto_rawDescData
 }
 
-var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 32)
+var file_gauged_v1_history_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
+var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 38)
 var file_gauged_v1_history_proto_goTypes = []any{
-	(*ListReadingsRequest)(nil),      // 0: gauged.v1.ListReadingsRequest
-	(*ListReadingsResponse)(nil),     // 1: gauged.v1.ListReadingsResponse
-	(*ListRejectsRequest)(nil),       // 2: gauged.v1.ListRejectsRequest
-	(*Reject)(nil),                   // 3: gauged.v1.Reject
-	(*ListRejectsResponse)(nil),      // 4: gauged.v1.ListRejectsResponse
-	(*ListStateChangesRequest)(nil),  // 5: gauged.v1.ListStateChangesRequest
-	(*ListStateChangesResponse)(nil), // 6: gauged.v1.ListStateChangesResponse
-	(*ListJobFactsRequest)(nil),      // 7: gauged.v1.ListJobFactsRequest
-	(*JobFact)(nil),                  // 8: gauged.v1.JobFact
-	(*JobSetAside)(nil),              // 9: gauged.v1.JobSetAside
-	(*JobResumed)(nil),               // 10: gauged.v1.JobResumed
-	(*UnitSerialCorrected)(nil),      // 11: gauged.v1.UnitSerialCorrected
-	(*JobStarted)(nil),               // 12: gauged.v1.JobStarted
-	(*GaugeAbility)(nil),             // 13: gauged.v1.GaugeAbility
-	(*CautionsRead)(nil),             // 14: gauged.v1.CautionsRead
-	(*ReadingTaken)(nil),             // 15: gauged.v1.ReadingTaken
-	(*ReadingDiscarded)(nil),         // 16: gauged.v1.ReadingDiscarded
-	(*PartChosen)(nil),               // 17: gauged.v1.PartChosen
-	(*PartFitted)(nil),               // 18: gauged.v1.PartFitted
-	(*VerdictReached)(nil),           // 19: gauged.v1.VerdictReached
-	(*VerdictSigned)(nil),            // 20: gauged.v1.VerdictSigned
-	(*RoundBegun)(nil),               // 21: gauged.v1.RoundBegun
-	(*JobClosed)(nil),                // 22: gauged.v1.JobClosed
-	(*ListJobFactsResponse)(nil),     // 23: gauged.v1.ListJobFactsResponse
-	(*GetFileRequest)(nil),           // 24: gauged.v1.GetFileRequest
-	(*GetFileResponse)(nil),          // 25: gauged.v1.GetFileResponse
-	(*ReplayVerdictsRequest)(nil),    // 26: gauged.v1.ReplayVerdictsRequest
-	(*ReplayVerdictsResponse)(nil),   // 27: gauged.v1.ReplayVerdictsResponse
-	nil,                              // 28: gauged.v1.JobResumed.GaugeIdsEntry
-	nil,                              // 29: gauged.v1.JobResumed.AbilitiesEntry
-	nil,                              // 30: gauged.v1.JobStarted.GaugeIdsEntry
-	nil,                              // 31: gauged.v1.JobStarted.AbilitiesEntry
-	(*timestamppb.Timestamp)(nil),    // 32: google.protobuf.Timestamp
-	(*Reading)(nil),                  // 33: gauged.v1.Reading
-	(RejectReason)(0),                // 34: gauged.v1.RejectReason
-	(*Message)(nil),                  // 35: gauged.v1.Message
-	(*StateChange)(nil),              // 36: gauged.v1.StateChange
-	(*Quantity)(nil),                 // 37: gauged.v1.Quantity
-	(Outcome)(0),                     // 38: gauged.v1.Outcome
-	(*Evaluation)(nil),               // 39: gauged.v1.Evaluation
-	(*FittedPart)(nil),               // 40: gauged.v1.FittedPart
-	(FileKind)(0),                    // 41: gauged.v1.FileKind
+	(HistoryDeviation)(0),            // 0: gauged.v1.HistoryDeviation
+	(*HistoryHead)(nil),              // 1: gauged.v1.HistoryHead
+	(*VerifyHistoryRequest)(nil),     // 2: gauged.v1.VerifyHistoryRequest
+	(*VerifyHistoryResponse)(nil),    // 3: gauged.v1.VerifyHistoryResponse
+	(*HistoryDifference)(nil),        // 4: gauged.v1.HistoryDifference
+	(*BackUpHistoryRequest)(nil),     // 5: gauged.v1.BackUpHistoryRequest
+	(*BackUpHistoryResponse)(nil),    // 6: gauged.v1.BackUpHistoryResponse
+	(*ListReadingsRequest)(nil),      // 7: gauged.v1.ListReadingsRequest
+	(*ListReadingsResponse)(nil),     // 8: gauged.v1.ListReadingsResponse
+	(*ListRejectsRequest)(nil),       // 9: gauged.v1.ListRejectsRequest
+	(*Reject)(nil),                   // 10: gauged.v1.Reject
+	(*ListRejectsResponse)(nil),      // 11: gauged.v1.ListRejectsResponse
+	(*ListStateChangesRequest)(nil),  // 12: gauged.v1.ListStateChangesRequest
+	(*ListStateChangesResponse)(nil), // 13: gauged.v1.ListStateChangesResponse
+	(*ListJobFactsRequest)(nil),      // 14: gauged.v1.ListJobFactsRequest
+	(*JobFact)(nil),                  // 15: gauged.v1.JobFact
+	(*JobSetAside)(nil),              // 16: gauged.v1.JobSetAside
+	(*JobResumed)(nil),               // 17: gauged.v1.JobResumed
+	(*UnitSerialCorrected)(nil),      // 18: gauged.v1.UnitSerialCorrected
+	(*JobStarted)(nil),               // 19: gauged.v1.JobStarted
+	(*GaugeAbility)(nil),             // 20: gauged.v1.GaugeAbility
+	(*CautionsRead)(nil),             // 21: gauged.v1.CautionsRead
+	(*ReadingTaken)(nil),             // 22: gauged.v1.ReadingTaken
+	(*ReadingDiscarded)(nil),         // 23: gauged.v1.ReadingDiscarded
+	(*PartChosen)(nil),               // 24: gauged.v1.PartChosen
+	(*PartFitted)(nil),               // 25: gauged.v1.PartFitted
+	(*VerdictReached)(nil),           // 26: gauged.v1.VerdictReached
+	(*VerdictSigned)(nil),            // 27: gauged.v1.VerdictSigned
+	(*RoundBegun)(nil),               // 28: gauged.v1.RoundBegun
+	(*JobClosed)(nil),                // 29: gauged.v1.JobClosed
+	(*ListJobFactsResponse)(nil),     // 30: gauged.v1.ListJobFactsResponse
+	(*GetFileRequest)(nil),           // 31: gauged.v1.GetFileRequest
+	(*GetFileResponse)(nil),          // 32: gauged.v1.GetFileResponse
+	(*ReplayVerdictsRequest)(nil),    // 33: gauged.v1.ReplayVerdictsRequest
+	(*ReplayVerdictsResponse)(nil),   // 34: gauged.v1.ReplayVerdictsResponse
+	nil,                              // 35: gauged.v1.JobResumed.GaugeIdsEntry
+	nil,                              // 36: gauged.v1.JobResumed.AbilitiesEntry
+	nil,                              // 37: gauged.v1.JobStarted.GaugeIdsEntry
+	nil,                              // 38: gauged.v1.JobStarted.AbilitiesEntry
+	(*timestamppb.Timestamp)(nil),    // 39: google.protobuf.Timestamp
+	(*Reading)(nil),                  // 40: gauged.v1.Reading
+	(RejectReason)(0),                // 41: gauged.v1.RejectReason
+	(*Message)(nil),                  // 42: gauged.v1.Message
+	(*StateChange)(nil),              // 43: gauged.v1.StateChange
+	(*Quantity)(nil),                 // 44: gauged.v1.Quantity
+	(Outcome)(0),                     // 45: gauged.v1.Outcome
+	(*Evaluation)(nil),               // 46: gauged.v1.Evaluation
+	(*FittedPart)(nil),               // 47: gauged.v1.FittedPart
+	(FileKind)(0),                    // 48: gauged.v1.FileKind
 }
 var file_gauged_v1_history_proto_depIdxs = []int32{
-	32, // 0: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	32, // 1: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
-	33, // 2: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
-	32, // 3: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
-	32, // 4: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
-	32, // 5: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
-	34, // 6: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
-	35, // 7: gauged.v1.Reject.detail:type_name -> gauged.v1.Message
-	3,  // 8: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
-	32, // 9: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
-	32, // 10: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
-	36, // 11: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
-	32, // 12: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
-	32, // 13: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
-	32, // 14: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
-	12, // 15: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
-	14, // 16: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
-	15, // 17: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
-	16, // 18: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
-	17, // 19: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
-	18, // 20: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
-	19, // 21: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
-	20, // 22: gauged.v1.JobFact.verdict_signed:type_name -> gauged.v1.VerdictSigned
-	21, // 23: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
-	22, // 24: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
-	9,  // 25: gauged.v1.JobFact.set_aside:type_name -> gauged.v1.JobSetAside
-	10, // 26: gauged.v1.JobFact.resumed:type_name -> gauged.v1.JobResumed
-	11, // 27: gauged.v1.JobFact.unit_serial_corrected:type_name -> gauged.v1.UnitSerialCorrected
-	28, // 28: gauged.v1.JobResumed.gauge_ids:type_name -> gauged.v1.JobResumed.GaugeIdsEntry
-	29, // 29: gauged.v1.JobResumed.abilities:type_name -> gauged.v1.JobResumed.AbilitiesEntry
-	35, // 30: gauged.v1.JobResumed.warnings:type_name -> gauged.v1.Message
-	30, // 31: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
-	31, // 32: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
-	35, // 33: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
-	37, // 34: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
-	37, // 35: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
-	37, // 36: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
-	37, // 37: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
-	37, // 38: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
-	37, // 39: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
-	38, // 40: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
-	39, // 41: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
-	38, // 42: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
-	40, // 43: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
-	35, // 44: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
-	8,  // 45: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
-	41, // 46: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
-	32, // 47: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
-	13, // 48: gauged.v1.JobResumed.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
-	13, // 49: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
-	0,  // 50: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
-	2,  // 51: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
-	5,  // 52: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
-	7,  // 53: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
-	24, // 54: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
-	26, // 55: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
-	1,  // 56: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
-	4,  // 57: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
-	6,  // 58: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
-	23, // 59: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
-	25, // 60: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
-	27, // 61: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
-	56, // [56:62] is the sub-list for method output_type
-	50, // [50:56] is the sub-list for method input_type
-	50, // [50:50] is the sub-list for extension type_name
-	50, // [50:50] is the sub-list for extension extendee
-	0,  // [0:50] is the sub-list for field type_name
+	39, // 0: gauged.v1.HistoryHead.time:type_name -> google.protobuf.Timestamp
+	4,  // 1: gauged.v1.VerifyHistoryResponse.difference:type_name -> gauged.v1.HistoryDifference
+	0,  // 2: gauged.v1.HistoryDifference.deviation:type_name -> gauged.v1.HistoryDeviation
+	39, // 3: gauged.v1.HistoryDifference.time:type_name -> google.protobuf.Timestamp
+	1,  // 4: gauged.v1.BackUpHistoryResponse.head:type_name -> gauged.v1.HistoryHead
+	39, // 5: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	39, // 6: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	40, // 7: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
+	39, // 8: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
+	39, // 9: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
+	39, // 10: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
+	41, // 11: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
+	42, // 12: gauged.v1.Reject.detail:type_name -> gauged.v1.Message
+	10, // 13: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
+	39, // 14: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
+	39, // 15: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
+	43, // 16: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
+	39, // 17: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
+	39, // 18: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
+	39, // 19: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
+	19, // 20: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
+	21, // 21: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
+	22, // 22: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
+	23, // 23: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
+	24, // 24: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
+	25, // 25: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
+	26, // 26: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
+	27, // 27: gauged.v1.JobFact.verdict_signed:type_name -> gauged.v1.VerdictSigned
+	28, // 28: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
+	29, // 29: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
+	16, // 30: gauged.v1.JobFact.set_aside:type_name -> gauged.v1.JobSetAside
+	17, // 31: gauged.v1.JobFact.resumed:type_name -> gauged.v1.JobResumed
+	18, // 32: gauged.v1.JobFact.unit_serial_corrected:type_name -> gauged.v1.UnitSerialCorrected
+	35, // 33: gauged.v1.JobResumed.gauge_ids:type_name -> gauged.v1.JobResumed.GaugeIdsEntry
+	36, // 34: gauged.v1.JobResumed.abilities:type_name -> gauged.v1.JobResumed.AbilitiesEntry
+	42, // 35: gauged.v1.JobResumed.warnings:type_name -> gauged.v1.Message
+	37, // 36: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
+	38, // 37: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
+	42, // 38: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
+	44, // 39: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
+	44, // 40: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
+	44, // 41: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
+	44, // 42: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
+	44, // 43: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
+	44, // 44: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
+	45, // 45: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
+	46, // 46: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
+	45, // 47: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
+	47, // 48: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
+	42, // 49: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
+	15, // 50: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
+	48, // 51: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
+	39, // 52: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
+	20, // 53: gauged.v1.JobResumed.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	20, // 54: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	7,  // 55: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
+	9,  // 56: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
+	12, // 57: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
+	14, // 58: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
+	31, // 59: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
+	33, // 60: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
+	2,  // 61: gauged.v1.HistoryService.VerifyHistory:input_type -> gauged.v1.VerifyHistoryRequest
+	5,  // 62: gauged.v1.HistoryService.BackUpHistory:input_type -> gauged.v1.BackUpHistoryRequest
+	8,  // 63: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
+	11, // 64: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
+	13, // 65: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
+	30, // 66: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
+	32, // 67: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
+	34, // 68: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
+	3,  // 69: gauged.v1.HistoryService.VerifyHistory:output_type -> gauged.v1.VerifyHistoryResponse
+	6,  // 70: gauged.v1.HistoryService.BackUpHistory:output_type -> gauged.v1.BackUpHistoryResponse
+	63, // [63:71] is the sub-list for method output_type
+	55, // [55:63] is the sub-list for method input_type
+	55, // [55:55] is the sub-list for extension type_name
+	55, // [55:55] is the sub-list for extension extendee
+	0,  // [0:55] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_history_proto_init() }
@@ -2481,7 +3091,8 @@ func file_gauged_v1_history_proto_init() {
 	file_gauged_v1_message_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_history_proto_msgTypes[8].OneofWrappers = []any{
+	file_gauged_v1_history_proto_msgTypes[2].OneofWrappers = []any{}
+	file_gauged_v1_history_proto_msgTypes[14].OneofWrappers = []any{
 		(*JobFact_Started)(nil),
 		(*JobFact_CautionsRead)(nil),
 		(*JobFact_Taken)(nil),
@@ -2496,19 +3107,20 @@ func file_gauged_v1_history_proto_init() {
 		(*JobFact_Resumed)(nil),
 		(*JobFact_UnitSerialCorrected)(nil),
 	}
-	file_gauged_v1_history_proto_msgTypes[13].OneofWrappers = []any{}
+	file_gauged_v1_history_proto_msgTypes[19].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_history_proto_rawDesc), len(file_gauged_v1_history_proto_rawDesc)),
-			NumEnums:      0,
-			NumMessages:   32,
+			NumEnums:      1,
+			NumMessages:   38,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
 		GoTypes:           file_gauged_v1_history_proto_goTypes,
 		DependencyIndexes: file_gauged_v1_history_proto_depIdxs,
+		EnumInfos:         file_gauged_v1_history_proto_enumTypes,
 		MessageInfos:      file_gauged_v1_history_proto_msgTypes,
 	}.Build()
 	File_gauged_v1_history_proto = out.File

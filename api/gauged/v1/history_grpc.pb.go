@@ -27,6 +27,8 @@ const (
 	HistoryService_ListJobFacts_FullMethodName     = "/gauged.v1.HistoryService/ListJobFacts"
 	HistoryService_GetFile_FullMethodName          = "/gauged.v1.HistoryService/GetFile"
 	HistoryService_ReplayVerdicts_FullMethodName   = "/gauged.v1.HistoryService/ReplayVerdicts"
+	HistoryService_VerifyHistory_FullMethodName    = "/gauged.v1.HistoryService/VerifyHistory"
+	HistoryService_BackUpHistory_FullMethodName    = "/gauged.v1.HistoryService/BackUpHistory"
 )
 
 // HistoryServiceClient is the client API for HistoryService service.
@@ -49,6 +51,10 @@ type HistoryServiceClient interface {
 	// ReplayVerdicts computes every verdict again from the stored facts and
 	// compares it with the stored one, byte for byte.
 	ReplayVerdicts(ctx context.Context, in *ReplayVerdictsRequest, opts ...grpc.CallOption) (*ReplayVerdictsResponse, error)
+	// VerifyHistory walks along the chain over all facts and names the first that is not what was stored.
+	VerifyHistory(ctx context.Context, in *VerifyHistoryRequest, opts ...grpc.CallOption) (*VerifyHistoryResponse, error)
+	// BackUpHistory writes a copy of the history as it is now, and verifies it.
+	BackUpHistory(ctx context.Context, in *BackUpHistoryRequest, opts ...grpc.CallOption) (*BackUpHistoryResponse, error)
 }
 
 type historyServiceClient struct {
@@ -119,6 +125,26 @@ func (c *historyServiceClient) ReplayVerdicts(ctx context.Context, in *ReplayVer
 	return out, nil
 }
 
+func (c *historyServiceClient) VerifyHistory(ctx context.Context, in *VerifyHistoryRequest, opts ...grpc.CallOption) (*VerifyHistoryResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(VerifyHistoryResponse)
+	err := c.cc.Invoke(ctx, HistoryService_VerifyHistory_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *historyServiceClient) BackUpHistory(ctx context.Context, in *BackUpHistoryRequest, opts ...grpc.CallOption) (*BackUpHistoryResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(BackUpHistoryResponse)
+	err := c.cc.Invoke(ctx, HistoryService_BackUpHistory_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // HistoryServiceServer is the server API for HistoryService service.
 // All implementations must embed UnimplementedHistoryServiceServer
 // for forward compatibility.
@@ -139,6 +165,10 @@ type HistoryServiceServer interface {
 	// ReplayVerdicts computes every verdict again from the stored facts and
 	// compares it with the stored one, byte for byte.
 	ReplayVerdicts(context.Context, *ReplayVerdictsRequest) (*ReplayVerdictsResponse, error)
+	// VerifyHistory walks along the chain over all facts and names the first that is not what was stored.
+	VerifyHistory(context.Context, *VerifyHistoryRequest) (*VerifyHistoryResponse, error)
+	// BackUpHistory writes a copy of the history as it is now, and verifies it.
+	BackUpHistory(context.Context, *BackUpHistoryRequest) (*BackUpHistoryResponse, error)
 	mustEmbedUnimplementedHistoryServiceServer()
 }
 
@@ -166,6 +196,12 @@ func (UnimplementedHistoryServiceServer) GetFile(context.Context, *GetFileReques
 }
 func (UnimplementedHistoryServiceServer) ReplayVerdicts(context.Context, *ReplayVerdictsRequest) (*ReplayVerdictsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ReplayVerdicts not implemented")
+}
+func (UnimplementedHistoryServiceServer) VerifyHistory(context.Context, *VerifyHistoryRequest) (*VerifyHistoryResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method VerifyHistory not implemented")
+}
+func (UnimplementedHistoryServiceServer) BackUpHistory(context.Context, *BackUpHistoryRequest) (*BackUpHistoryResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method BackUpHistory not implemented")
 }
 func (UnimplementedHistoryServiceServer) mustEmbedUnimplementedHistoryServiceServer() {}
 func (UnimplementedHistoryServiceServer) testEmbeddedByValue()                        {}
@@ -296,6 +332,42 @@ func _HistoryService_ReplayVerdicts_Handler(srv interface{}, ctx context.Context
 	return interceptor(ctx, in, info, handler)
 }
 
+func _HistoryService_VerifyHistory_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(VerifyHistoryRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HistoryServiceServer).VerifyHistory(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HistoryService_VerifyHistory_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HistoryServiceServer).VerifyHistory(ctx, req.(*VerifyHistoryRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _HistoryService_BackUpHistory_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(BackUpHistoryRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HistoryServiceServer).BackUpHistory(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HistoryService_BackUpHistory_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HistoryServiceServer).BackUpHistory(ctx, req.(*BackUpHistoryRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // HistoryService_ServiceDesc is the grpc.ServiceDesc for HistoryService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -326,6 +398,14 @@ var HistoryService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ReplayVerdicts",
 			Handler:    _HistoryService_ReplayVerdicts_Handler,
+		},
+		{
+			MethodName: "VerifyHistory",
+			Handler:    _HistoryService_VerifyHistory_Handler,
+		},
+		{
+			MethodName: "BackUpHistory",
+			Handler:    _HistoryService_BackUpHistory_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},

@@ -84,9 +84,15 @@ type GetServerInfoResponse struct {
 	// Languages in which it has texts, such as en.
 	Languages []string `protobuf:"bytes,9,rep,name=languages,proto3" json:"languages,omitempty"`
 	// Random identity of the numbers that it has given out since its start, as a watch that begins tells it.
-	StretchId     string `protobuf:"bytes,10,opt,name=stretch_id,json=stretchId,proto3" json:"stretch_id,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	StretchId string `protobuf:"bytes,10,opt,name=stretch_id,json=stretchId,proto3" json:"stretch_id,omitempty"`
+	// Where the history ends now, signed.
+	Head *HistoryHead `protobuf:"bytes,11,opt,name=head,proto3" json:"head,omitempty"`
+	// Public half of the station's key, ed25519, with which heads are signed.
+	StationKey []byte `protobuf:"bytes,12,opt,name=station_key,json=stationKey,proto3" json:"station_key,omitempty"`
+	// What is wrong with the history and its disk, each in words; empty: nothing is known to be.
+	HistoryTroubles []*Message `protobuf:"bytes,13,rep,name=history_troubles,json=historyTroubles,proto3" json:"history_troubles,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
 }
 
 func (x *GetServerInfoResponse) Reset() {
@@ -189,12 +195,33 @@ func (x *GetServerInfoResponse) GetStretchId() string {
 	return ""
 }
 
+func (x *GetServerInfoResponse) GetHead() *HistoryHead {
+	if x != nil {
+		return x.Head
+	}
+	return nil
+}
+
+func (x *GetServerInfoResponse) GetStationKey() []byte {
+	if x != nil {
+		return x.StationKey
+	}
+	return nil
+}
+
+func (x *GetServerInfoResponse) GetHistoryTroubles() []*Message {
+	if x != nil {
+		return x.HistoryTroubles
+	}
+	return nil
+}
+
 var File_gauged_v1_server_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_server_proto_rawDesc = "" +
 	"\n" +
-	"\x16gauged/v1/server.proto\x12\tgauged.v1\x1a\x1fgoogle/protobuf/timestamp.proto\"\x16\n" +
-	"\x14GetServerInfoRequest\"\xe5\x02\n" +
+	"\x16gauged/v1/server.proto\x12\tgauged.v1\x1a\x17gauged/v1/history.proto\x1a\x17gauged/v1/message.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x16\n" +
+	"\x14GetServerInfoRequest\"\xf1\x03\n" +
 	"\x15GetServerInfoResponse\x12\x18\n" +
 	"\astation\x18\x01 \x01(\tR\astation\x12\x18\n" +
 	"\aversion\x18\x02 \x01(\tR\aversion\x12\x1a\n" +
@@ -209,7 +236,11 @@ const file_gauged_v1_server_proto_rawDesc = "" +
 	"\tlanguages\x18\t \x03(\tR\tlanguages\x12\x1d\n" +
 	"\n" +
 	"stretch_id\x18\n" +
-	" \x01(\tR\tstretchId2c\n" +
+	" \x01(\tR\tstretchId\x12*\n" +
+	"\x04head\x18\v \x01(\v2\x16.gauged.v1.HistoryHeadR\x04head\x12\x1f\n" +
+	"\vstation_key\x18\f \x01(\fR\n" +
+	"stationKey\x12=\n" +
+	"\x10history_troubles\x18\r \x03(\v2\x12.gauged.v1.MessageR\x0fhistoryTroubles2c\n" +
 	"\rServerService\x12R\n" +
 	"\rGetServerInfo\x12\x1f.gauged.v1.GetServerInfoRequest\x1a .gauged.v1.GetServerInfoResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
@@ -230,16 +261,20 @@ var file_gauged_v1_server_proto_goTypes = []any{
 	(*GetServerInfoRequest)(nil),  // 0: gauged.v1.GetServerInfoRequest
 	(*GetServerInfoResponse)(nil), // 1: gauged.v1.GetServerInfoResponse
 	(*timestamppb.Timestamp)(nil), // 2: google.protobuf.Timestamp
+	(*HistoryHead)(nil),           // 3: gauged.v1.HistoryHead
+	(*Message)(nil),               // 4: gauged.v1.Message
 }
 var file_gauged_v1_server_proto_depIdxs = []int32{
 	2, // 0: gauged.v1.GetServerInfoResponse.start_time:type_name -> google.protobuf.Timestamp
-	0, // 1: gauged.v1.ServerService.GetServerInfo:input_type -> gauged.v1.GetServerInfoRequest
-	1, // 2: gauged.v1.ServerService.GetServerInfo:output_type -> gauged.v1.GetServerInfoResponse
-	2, // [2:3] is the sub-list for method output_type
-	1, // [1:2] is the sub-list for method input_type
-	1, // [1:1] is the sub-list for extension type_name
-	1, // [1:1] is the sub-list for extension extendee
-	0, // [0:1] is the sub-list for field type_name
+	3, // 1: gauged.v1.GetServerInfoResponse.head:type_name -> gauged.v1.HistoryHead
+	4, // 2: gauged.v1.GetServerInfoResponse.history_troubles:type_name -> gauged.v1.Message
+	0, // 3: gauged.v1.ServerService.GetServerInfo:input_type -> gauged.v1.GetServerInfoRequest
+	1, // 4: gauged.v1.ServerService.GetServerInfo:output_type -> gauged.v1.GetServerInfoResponse
+	4, // [4:5] is the sub-list for method output_type
+	3, // [3:4] is the sub-list for method input_type
+	3, // [3:3] is the sub-list for extension type_name
+	3, // [3:3] is the sub-list for extension extendee
+	0, // [0:3] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_server_proto_init() }
@@ -247,6 +282,8 @@ func file_gauged_v1_server_proto_init() {
 	if File_gauged_v1_server_proto != nil {
 		return
 	}
+	file_gauged_v1_history_proto_init()
+	file_gauged_v1_message_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

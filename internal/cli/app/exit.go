@@ -38,6 +38,7 @@ Code 4 is the answer of:
   master signs                      a gauge shows signs of a fault
   recall                            a past verdict changes, or cannot be decided any more
   history replay                    a past verdict is not the stored one
+  history verify                    what is stored is not what was stored
   check                             a file has problems
   decode                            a frame is rejected
   status                            something needs attention

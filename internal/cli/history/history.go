@@ -20,7 +20,8 @@ import (
 func Command(a *app.App) *cobra.Command {
 	return a.Group("history", "Read what the station has stored",
 		historyReadingsCommand(a), historyRejectsCommand(a), historyStatesCommand(a), historyStandingsCommand(a), historyJobCommand(a),
-		historyFileCommand(a), historyReplayCommand(a))
+		historyFileCommand(a), historyReplayCommand(a), historyVerifyCommand(a),
+		historyBackupCommand(a), historyRestoreCommand(a))
 }
 
 // replayTimeout is how long a replay of the whole history may take when

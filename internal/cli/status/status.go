@@ -3,6 +3,7 @@ package status
 
 import (
 	"context"
+	"encoding/hex"
 	"fmt"
 	"io"
 	"strings"
@@ -48,6 +49,8 @@ type station struct {
 	Address   string      `json:"address"`
 	Station   string      `json:"station"`
 	Daemon    string      `json:"daemon"` // its version
+	Head      string      `json:"history_head"`
+	Key       string      `json:"station_key"` // public half
 	States    states      `json:"gauges"`
 	OpenJobs  []openJob   `json:"open_jobs"`
 	Attention []attention `json:"attention"`
@@ -100,7 +103,7 @@ func ask(ctx context.Context, d *app.Daemon) (*station, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &station{Address: d.Address, Station: info.GetStation(), Daemon: info.GetVersion(), OpenJobs: []openJob{}, Attention: []attention{}}
+	s := &station{Address: d.Address, Station: info.GetStation(), Daemon: info.GetVersion(), Head: info.GetHead().GetLine(), Key: hex.EncodeToString(info.GetStationKey()), OpenJobs: []openJob{}, Attention: []attention{}}
 	for _, g := range gauges.GetGauges() {
 		s.gauge(g)
 	}
@@ -167,6 +170,10 @@ func (s *station) render(w io.Writer) {
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "Station\t%s\n", s.Station)
 		fmt.Fprintf(tab, "Daemon\tgauged %s at %s\n", s.Daemon, s.Address)
+		if s.Head != "" {
+			fmt.Fprintf(tab, "History\t%s\n", s.Head)
+			fmt.Fprintf(tab, "Station key\t%s\n", s.Key)
+		}
 		fmt.Fprintf(tab, "Gauges\t%s\n", s.States)
 		fmt.Fprintf(tab, "Open jobs\t%d\n", len(s.OpenJobs))
 	})

@@ -4,9 +4,11 @@ import (
 	"crypto/ed25519"
 	"encoding/hex"
 	"fmt"
+	"net/url"
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 )
 
 // headDomain is the first word of a head, and the first text of what is signed.
@@ -44,12 +46,35 @@ func (h Head) Is(digest []byte) bool {
 }
 
 // String is the head in one line, as ParseHead reads it.
-func (h Head) String() string {
-	line := fmt.Sprintf("%s %d %s %x", headDomain, h.Seq, h.Time.Format(time.RFC3339), h.Digest)
-	if len(h.Signature) > 0 {
-		line += fmt.Sprintf(" %x %s", h.Signature, h.Station)
+func (h Head) String() string { return h.line(hex.EncodeToString) }
+
+// Grouped is String with the long numbers in groups that can break where a line ends.
+func (h Head) Grouped() string { return h.line(grouped) }
+
+func (h Head) line(digits func([]byte) string) string {
+	if len(h.Signature) == 0 {
+		return fmt.Sprintf("%d %s", h.Seq, digits(h.Digest))
 	}
-	return line
+	words := []string{headDomain, strconv.FormatUint(h.Seq, 10), h.Time.UTC().Format(time.RFC3339), stationWord(h.Station), digits(h.Digest), digits(h.Signature)}
+	return strings.Join(words, " ")
+}
+
+// stationWord is the name of a station as one word: - for none.
+func stationWord(name string) string {
+	if name == "" || name == "-" {
+		return "-"
+	}
+	return url.PathEscape(name)
+}
+
+// grouped are hexadecimal digits in groups of eight.
+func grouped(b []byte) string {
+	const group = 4
+	var text []string
+	for ; len(b) > group; b = b[group:] {
+		text = append(text, hex.EncodeToString(b[:group]))
+	}
+	return strings.Join(append(text, hex.EncodeToString(b)), " ")
 }
 
 // leastDigest is how many bytes of a digest are enough.
@@ -59,7 +84,7 @@ const leastDigest = 8
 // lines and groups. Without a head in it the text is read as a number of the history and
 // the first 16 or more digits of its digest.
 func ParseHead(text string) (Head, error) {
-	words := strings.Fields(text)
+	words := strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || r == '<' }) // a page has tags
 	for i, word := range words {
 		if word == headDomain {
 			return parseSigned(words[i+1:])
@@ -81,7 +106,7 @@ func ParseHead(text string) (Head, error) {
 }
 
 func parseSigned(words []string) (h Head, err error) {
-	if len(words) < 2 {
+	if len(words) < 3 {
 		return h, fmt.Errorf("the head ends after %d words", len(words))
 	}
 	if h.Seq, err = strconv.ParseUint(words[0], 10, 63); err != nil {
@@ -90,15 +115,18 @@ func parseSigned(words []string) (h Head, err error) {
 	if h.Time, err = time.Parse(time.RFC3339, words[1]); err != nil {
 		return h, fmt.Errorf("%q is no time, such as 2026-03-02T07:00:00Z", words[1])
 	}
-	words = words[2:]
+	if h.Station, err = url.PathUnescape(words[2]); err != nil {
+		return h, fmt.Errorf("%q is no name of a station: %w", words[2], err)
+	}
+	if words[2] == "-" {
+		h.Station = ""
+	}
+	words = words[3:]
 	if h.Digest, words, err = digits("digest", words, len(Digest{})); err != nil {
 		return h, err
 	}
-	if h.Signature, words, err = digits("signature", words, ed25519.SignatureSize); err != nil {
-		return h, err
-	}
-	h.Station = strings.Join(words, " ")
-	return h, nil
+	h.Signature, _, err = digits("signature", words, ed25519.SignatureSize)
+	return h, err
 }
 
 // digits takes so many bytes from the words that have them in hexadecimal digits.

@@ -68,7 +68,8 @@ func TestHead(t *testing.T) {
 	for name, text := range map[string]string{
 		"as it is":           line,
 		"digest in capitals": strings.Replace(line, hex.EncodeToString(digest[:]), strings.ToUpper(hex.EncodeToString(digest[:])), 1),
-		"between other text": "Job 7\n" + line,
+		"in groups of eight": head.Grouped(),
+		"between other text": "Job 7\n" + line + " Technician 12",
 		"in groups":          strings.Replace(line, line[60:90], line[60:70]+"\n  "+line[70:80]+" "+line[80:90], 1),
 	} {
 		back, err := ParseHead(text)
@@ -92,6 +93,12 @@ func TestHead(t *testing.T) {
 			t.Errorf("a changed head is signed: %s", changed)
 		}
 	}
+	for _, name := range []string{"", "a b", "Prüfplatz 1", "50%"} {
+		h := Head{Seq: 1, Digest: digest[:], Station: name}.Sign(key)
+		if back, err := ParseHead(h.Grouped() + " and more"); err != nil || back.Station != name || !back.SignedBy(public) {
+			t.Errorf("station %q comes back as %+v, %v", name, back, err)
+		}
+	}
 	short, err := ParseHead("48213 " + hex.EncodeToString(digest[:4]) + " " + hex.EncodeToString(digest[4:8]))
 	if err != nil || short.Seq != 48213 || !short.Is(digest[:]) || short.SignedBy(public) {
 		t.Errorf("typed from paper: %+v, %v", short, err)
@@ -101,16 +108,16 @@ func TestHead(t *testing.T) {
 func TestHeadThatIsNone(t *testing.T) {
 	zeros := strings.Repeat("0", 64)
 	for text, want := range map[string]string{
-		"":                      "there is no head in it: it begins with gauged-head-1, or is a number and at least 16 digits of a digest",
-		"x 0011223344556677":    `"x" is no number of the history`,
-		"5 0011":                `"0011" is no digest: 16 to 64 hexadecimal digits, an even number`,
-		"5 00112233445566778":   `"00112233445566778" is no digest: 16 to 64 hexadecimal digits, an even number`,
-		"gauged-head-1 5":       "the head ends after 1 words",
-		"gauged-head-1 -5 2026": `"-5" is no number of the history`,
-		"gauged-head-1 5 2026":  `"2026" is no time, such as 2026-03-02T07:00:00Z`,
-		"gauged-head-1 5 2026-03-02T07:00:00Z 00":                      "the digest of the head has 2 digits instead of 64",
-		"gauged-head-1 5 2026-03-02T07:00:00Z " + zeros + " 00":        "the signature of the head has 2 digits instead of 128",
-		"gauged-head-1 5 2026-03-02T07:00:00Z " + zeros[:62] + "xx 00": `the digest "` + zeros[:62] + `xx" of the head has other than hexadecimal digits`,
+		"":                        "there is no head in it: it begins with gauged-head-1, or is a number and at least 16 digits of a digest",
+		"x 0011223344556677":      `"x" is no number of the history`,
+		"5 0011":                  `"0011" is no digest: 16 to 64 hexadecimal digits, an even number`,
+		"5 00112233445566778":     `"00112233445566778" is no digest: 16 to 64 hexadecimal digits, an even number`,
+		"gauged-head-1 5":         "the head ends after 1 words",
+		"gauged-head-1 -5 2026 b": `"-5" is no number of the history`,
+		"gauged-head-1 5 2026 b":  `"2026" is no time, such as 2026-03-02T07:00:00Z`,
+		"gauged-head-1 5 2026-03-02T07:00:00Z b 00":                      "the digest of the head has 2 digits instead of 64",
+		"gauged-head-1 5 2026-03-02T07:00:00Z b " + zeros + " 00":        "the signature of the head has 2 digits instead of 128",
+		"gauged-head-1 5 2026-03-02T07:00:00Z b " + zeros[:62] + "xx 00": `the digest "` + zeros[:62] + `xx" of the head has other than hexadecimal digits`,
 	} {
 		if _, err := ParseHead(text); err == nil || err.Error() != want {
 			t.Errorf("%q:\ngot  %v\nwant %s", text, err, want)

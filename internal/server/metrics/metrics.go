@@ -13,6 +13,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/history/chain"
 	"gauged/internal/job"
 	"gauged/internal/server/forward"
 	"gauged/internal/station"
@@ -41,6 +42,7 @@ type Metrics struct {
 	mu       sync.Mutex
 	verdicts map[evaluate.Outcome]uint64
 	signs    map[string]seen // by gauge
+	head     chain.Head      // that is shown
 }
 
 // New returns metrics that count verdicts from here on while Run runs.
@@ -99,6 +101,8 @@ var (
 	openJobsDesc   = desc("jobs_open", "Jobs that are not closed.")
 	verdictsDesc   = desc("verdicts_total", "Evaluations stored as verdicts since the daemon started, by outcome. A job gives one each time its evaluation changes, once its readings are complete.", "outcome")
 	lastSeqDesc    = desc("history_last_seq", "Number of the newest entry of the history.")
+	headDesc       = desc("history_head_seq", "Number of the newest entry of the history when it was last signed, once an hour, with what proves it: kept elsewhere, it is a witness.", "station", "time", "digest", "signature")
+	keyDesc        = desc("history_info", "1, with the identity of the history and the public half of the station's key.", "history", "station_key")
 	buildInfoDesc  = desc("build_info", "1, with the version of the daemon and of the Go that built it.", "version", "goversion")
 	connectedDesc  = desc("evaluator_connected", "1 while the link to the evaluating daemon is up.")
 	connectsDesc   = desc("evaluator_connects_total", "Times that the link to the evaluating daemon came up since the daemon started.")
@@ -106,7 +110,7 @@ var (
 	behindDesc     = desc("evaluator_behind_entries", "Entries of the history after the last one that is known to be settled at the evaluating daemon.")
 	evaluatedDesc  = desc("evaluator_evaluations_total", "Evaluations received from the evaluating daemon since the daemon started.")
 	refusedDesc    = desc("evaluator_refused_readings_total", "Readings that the evaluating daemon did not accept since the daemon started.")
-	stationDescs   = []*prometheus.Desc{readingsDesc, rejectedDesc, stateDesc, stateAgeDesc, lastTimeDesc, lastValueDesc, unknownDesc, asideDesc, openJobsDesc, verdictsDesc, lastSeqDesc, buildInfoDesc}
+	stationDescs   = []*prometheus.Desc{readingsDesc, rejectedDesc, stateDesc, stateAgeDesc, lastTimeDesc, lastValueDesc, unknownDesc, asideDesc, openJobsDesc, verdictsDesc, lastSeqDesc, headDesc, keyDesc, buildInfoDesc}
 	evaluatorDescs = []*prometheus.Desc{connectedDesc, connectsDesc, ackedDesc, behindDesc, evaluatedDesc, refusedDesc}
 )
 
@@ -147,6 +151,7 @@ func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 	sample(ch, asideDesc, prometheus.GaugeValue, float64(s.Aside()))
 	sample(ch, openJobsDesc, prometheus.GaugeValue, float64(s.OpenJobs()))
 	sample(ch, lastSeqDesc, prometheus.GaugeValue, float64(s.Newest()))
+	m.collectHead(ch)
 	sample(ch, buildInfoDesc, prometheus.GaugeValue, 1, m.o.Version, runtime.Version())
 	m.collectVerdicts(ch)
 	m.o.Commits.collect(ch)

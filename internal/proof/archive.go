@@ -1,0 +1,76 @@
+// Package proof answers for a station whether its history is what was stored: its signed
+// head, walks along its chain, and verified copies.
+package proof
+
+import (
+	"context"
+	"crypto/ed25519"
+	"path/filepath"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/history/chain"
+)
+
+// Store is the history as what proves itself.
+type Store interface {
+	// Head is where it ends, signed in the name of a station.
+	Head(station string, now time.Time) chain.Head
+	// PublicKey is that of the station's key.
+	PublicKey() ed25519.PublicKey
+	// Verify walks along the chain.
+	Verify(ctx context.Context, heads ...chain.Head) (*chain.Verification, error)
+	// Sign signs a head.
+	Sign(h chain.Head) chain.Head
+	// Backup writes a copy, verifies it and returns its size.
+	Backup(ctx context.Context, path string) (*chain.Verification, int64, error)
+}
+
+// Archive is the history of a station.
+type Archive struct {
+	store Store
+	name  string // of the station
+	now   func() time.Time
+}
+
+// New returns the archive of a station with a name.
+func New(store Store, name string, now func() time.Time) *Archive { return &Archive{store, name, now} }
+
+// Head is where the history ends now, signed by the station.
+func (a *Archive) Head() chain.Head { return a.store.Head(a.name, a.now()) }
+
+// PublicKey is the public half of the station's key.
+func (a *Archive) PublicKey() ed25519.PublicKey { return a.store.PublicKey() }
+
+// VerifyHistory walks along the chain of the history and compares it with a head that is
+// in a text; without a text with none. signed is whether the head is of this station; nil:
+// it has no signature.
+func (a *Archive) VerifyHistory(ctx context.Context, head string) (v *chain.Verification, signed *bool, err error) {
+	if head == "" {
+		v, err = a.store.Verify(ctx)
+		return v, nil, err
+	}
+	h, err := chain.ParseHead(head)
+	if err != nil {
+		return nil, nil, gauge.WrongInput("refusal.history.no-head", gauge.Because("why", err))
+	}
+	if len(h.Signature) > 0 {
+		yes := h.SignedBy(a.PublicKey())
+		signed = &yes
+	}
+	v, err = a.store.Verify(ctx, h)
+	return v, signed, err
+}
+
+// BackUpHistory writes a copy of the history to a path that is absolute and where nothing
+// is yet, and returns its head and size in bytes.
+func (a *Archive) BackUpHistory(ctx context.Context, path string) (head chain.Head, size int64, err error) {
+	if !filepath.IsAbs(path) {
+		return head, 0, gauge.WrongInput("refusal.history.backup-path", gauge.Text("path", path))
+	}
+	v, size, err := a.store.Backup(ctx, path)
+	if err != nil {
+		return head, 0, gauge.Refused("refusal.history.backup", gauge.Text("path", path), gauge.Because("why", err))
+	}
+	return a.store.Sign(chain.Head{Seq: v.Facts, Time: a.now(), Digest: v.Digest[:], Station: a.name}), size, nil
+}
