@@ -64,7 +64,7 @@ fresh-short: ## the same with make test-programs alone, as CI runs it after make
 
 bench-page: build ## figures of the bench page in a real browser
 	@tools/setup.sh page
-	go test -tags page -run xxx -bench . -benchtime 1x -timeout 10m ./tools/page-test
+	go test -tags page -run xxx -bench . -benchtime 1x -timeout 90m ./tools/page-test
 
 chaos: ## pull plugs, flood and garble two hundred lines, for minutes
 	go test -race -count=1 -v -timeout 20m ./internal/devices/chaos -rounds 10

@@ -304,3 +304,18 @@ func TestFarOffIsAskedBackByPage(t *testing.T) {
 		t.Errorf("%d %s", status, to)
 	}
 }
+
+// The cards of gauges show a reading as people read it, as the page of a job does.
+func TestShownOnACardAsRead(t *testing.T) {
+	r := newRig(t)
+	r.reads("line", "+025.214")
+	for changed := r.station.Changed(); ; changed = r.station.Changed() {
+		if _, body := r.get("/gauges/line"); strings.Contains(body, "25.214") {
+			break
+		}
+		<-changed
+	}
+	if status, body := r.get("/gauges/line"); status != http.StatusOK || !strings.Contains(body, ">25.214</span>") || strings.Contains(body, "+025.214") {
+		t.Errorf("status %d, and the card shows %s", status, body)
+	}
+}
