@@ -39,9 +39,9 @@ func TestCommandLine(t *testing.T) {
 			"problems",
 			[]string{"--config", bad.path("station.yaml")},
 			exitConfig, "",
-			"S:3:1: \"lisen\" is not a key here: did you mean listen?\n" +
-				"S:6:15: there is no layout \"nothing\": there are bcd-digits, channel-and-value, clocked-bits, request-channel, request-reply, signed-line, value-with-unit\n" +
-				"S:7:38: gauge \"c\" is on the same port as gauge \"a\" (port " + bad.path("x") + "): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel\n",
+			"S:4:1: \"lisen\" is not a key here: did you mean listen?\n" +
+				"S:7:15: there is no layout \"nothing\": there are bcd-digits, channel-and-value, clocked-bits, request-channel, request-reply, signed-line, value-with-unit\n" +
+				"S:8:38: gauge \"c\" is on the same port as gauge \"a\" (port " + bad.path("x") + "): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel\n",
 		},
 		{"check of a numbered port", []string{"--check", "--config", numbered.path("station.yaml")}, exitFine, numbered.path("station.yaml") + ": station trial, 1 gauges, 2 procedures: fine\n" +
 			"gauge a: the kernel numbers /dev/ttyUSB0 anew when it is plugged in; name it by its link in /dev/serial/by-id or by usb: SERIAL\n", ""},
