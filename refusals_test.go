@@ -15,6 +15,7 @@ var refuses = []string{"internal/station", "internal/job", "internal/lookback", 
 var faults = map[string]bool{
 	"internal/station/motion.go: the time of the capture is over":                                              true,
 	"internal/job/job.go: job %d does not begin with a start":                                                  true,
+	"internal/job/damaged.go: it breaks the evaluation: %v":                                                    true,
 	"internal/server/forward/session.go: its first answer does not say where to go on":                         true,
 	"internal/server/forward/session.go: it ended the stream":                                                  true,
 	"internal/server/forward/forward.go: evaluator %q is not an address: use unix:///path, /path or host:port": true,

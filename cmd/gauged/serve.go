@@ -17,6 +17,7 @@ import (
 	"gauged/internal/access"
 	"gauged/internal/config"
 	"gauged/internal/history"
+	"gauged/internal/job"
 	"gauged/internal/library"
 	"gauged/internal/page"
 	"gauged/internal/server"
@@ -125,7 +126,10 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	st, err := station.New(ctx, station.Options{
 		Name: c.Station, Store: store, Gauges: gaugeInfos(c.Gauges, c.Switches), Library: c.Library, Masters: c.Masters, Plans: c.Plans, Proven: !c.Access.Open, Now: time.Now, OnCommit: commits.Observe,
 		Edited: func(ctx context.Context, f library.File) bool { return files.Edited(ctx, f) },
-		Ask:    func(ctx context.Context, id string) error { return l.ask(ctx, id) },
+		OnDamage: func(j *job.Damaged) {
+			d.log.Error("a job is set aside: what is stored of it is damaged", "job", j.Job, "why", j.Why)
+		},
+		Ask: func(ctx context.Context, id string) error { return l.ask(ctx, id) },
 	})
 	if err != nil {
 		return err

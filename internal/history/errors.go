@@ -1,6 +1,10 @@
 package history
 
-import "errors"
+import (
+	"errors"
+
+	"gauged/internal/gauge"
+)
 
 // Errors that a caller may want to tell apart. They come wrapped with the
 // path, the number or the hash that they are about.
@@ -13,5 +17,13 @@ var (
 	ErrForeign    = errors.New("the file is not a history of gauged")
 	ErrNewer      = errors.New("the history was written by a newer gauged")
 	ErrDamaged    = errors.New("the history is damaged")
-	ErrClosed     = errors.New("the history is closed")
+	ErrClosed     = error(closed{})
 )
+
+// closed is that a history was closed, as it is when its station stops.
+type closed struct{}
+
+func (closed) Error() string { return "the history is closed" }
+
+// Is says that it is of the kind of gauge.ErrStopped too.
+func (closed) Is(kind error) bool { return kind == gauge.ErrStopped }

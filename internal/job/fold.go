@@ -2,6 +2,7 @@ package job
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"gauged/internal/gauge"
@@ -24,8 +25,34 @@ type Folded struct {
 
 // FoldAll folds many jobs from their starts, with the file versions of a cache
 // that nobody else uses meanwhile. Verdicts are left out: they follow from the
-// other facts.
-func FoldAll(ctx context.Context, store StepStore, starts []gauge.Fact, files *Files) ([]Folded, error) {
+// other facts. Damaged jobs are set aside and left out.
+func FoldAll(ctx context.Context, store StepStore, starts []gauge.Fact, files *Files, aside *Quarantine) (jobs []Folded, err error) {
+	at := uint64(0)
+	if len(starts) > 0 {
+		at = starts[0].Job.Job
+	}
+	err = guard(ctx, at, func() (err error) {
+		jobs, err = foldAll(ctx, store, starts, files)
+		return err
+	})
+	switch {
+	case err == nil || !errors.As(err, new(*Damaged)) && !errors.Is(err, gauge.ErrNotFound):
+		return jobs, err
+	case len(starts) == 1 && aside.Has(&Damaged{at, err}):
+		return nil, nil
+	}
+	jobs = nil
+	for _, start := range starts { // one of them is damaged
+		one, err := FoldAll(ctx, store, []gauge.Fact{start}, files, aside)
+		if err != nil {
+			return nil, err
+		}
+		jobs = append(jobs, one...)
+	}
+	return jobs, nil
+}
+
+func foldAll(ctx context.Context, store StepStore, starts []gauge.Fact, files *Files) ([]Folded, error) {
 	steps, err := store.StepsOf(ctx, starts, KindVerdict)
 	if err != nil {
 		return nil, err

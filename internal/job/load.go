@@ -16,16 +16,28 @@ type Store interface {
 // Load folds the stored facts of a job, with the file versions of a cache
 // that nobody else uses meanwhile, and evaluates it. check, when given, sees every
 // verdict fact and the job as it stands before it.
-func Load(ctx context.Context, store Store, id uint64, files *Files, check func(*Job, *gauge.JobFact)) (*Job, error) {
-	j, err := Fold(ctx, store, id, files, check)
-	if err != nil {
-		return nil, err
-	}
-	return j, j.evaluate()
+//
+// A job whose facts cannot be put together is the error *Damaged.
+func Load(ctx context.Context, store Store, id uint64, files *Files, check func(*Job, *gauge.JobFact)) (j *Job, err error) {
+	err = guard(ctx, id, func() (err error) {
+		if j, err = fold(ctx, store, id, files, check); err != nil {
+			return err
+		}
+		return j.evaluate()
+	})
+	return j, err
 }
 
 // Fold is Load without the evaluation at the end.
-func Fold(ctx context.Context, store Store, id uint64, files *Files, check func(*Job, *gauge.JobFact)) (*Job, error) {
+func Fold(ctx context.Context, store Store, id uint64, files *Files, check func(*Job, *gauge.JobFact)) (j *Job, err error) {
+	err = guard(ctx, id, func() (err error) {
+		j, err = fold(ctx, store, id, files, check)
+		return err
+	})
+	return j, err
+}
+
+func fold(ctx context.Context, store Store, id uint64, files *Files, check func(*Job, *gauge.JobFact)) (*Job, error) {
 	facts, err := store.JobFacts(ctx, id)
 	if err != nil {
 		return nil, fmt.Errorf("load job %d: %w", id, err)

@@ -2,6 +2,7 @@ package job
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"gauged/internal/gauge"
@@ -28,6 +29,10 @@ func ReplayVerdicts(ctx context.Context, store interface {
 				r.Differences = append(r.Differences, fmt.Sprintf("job %d: the verdict of %s comes out otherwise", id, f.Time.UTC().Format("2006-01-02T15:04:05Z")))
 			}
 		})
+		if errors.As(err, new(*Damaged)) {
+			r.Differences = append(r.Differences, err.Error())
+			continue
+		}
 		if err != nil {
 			return r, err
 		}

@@ -29,18 +29,23 @@ func (w *recaller) recall(ctx context.Context, starts []gauge.Fact) ([]recall.It
 	}
 	var items []recall.Item
 	for batch := range slices.Chunk(starts, jobBatch) {
-		jobs, err := job.FoldAll(ctx, w.store, batch, w.files)
+		var aside job.Quarantine
+		jobs, err := job.FoldAll(ctx, w.store, batch, w.files, &aside)
 		if err != nil {
 			return nil, err
 		}
-		for _, j := range jobs {
+		err = aside.Each(ctx, jobs, func(j job.Folded) error {
 			item, err := w.e.Recall(Past(j), w.brief.Evaluate)
-			if err != nil {
-				return nil, err
-			}
 			if item != nil {
 				items = append(items, *item)
 			}
+			return err
+		})
+		if err != nil {
+			return nil, err
+		}
+		if damaged := aside.Jobs(); len(damaged) > 0 {
+			return nil, damaged[0] // what became of it cannot be said, and is not to be left out
 		}
 	}
 	return items, nil

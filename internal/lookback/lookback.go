@@ -46,6 +46,9 @@ type Reader struct {
 	now     func() time.Time
 	work    work
 	looks   looks
+
+	// Quarantine are the jobs that were found damaged.
+	Quarantine job.Quarantine
 }
 
 // New returns a reader of a history and the present that goes with it.

@@ -59,7 +59,7 @@ func (r *Reader) Look(ctx context.Context, gaugeID string) (signs.History, error
 	}
 	r.looks.mu.Lock()
 	defer r.looks.mu.Unlock()
-	h, err := lookedAt(ctx, r.store, r.looks.files, gaugeID, known)
+	h, err := lookedAt(ctx, r.store, r.looks.files, &r.Quarantine, gaugeID, known)
 	if err != nil {
 		return h, fmt.Errorf("signs of gauge %s: %w", gaugeID, err)
 	}
@@ -67,7 +67,7 @@ func (r *Reader) Look(ctx context.Context, gaugeID string) (signs.History, error
 }
 
 // lookedAt loads what there is to look at.
-func lookedAt(ctx context.Context, store signStore, files *job.Files, gaugeID string, known signs.Gauge) (h signs.History, err error) {
+func lookedAt(ctx context.Context, store signStore, files *job.Files, aside *job.Quarantine, gaugeID string, known signs.Gauge) (h signs.History, err error) {
 	h.Gauge = known
 	readings, err := store.RecentReadings(ctx, gaugeID, signReadings)
 	if err != nil {
@@ -95,18 +95,19 @@ func lookedAt(ctx context.Context, store signStore, files *job.Files, gaugeID st
 	if err != nil {
 		return h, err
 	}
-	jobs, err := job.FoldAll(ctx, store, starts, files)
+	jobs, err := job.FoldAll(ctx, store, starts, files, aside)
 	if err != nil {
 		return h, err
 	}
-	for _, j := range jobs {
+	err = aside.Each(ctx, jobs, func(j job.Folded) (err error) {
 		m := measured(j, gaugeID)
 		if m.Movements, err = movements(ctx, store, gaugeID, j); err != nil {
-			return h, err
+			return err
 		}
 		h.Jobs = append(h.Jobs, m)
-	}
-	return h, nil
+		return nil
+	})
+	return h, err
 }
 
 // measured is what the lengths of a job say, by measurement.

@@ -83,24 +83,36 @@ func (r *Reader) loadResiduals(ctx context.Context) error {
 		if f.Job.Time.Before(oldest) {
 			return nil
 		}
-		data, err := job.Unmarshal[job.StartedData](f.Job)
-		if err != nil || len(data.Gauges) == 0 {
-			return err
+		err := r.residual(ctx, f, files, w)
+		if r.Quarantine.Has(err) {
+			return nil
 		}
-		p, err := files.Procedure(data.ProcedureHash)
-		if err != nil || p.VerifyPlay == nil {
-			return err
-		}
-		j, err := job.Fold(ctx, r.store, f.Job.Job, files, nil)
-		if err != nil {
-			return err
-		}
-		return tell(j, w)
+		return err
 	})
 	if err == nil {
 		r.work.jobs = w
 	}
 	return err
+}
+
+// residual reads what a stored job says.
+func (r *Reader) residual(ctx context.Context, start gauge.Fact, files *job.Files, w *jobs.Work) error {
+	data, err := job.Unmarshal[job.StartedData](start.Job)
+	if err != nil {
+		return &job.Damaged{Job: start.Job.Job, Why: err}
+	}
+	if len(data.Gauges) == 0 {
+		return nil
+	}
+	p, err := files.Procedure(data.ProcedureHash)
+	if err == nil && p.VerifyPlay == nil {
+		return nil
+	}
+	j, err := job.Fold(ctx, r.store, start.Job.Job, files, nil)
+	if err != nil {
+		return err
+	}
+	return r.Quarantine.Each(ctx, []job.Folded{{Job: j}}, func(j job.Folded) error { return tell(j.Job, w) })
 }
 
 // workTrack is the error of a gauge in the course of time as the jobs and the

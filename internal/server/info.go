@@ -24,6 +24,9 @@ func (s *infoService) GetServerInfo(ctx context.Context, _ *gaugedv1.GetServerIn
 		HistoryId: s.station.ID(), LastSeq: s.station.Newest(), Languages: s.info.Languages, StretchId: s.station.Stretch(),
 		Head: wire.Head(s.station.Head()), StationKey: s.station.PublicKey(),
 	}
+	for _, d := range s.station.Quarantine.Jobs() {
+		answer.HistoryTroubles = append(answer.HistoryTroubles, wire.Message(d.Tell()))
+	}
 	if s.info.Size == nil {
 		return answer, nil
 	}

@@ -9,6 +9,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 )
 
 // gaugeStore has what happened to gauges.
@@ -103,7 +104,10 @@ func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact
 				of(id).Use.Start(f.Job.Job, f.Seq)
 			}
 		}
-		return err
+		if err != nil {
+			s.Quarantine.Has(&job.Damaged{Job: f.Job.Job, Why: err})
+		}
+		return nil
 	}
 	// earlier takes the checks of the past whose place is before a number of the history.
 	earlier := func(seq uint64) error {

@@ -37,6 +37,8 @@ type Options struct {
 	// OnCommit hears of every commit: how long it took, how many facts it had,
 	// and its error. It must not block.
 	OnCommit func(took time.Duration, facts int, err error)
+	// OnDamage hears of each job whose stored facts cannot be put together; nil: nobody does.
+	OnDamage func(*job.Damaged)
 }
 
 // Station runs the jobs of one bench or site.
@@ -81,6 +83,7 @@ func New(ctx context.Context, o Options) (*Station, error) {
 		changed: make(chan struct{}), tail: tail.New(o.Store), library: o.Library, masters: o.Masters, plans: o.Plans,
 	}
 	s.Reader = lookback.New(o.Store, s, o.Now)
+	s.Quarantine.Heard = o.OnDamage
 	s.Archive = proof.New(o.Store, o.Name, o.Now)
 	if err := s.loadGauges(ctx); err != nil {
 		return nil, err
@@ -146,10 +149,12 @@ func (s *Station) loadJobs(ctx context.Context) error {
 	}
 	for _, id := range open {
 		j, err := job.Load(ctx, s.o.Store, id, s.files, nil)
-		if err != nil {
+		switch {
+		case err == nil:
+			s.jobs[id] = j.Warned(s.healthOf, s.o.Now())
+		case !s.Quarantine.Has(err):
 			return err
 		}
-		s.jobs[id] = j.Warned(s.healthOf, s.o.Now())
 	}
 	return nil
 }

@@ -76,7 +76,7 @@ type openJob struct {
 
 // attention is one thing that somebody should look at.
 type attention struct {
-	What string `json:"what"` // gauge, master or job
+	What string `json:"what"` // history, gauge, master or job
 	ID   string `json:"id"`
 	Why  string `json:"why"`
 	Do   string `json:"do"` // the command that says more
@@ -104,6 +104,9 @@ func ask(ctx context.Context, d *app.Daemon) (*station, error) {
 		return nil, err
 	}
 	s := &station{Address: d.Address, Station: info.GetStation(), Daemon: info.GetVersion(), Head: info.GetHead().GetLine(), Key: hex.EncodeToString(info.GetStationKey()), OpenJobs: []openJob{}, Attention: []attention{}}
+	for _, m := range info.GetHistoryTroubles() {
+		s.look("history", s.Station, show.Told(m), "gaugectl history verify")
+	}
 	for _, g := range gauges.GetGauges() {
 		s.gauge(g)
 	}

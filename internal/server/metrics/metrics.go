@@ -98,6 +98,7 @@ var (
 	lastValueDesc  = desc("last_reading_meters", "Value of the last stored reading.", "gauge")
 	unknownDesc    = desc("unknown_readings_total", "Readings that programs sent for gauges that are not fed from outside here, since the daemon started.")
 	asideDesc      = desc("jobs_aside", "Jobs that are set aside; they are not closed either.")
+	damagedDesc    = desc("jobs_damaged", "Jobs whose stored facts cannot be put together, found since the daemon started; they are set aside, and everything else runs.")
 	openJobsDesc   = desc("jobs_open", "Jobs that are not closed.")
 	verdictsDesc   = desc("verdicts_total", "Evaluations stored as verdicts since the daemon started, by outcome. A job gives one each time its evaluation changes, once its readings are complete.", "outcome")
 	lastSeqDesc    = desc("history_last_seq", "Number of the newest entry of the history.")
@@ -110,7 +111,7 @@ var (
 	behindDesc     = desc("evaluator_behind_entries", "Entries of the history after the last one that is known to be settled at the evaluating daemon.")
 	evaluatedDesc  = desc("evaluator_evaluations_total", "Evaluations received from the evaluating daemon since the daemon started.")
 	refusedDesc    = desc("evaluator_refused_readings_total", "Readings that the evaluating daemon did not accept since the daemon started.")
-	stationDescs   = []*prometheus.Desc{readingsDesc, rejectedDesc, stateDesc, stateAgeDesc, lastTimeDesc, lastValueDesc, unknownDesc, asideDesc, openJobsDesc, verdictsDesc, lastSeqDesc, headDesc, keyDesc, buildInfoDesc}
+	stationDescs   = []*prometheus.Desc{readingsDesc, rejectedDesc, stateDesc, stateAgeDesc, lastTimeDesc, lastValueDesc, unknownDesc, asideDesc, damagedDesc, openJobsDesc, verdictsDesc, lastSeqDesc, headDesc, keyDesc, buildInfoDesc}
 	evaluatorDescs = []*prometheus.Desc{connectedDesc, connectsDesc, ackedDesc, behindDesc, evaluatedDesc, refusedDesc}
 )
 
@@ -149,6 +150,7 @@ func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 	}
 	sample(ch, unknownDesc, prometheus.CounterValue, float64(s.UnknownReadings()))
 	sample(ch, asideDesc, prometheus.GaugeValue, float64(s.Aside()))
+	sample(ch, damagedDesc, prometheus.GaugeValue, float64(len(s.Quarantine.Jobs())))
 	sample(ch, openJobsDesc, prometheus.GaugeValue, float64(s.OpenJobs()))
 	sample(ch, lastSeqDesc, prometheus.GaugeValue, float64(s.Newest()))
 	m.collectHead(ch)
