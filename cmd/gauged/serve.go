@@ -170,6 +170,10 @@ func (d *daemon) background(name string, run func(context.Context)) {
 
 // listen opens every listener before the first call is served.
 func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shelf, m *metrics.Metrics, store *history.Store) error {
+	guard := &access.Guard{Rules: c.Access, Register: st.Register, Now: time.Now}
+	if guard.Open() {
+		d.log.Warn("nobody is asked who they are: access: open stands in the station's file, so that whoever reaches this machine's doors may do everything under any name")
+	}
 	var listeners []net.Listener
 	for _, address := range c.GRPC {
 		l, err := listenAt(address)
@@ -195,7 +199,7 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 		size, err := store.Size(ctx)
 		return size.Schema, size.Bytes, err
 	}}
-	s := server.New(server.Options{Station: st, Files: files, Log: d.log, Info: info})
+	s := server.New(server.Options{Station: st, Guard: guard, Files: files, Log: d.log, Info: info})
 	d.serve("gRPC", func() error { return s.Serve(listeners...) }, s.Shutdown)
 	return nil
 }

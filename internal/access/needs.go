@@ -46,14 +46,15 @@ type Need struct {
 
 // The needs that the table has.
 var (
-	open   = Need{Right: RightAnyones}
-	read   = Need{Right: RightRead}
-	feed   = Need{Right: RightFeed}
-	work   = Need{Right: RightWork}
-	sign   = Need{Right: RightWork, Proof: true}
-	lead   = Need{Right: RightLead}
-	decide = Need{Right: RightLead, Proof: true}
-	govern = Need{Right: RightGovern, Proof: true}
+	open    = Need{Right: RightAnyones}
+	read    = Need{Right: RightRead}
+	feed    = Need{Right: RightFeed}
+	work    = Need{Right: RightWork}
+	sign    = Need{Right: RightWork, Proof: true}
+	lead    = Need{Right: RightLead}
+	decide  = Need{Right: RightLead, Proof: true}
+	oversee = Need{Right: RightGovern}
+	govern  = Need{Right: RightGovern, Proof: true}
 )
 
 // needs is the one table of who may do what. What does not stand in it is refused.

@@ -36,6 +36,11 @@ var callNeeds = together(
 	each(PlaceCall, "/gauged.v1.ServerService/", map[Need]string{
 		read: "GetServerInfo",
 	}),
+	each(PlaceCall, "/gauged.v1.AccessService/", map[Need]string{
+		read:    "WhoAmI",
+		oversee: "ListPeople ListTokens ListDevices",
+		govern:  "AddPerson ChangePerson RemovePerson MakeToken RevokeToken BeginPairing UnpairDevice",
+	}),
 	each(PlaceCall, "/grpc.health.v1.Health/", map[Need]string{
 		open: "Check List Watch",
 	}),

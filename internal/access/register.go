@@ -112,9 +112,13 @@ func set[V any](m map[string]V, key string, v V) map[string]V {
 
 // Token returns who calls with a token's secret at a time.
 func (r Register) Token(secret string, now time.Time) (Caller, error) {
-	t, ok := r.tokens[r.hashes[HashOf(secret)]]
+	return r.tokens[r.hashes[HashOf(secret)]].caller(now)
+}
+
+// caller is who calls with a token at a time; nobody with the zero one.
+func (t Token) caller(now time.Time) (Caller, error) {
 	switch {
-	case !ok:
+	case t.ID == "":
 		return Caller{}, gauge.UnknownCaller("refusal.access.token-unknown")
 	case !t.Revoked.IsZero():
 		return Caller{}, gauge.UnknownCaller("refusal.access.token-revoked", gauge.Text("token", t.ID), gauge.Text("name", t.Name))

@@ -73,7 +73,7 @@ func TestLostAnswer(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := server.New(server.Options{Station: st, Log: slog.New(slog.DiscardHandler)})
+	s := server.New(server.Options{Station: st, Guard: &access.Guard{Rules: access.Rules{Open: true}}, Log: slog.New(slog.DiscardHandler)})
 	ctx, cancel := context.WithCancel(context.Background())
 	var running sync.WaitGroup
 	running.Go(func() { st.Run(ctx) })

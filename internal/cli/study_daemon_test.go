@@ -69,7 +69,7 @@ func newBenchWith(t *testing.T, library *library.Library, now func() time.Time) 
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
-	s := server.New(server.Options{Station: b.Station, Log: slog.New(slog.DiscardHandler)})
+	s := server.New(server.Options{Station: b.Station, Guard: &access.Guard{Rules: access.Rules{Open: true}}, Log: slog.New(slog.DiscardHandler)})
 	var running sync.WaitGroup
 	running.Go(func() { b.Run(ctx) })
 	running.Go(func() {

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"fmt"
 	"sync"
 
@@ -31,6 +32,7 @@ var mostOf = map[protoreflect.FullName]int{
 	"gauged.v1.RecallRequest.points":              1000,
 	"gauged.v1.StartJobRequest.gauge_ids":         1000,
 	"gauged.v1.ResumeJobRequest.gauge_ids":        1000,
+	"gauged.v1.MakeTokenRequest.gauge_ids":        1000,
 	"gauged.v1.StudyInput.rows":                   10_000,
 }
 
@@ -152,8 +154,8 @@ func tidy(f protoreflect.FieldDescriptor, v protoreflect.Value) (protoreflect.Va
 
 // requested refuses a request that is larger than a message may be, or has more entries
 // in a list than one call takes, or has a text that cannot be stored, and takes the blanks
-// from both ends of its texts. Nothing is done of what is refused.
-func requested(request any) error {
+// from both ends of its texts; its name is that of the caller. Nothing is done of what is refused.
+func requested(ctx context.Context, request any) error {
 	m, ok := request.(proto.Message)
 	if !ok {
 		return nil
@@ -174,7 +176,7 @@ func requested(request any) error {
 	if wrong := tidied(m.ProtoReflect()); wrong != nil {
 		return wrong.why(wrong.path)
 	}
-	return nil
+	return inOwnName(ctx, m)
 }
 
 // count adds up the entries of each list, through everything that a message has in it.

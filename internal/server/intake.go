@@ -9,6 +9,7 @@ import (
 
 	"google.golang.org/grpc/codes"
 
+	"gauged/internal/access"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 	"gauged/internal/wire"
@@ -37,7 +38,8 @@ type following struct {
 // take stores what recv gives and acknowledges each batch when it is durable,
 // until the stream ends. follow may be nil.
 func (in *intake) take(ctx context.Context, recv func() (batch, error), acknowledge func(*gaugedv1.IngestReadingsResponse) error, follow *following) error {
-	ahead := in.readAhead(ctx, recv)
+	caller, _ := access.From(ctx)
+	ahead := in.readAhead(ctx, caller, recv)
 	var first incoming
 	select {
 	case first = <-ahead:
@@ -51,6 +53,9 @@ func (in *intake) take(ctx context.Context, recv func() (batch, error), acknowle
 		return first.err
 	case strings.TrimSpace(first.source) == "":
 		return gauge.WrongInput("refusal.sender.first-message")
+	}
+	if err := caller.Feeds(first.source); err != nil {
+		return err
 	}
 	ctx, release := in.claim(ctx, first.source)
 	defer release()

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"runtime/debug"
 
+	"gauged/internal/access"
 	"gauged/internal/gauge"
 
 	"google.golang.org/grpc"
@@ -20,7 +21,10 @@ var errStopping = refused(codes.Unavailable, gauge.Say("refusal.daemon.stopping"
 // unary turns errors and panics of a call into its status.
 func (s *Server) unary(ctx context.Context, request any, info *grpc.UnaryServerInfo, handle grpc.UnaryHandler) (answer any, err error) {
 	defer func() { err = s.outcome(ctx, info.FullMethod, recover(), err) }()
-	if err := requested(request); err != nil {
+	if ctx, _, err = s.admit(ctx, info.FullMethod); err != nil {
+		return nil, err
+	}
+	if err := requested(ctx, request); err != nil {
 		return nil, err
 	}
 	if ctx, err = asked(ctx, info.FullMethod, request); err != nil {
@@ -44,7 +48,11 @@ func (s *Server) stream(service any, ss grpc.ServerStream, info *grpc.StreamServ
 	defer cancel(nil)
 	defer context.AfterFunc(s.stopping, func() { cancel(errStopping) })()
 	defer func() { err = s.outcome(ctx, info.FullMethod, recover(), err) }()
-	return handle(service, &endingStream{ss, ctx, info.FullMethod})
+	admitted, caller, err := s.admit(ctx, info.FullMethod)
+	if err != nil {
+		return err
+	}
+	return handle(service, &endingStream{ss, admitted, info.FullMethod, caller, s.guard})
 }
 
 // endingStream is a stream whose context ends when the shutdown begins.
@@ -52,9 +60,16 @@ type endingStream struct {
 	grpc.ServerStream
 	ctx    context.Context
 	method string
+	caller access.Caller
+	guard  *access.Guard
 }
 
 func (s *endingStream) Context() context.Context { return s.ctx }
+
+// still refuses a caller who may not come in any more.
+func (s *endingStream) still() error {
+	return s.guard.Still(s.caller)
+}
 
 // RecvMsg refuses what is too large or too much, and takes up the id of a request, as a
 // call does.
@@ -62,7 +77,10 @@ func (s *endingStream) RecvMsg(m any) error {
 	if err := s.ServerStream.RecvMsg(m); err != nil {
 		return err
 	}
-	if err := requested(m); err != nil {
+	if err := s.still(); err != nil {
+		return err
+	}
+	if err := requested(s.ctx, m); err != nil {
 		return err
 	}
 	ctx, err := asked(s.ctx, s.method, m)
@@ -72,6 +90,9 @@ func (s *endingStream) RecvMsg(m any) error {
 
 // SendMsg refuses what no message can hold.
 func (s *endingStream) SendMsg(m any) error {
+	if err := s.still(); err != nil {
+		return err
+	}
 	if err := answered(m); err != nil {
 		return err
 	}

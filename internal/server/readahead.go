@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 
+	"gauged/internal/access"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
@@ -34,12 +35,12 @@ const (
 // readAhead decodes messages while the ones before them are being committed.
 // Its goroutine ends after an error of the stream, which comes at the latest
 // when the call has returned; the server waits for it after the last call.
-func (in *intake) readAhead(ctx context.Context, recv func() (batch, error)) <-chan incoming {
+func (in *intake) readAhead(ctx context.Context, caller access.Caller, recv func() (batch, error)) <-chan incoming {
 	ahead := make(chan incoming, aheadMessages)
 	in.readers.Go(func() {
 		var highest uint64
 		for {
-			m := decode(recv, &highest)
+			m := decode(caller, recv, &highest)
 			select {
 			case ahead <- m:
 			case <-ctx.Done():
@@ -53,14 +54,18 @@ func (in *intake) readAhead(ctx context.Context, recv func() (batch, error)) <-c
 	return ahead
 }
 
-// decode reads a message whose readings must be numbered above highest.
-func decode(recv func() (batch, error), highest *uint64) incoming {
+// decode reads a message whose readings must be numbered above highest, of gauges that the
+// caller feeds.
+func decode(caller access.Caller, recv func() (batch, error), highest *uint64) incoming {
 	b, err := recv()
 	if err != nil {
 		return incoming{err: err}
 	}
 	m := incoming{source: b.GetSource(), readings: make([]station.Ingested, len(b.GetReadings()))}
 	for i, r := range b.GetReadings() {
+		if err := caller.FeedsGauge(r.GetGaugeId()); err != nil {
+			return incoming{err: err}
+		}
 		if m.readings[i], err = message.FromIngested(r); err != nil {
 			return incoming{err: err}
 		}

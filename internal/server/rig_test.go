@@ -146,10 +146,13 @@ func (l *logText) String() string {
 
 func (l *logText) logger() *slog.Logger { return slog.New(slog.NewTextHandler(l, nil)) }
 
+// anyone is a guard that asks nobody.
+var anyone = &access.Guard{Rules: access.Rules{Open: true}}
+
 // serve serves a station until the test ends or stop is called.
 func serve(t testing.TB, st *station.Station, log *logText, l net.Listener) (s *Server, stop func()) {
 	t.Helper()
-	return serveWith(t, Options{Station: st, Log: log.logger(), Info: Info{Name: "bench-1", Size: func(context.Context) (int, int64, error) { return 5, 4096, nil }}}, l)
+	return serveWith(t, Options{Station: st, Log: log.logger(), Guard: anyone, Info: Info{Name: "bench-1", Size: func(context.Context) (int, int64, error) { return 5, 4096, nil }}}, l)
 }
 
 // serveWith serves with options.

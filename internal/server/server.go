@@ -15,6 +15,7 @@ import (
 	"google.golang.org/grpc/reflection"
 
 	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/access"
 	"gauged/internal/library"
 	"gauged/internal/station"
 )
@@ -25,6 +26,8 @@ type Options struct {
 	Files   Files // of the library; nil: they cannot be read again
 	Log     *slog.Logger
 	Info    Info
+	Guard   *access.Guard   // finds out who calls; nil: nobody comes in
+	Pairing *access.Pairing // pairs devices with the page; nil: there is no page
 }
 
 // Info is what the daemon says of itself.
@@ -48,6 +51,7 @@ type Server struct {
 	grpc     *grpc.Server
 	health   *health.Server
 	station  *station.Station
+	guard    *access.Guard
 	log      *slog.Logger
 	stopping context.Context // ends when the shutdown begins
 	stop     context.CancelFunc
@@ -64,10 +68,10 @@ const maxReceived = 16 * maxMessage
 
 // New returns a server that is ready to serve.
 func New(o Options) *Server {
-	s := &Server{health: health.NewServer(), station: o.Station, log: o.Log}
+	s := &Server{health: health.NewServer(), station: o.Station, guard: o.Guard, log: o.Log}
 	s.stopping, s.stop = context.WithCancel(context.Background())
 	s.grpc = grpc.NewServer(
-		grpc.ForceServerCodecV2(codec()), grpc.MaxRecvMsgSize(maxReceived), grpc.MaxSendMsgSize(maxMessage),
+		grpc.Creds(door{o.Guard}), grpc.ForceServerCodecV2(codec()), grpc.MaxRecvMsgSize(maxReceived), grpc.MaxSendMsgSize(maxMessage),
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
 		grpc.KeepaliveParams(keepalive.ServerParameters{Time: 30 * time.Second, Timeout: 10 * time.Second}),
 		grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
@@ -81,6 +85,7 @@ func New(o Options) *Server {
 	gaugedv1.RegisterHistoryServiceServer(s.grpc, &historyService{station: o.Station})
 	gaugedv1.RegisterHealthServiceServer(s.grpc, &healthService{station: o.Station})
 	gaugedv1.RegisterStudyServiceServer(s.grpc, &studyService{station: o.Station})
+	gaugedv1.RegisterAccessServiceServer(s.grpc, &accessService{station: o.Station, pairing: o.Pairing})
 	gaugedv1.RegisterServerServiceServer(s.grpc, &infoService{station: o.Station, info: o.Info})
 	for name := range s.grpc.GetServiceInfo() {
 		s.health.SetServingStatus(name, healthv1.HealthCheckResponse_SERVING)

@@ -124,11 +124,11 @@ func TestHealthAndReflection(t *testing.T) {
 func TestAPanicEndsOneCallOnly(t *testing.T) {
 	r := newRig(t)
 	const text = "a fault of the daemon; its log says more"
-	_, err := r.server.unary(t.Context(), nil, &grpc.UnaryServerInfo{FullMethod: "/x/Unary"}, func(context.Context, any) (any, error) { panic("broken") })
+	_, err := r.server.unary(t.Context(), nil, &grpc.UnaryServerInfo{FullMethod: "/gauged.v1.JobService/ListJobs"}, func(context.Context, any) (any, error) { panic("broken") })
 	wantStatus(t, err, codes.Internal, text)
-	err = r.server.stream(nil, contextStream{t.Context()}, &grpc.StreamServerInfo{FullMethod: "/x/Stream"}, func(any, grpc.ServerStream) error { panic("broken") })
+	err = r.server.stream(nil, contextStream{t.Context()}, &grpc.StreamServerInfo{FullMethod: "/gauged.v1.JobService/WatchJobs"}, func(any, grpc.ServerStream) error { panic("broken") })
 	wantStatus(t, err, codes.Internal, text)
-	for _, part := range []string{"call=/x/Unary", "call=/x/Stream", "panic=broken", "TestAPanicEndsOneCallOnly"} {
+	for _, part := range []string{"call=/gauged.v1.JobService/ListJobs", "call=/gauged.v1.JobService/WatchJobs", "panic=broken", "TestAPanicEndsOneCallOnly"} {
 		contains(t, r.log.String(), part)
 	}
 }

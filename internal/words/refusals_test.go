@@ -61,7 +61,7 @@ func exampleOf(code, name string) gauge.Arg {
 		return gauge.WordOf(name, "role", "reader")
 	case "roles":
 		return gauge.List(name, gauge.WordOf("", "role", "quality"), gauge.WordOf("", "role", "administrator"))
-	case "begun", "made", "expired", "expires", "due", "since", "until", "found":
+	case "begun", "made", "expired", "expires", "latest", "due", "since", "until", "found":
 		return gauge.Moment(name, at)
 	case "state":
 		return gauge.WordOf(name, "state", gauge.StateSilent)

@@ -1,0 +1,123 @@
+package server
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"net"
+	"strings"
+
+	"google.golang.org/grpc/credentials"
+	"google.golang.org/grpc/metadata"
+	"google.golang.org/grpc/peer"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+
+	"gauged/internal/access"
+	"gauged/internal/gauge"
+)
+
+// door sees of each connection who is at its other end: the user at a unix socket, the
+// certificate of a connection with TLS.
+type door struct{ guard *access.Guard }
+
+// at is who is at the other end of a connection, as far as the connection tells.
+type at struct {
+	credentials.CommonAuthInfo
+	caller access.Caller
+	err    error
+}
+
+// AuthType names how it is known.
+func (at) AuthType() string { return "gauged" }
+
+// ServerHandshake finds out who is at the other end. Who is nobody by that can still show
+// a token.
+func (d door) ServerHandshake(conn net.Conn) (net.Conn, credentials.AuthInfo, error) {
+	who := at{err: gauge.UnknownCaller("refusal.access.nobody")}
+	switch c := conn.(type) {
+	case *tls.Conn:
+		if err := c.Handshake(); err != nil {
+			return nil, nil, errors.Join(err, conn.Close())
+		}
+		who.SecurityLevel = credentials.PrivacyAndIntegrity
+		if shown := c.ConnectionState().PeerCertificates; len(shown) > 0 {
+			who.caller, who.err = d.guard.Certificate(shown[0])
+		}
+	default:
+		if conn.LocalAddr().Network() == "unix" {
+			who.caller, who.err = d.guard.AtSocket(conn)
+		}
+	}
+	return conn, who, nil
+}
+
+// ClientHandshake is for clients, which do not use this.
+func (door) ClientHandshake(context.Context, string, net.Conn) (net.Conn, credentials.AuthInfo, error) {
+	return nil, nil, errors.ErrUnsupported
+}
+
+// Info says nothing of the protocol.
+func (door) Info() credentials.ProtocolInfo { return credentials.ProtocolInfo{} }
+
+// Clone returns the same, which has no state.
+func (d door) Clone() credentials.TransportCredentials { return d }
+
+// OverrideServerName is for clients.
+func (door) OverrideServerName(string) error { return errors.ErrUnsupported }
+
+// admit finds out who makes a call, and refuses who may not make it.
+func (s *Server) admit(ctx context.Context, method string) (context.Context, access.Caller, error) {
+	caller, err := s.caller(ctx)
+	if need, ok := access.Needs(access.Call(method)); ok && need.Right == access.RightAnyones {
+		return access.With(ctx, caller), caller, nil // whoever it is
+	}
+	if err == nil {
+		err = caller.Allow(access.Call(method))
+	}
+	return access.With(ctx, caller), caller, err
+}
+
+// caller finds out who makes a call: by the token that it shows, or by its connection.
+func (s *Server) caller(ctx context.Context) (access.Caller, error) {
+	if s.guard.Open() {
+		return access.Nobody(), nil
+	}
+	if shown := metadata.ValueFromIncomingContext(ctx, "authorization"); len(shown) > 0 {
+		scheme, secret, _ := strings.Cut(shown[0], " ")
+		if len(shown) > 1 || !strings.EqualFold(scheme, "Bearer") {
+			return access.Caller{}, gauge.UnknownCaller("refusal.access.scheme")
+		}
+		return s.guard.Token(strings.TrimSpace(secret))
+	}
+	if p, ok := peer.FromContext(ctx); ok {
+		if who, ok := p.AuthInfo.(at); ok {
+			return who.caller, who.err
+		}
+	}
+	return access.Caller{}, gauge.UnknownCaller("refusal.access.nobody")
+}
+
+// inOwnName sees to it that a request is made in the name of its caller: its field by is
+// completed, and another name than the caller's refused. What a request tells of others,
+// such as who once made a check, lies deeper in it and stays.
+func inOwnName(ctx context.Context, request any) error {
+	m, ok := request.(proto.Message)
+	if !ok {
+		return nil
+	}
+	r := m.ProtoReflect()
+	by := r.Descriptor().Fields().ByName("by")
+	if by == nil || by.Kind() != protoreflect.StringKind {
+		return nil
+	}
+	caller, _ := access.From(ctx)
+	name, err := caller.As(r.Get(by).String())
+	if err != nil {
+		return err
+	}
+	if name != "" {
+		r.Set(by, protoreflect.ValueOfString(name))
+	}
+	return nil
+}
