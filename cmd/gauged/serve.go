@@ -190,8 +190,10 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 		web := metrics.NewWeb(m, d.log)
 		d.serve("http", func() error { return web.Serve(l) }, web.Shutdown)
 	}
+	var pairing *access.Pairing // nil: there is no page to pair a device with
 	if c.Page != "" {
-		if err := d.startPage(c, st, files); err != nil {
+		pairing = &access.Pairing{}
+		if err := d.startPage(c, st, files, pairing); err != nil {
 			return errors.Join(err, closeAll(listeners))
 		}
 	}
@@ -199,7 +201,7 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 		size, err := store.Size(ctx)
 		return size.Schema, size.Bytes, err
 	}}
-	s := server.New(server.Options{Station: st, Guard: guard, Files: files, Log: d.log, Info: info})
+	s := server.New(server.Options{Station: st, Guard: guard, Pairing: pairing, Files: files, Log: d.log, Info: info})
 	d.serve("gRPC", func() error { return s.Serve(listeners...) }, s.Shutdown)
 	return nil
 }
@@ -212,8 +214,8 @@ func languages() (tags []string) {
 	return tags
 }
 
-func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf) error {
-	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Open: c.Access.Open, Log: d.log, Now: time.Now})
+func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf, pairing *access.Pairing) error {
+	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Open: c.Access.Open, Pairing: pairing, Log: d.log, Now: time.Now})
 	if err != nil {
 		return err
 	}

@@ -32,7 +32,10 @@ func (*accessService) WhoAmI(ctx context.Context, _ *gaugedv1.WhoAmIRequest) (*g
 }
 
 func (s *accessService) AddPerson(ctx context.Context, r *gaugedv1.AddPersonRequest) (*gaugedv1.AddPersonResponse, error) {
-	p := access.Person{Name: r.GetName(), Role: message.FromRole(r.GetRole()), PIN: hashed(r.GetPin()), Badge: hashed(r.GetBadge())}
+	p := access.Person{Name: r.GetName(), Role: message.FromRole(r.GetRole())}
+	if err := s.hash(&p, r.GetPin(), r.GetBadge()); err != nil {
+		return nil, err
+	}
 	if err := s.station.ChangeAccess(ctx, access.AddPerson(r.GetBy(), p)); err != nil {
 		return nil, err
 	}
@@ -40,17 +43,20 @@ func (s *accessService) AddPerson(ctx context.Context, r *gaugedv1.AddPersonRequ
 }
 
 func (s *accessService) ChangePerson(ctx context.Context, r *gaugedv1.ChangePersonRequest) (*gaugedv1.ChangePersonResponse, error) {
-	pin, badge := hashed(r.GetPin()), hashed(r.GetBadge()) // before the station's loop, which waits for nothing
+	var hashes access.Person // before the station's loop, which waits for nothing
+	if err := s.hash(&hashes, r.GetPin(), r.GetBadge()); err != nil {
+		return nil, err
+	}
 	var changed access.Person
 	err := s.station.ChangeAccess(ctx, access.ChangePerson(r.GetBy(), r.GetName(), func(p *access.Person) {
 		if r.GetRole() != gaugedv1.Role_ROLE_UNSPECIFIED {
 			p.Role = message.FromRole(r.GetRole())
 		}
 		if r.Pin != nil {
-			p.PIN = pin
+			p.PIN = hashes.PIN
 		}
 		if r.Badge != nil {
-			p.Badge = badge
+			p.Badge = hashes.Badge
 		}
 		changed = *p
 	}))
@@ -60,12 +66,17 @@ func (s *accessService) ChangePerson(ctx context.Context, r *gaugedv1.ChangePers
 	return &gaugedv1.ChangePersonResponse{Person: message.Person(changed)}, nil
 }
 
-// hashed is the hash of what a person knows or carries; empty for nothing.
-func hashed(secret string) string {
-	if secret == "" {
-		return ""
+// hash gives a person the hashes of what they know and carry; empty: nothing.
+func (s *accessService) hash(p *access.Person, pin, badge string) (err error) {
+	if pin != "" {
+		if p.PIN, err = access.HashPIN(pin); err != nil {
+			return err
+		}
 	}
-	return access.HashSecret(secret, nil)
+	if badge != "" {
+		p.Badge, err = s.station.Register().HashBadge(badge)
+	}
+	return err
 }
 
 func (s *accessService) RemovePerson(ctx context.Context, r *gaugedv1.RemovePersonRequest) (*gaugedv1.RemovePersonResponse, error) {
