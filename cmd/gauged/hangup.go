@@ -82,8 +82,10 @@ func later(now, next *config.Config) (keys []string) {
 	}{
 		{"station", now.Station == next.Station},
 		{"listen", reflect.DeepEqual([]any{now.GRPC, now.Metrics, now.Page}, []any{next.GRPC, next.Metrics, next.Page})},
+		{"access", reflect.DeepEqual(now.Access, next.Access)},
+		{"tls", reflect.DeepEqual(now.TLS, next.TLS)},
 		{"history", now.History == next.History},
-		{"evaluator", now.Evaluator == next.Evaluator},
+		{"evaluator", now.Evaluator == next.Evaluator && now.EvaluatorFiles == next.EvaluatorFiles},
 		{"gauges", slices.EqualFunc(now.Gauges, next.Gauges, sameKind)},
 		{"switches", reflect.DeepEqual(now.Switches, next.Switches)},
 	} {

@@ -140,7 +140,7 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	d.background("gauges", l.run)
 	o := metrics.Options{Station: st, Commits: commits, Version: version(), Now: time.Now, Log: d.log}
 	if c.Evaluator != "" {
-		o.Forwarder, err = forward.New(forward.Options{Station: st, Address: c.Evaluator, Log: d.log})
+		o.Forwarder, err = forward.New(forward.Options{Station: st, Address: c.Evaluator, Files: c.EvaluatorFiles, Log: d.log})
 		if err != nil {
 			return err
 		}
@@ -170,30 +170,38 @@ func (d *daemon) background(name string, run func(context.Context)) {
 
 // listen opens every listener before the first call is served.
 func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shelf, m *metrics.Metrics, store *history.Store) error {
-	guard := &access.Guard{Rules: c.Access, Register: st.Register, Now: time.Now}
+	guard := &access.Guard{Rules: c.Access, Register: st.Register, Now: time.Now, Change: st.ChangeAccess, Log: d.log}
+	var secure *access.Secure
+	if c.TLS.Given() {
+		var err error
+		if secure, err = access.Secured(c.TLS, time.Now, d.log); err != nil {
+			return err
+		}
+	}
 	if guard.Open() {
 		d.log.Warn("nobody is asked who they are: access: open stands in the station's file, so that whoever reaches this machine's doors may do everything under any name")
 	}
 	var listeners []net.Listener
 	for _, address := range c.GRPC {
-		l, err := listenAt(address)
+		l, err := listenAt(address, secure)
 		if err != nil {
 			return errors.Join(err, closeAll(listeners))
 		}
 		listeners = append(listeners, l)
 	}
 	if c.Metrics != "" {
-		l, err := access.ListenLoopback(c.Metrics)
+		l, err := access.Listen(c.Metrics, secure, "http/1.1")
 		if err != nil {
 			return errors.Join(err, closeAll(listeners))
 		}
-		web := metrics.NewWeb(m, d.log)
+		web := metrics.NewWeb(m, guard, d.log)
+		web.Handler = c.Access.Proxied(web.Handler)
 		d.serve("http", func() error { return web.Serve(l) }, web.Shutdown)
 	}
 	var pairing *access.Pairing // nil: there is no page to pair a device with
 	if c.Page != "" {
 		pairing = &access.Pairing{}
-		if err := d.startPage(c, st, files, pairing); err != nil {
+		if err := d.startPage(c, st, files, pairing, secure); err != nil {
 			return errors.Join(err, closeAll(listeners))
 		}
 	}
@@ -214,16 +222,17 @@ func languages() (tags []string) {
 	return tags
 }
 
-func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf, pairing *access.Pairing) error {
+func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf, pairing *access.Pairing, secure *access.Secure) error {
 	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Open: c.Access.Open, Pairing: pairing, Log: d.log, Now: time.Now})
 	if err != nil {
 		return err
 	}
-	l, err := access.ListenLoopback(c.Page)
+	l, err := access.Listen(c.Page, secure, "http/1.1")
 	if err != nil {
 		return err
 	}
 	web := pages.Server()
+	web.Handler = c.Access.Proxied(web.Handler)
 	d.serve("page", func() error { return web.Serve(l) }, web.Shutdown)
 	return nil
 }
@@ -249,12 +258,12 @@ func (d *daemon) serve(name string, serve func() error, shutdown func(context.Co
 	})
 }
 
-// listenAt opens a unix socket or a loopback port.
-func listenAt(address string) (net.Listener, error) {
+// listenAt opens a unix socket or a port.
+func listenAt(address string, secure *access.Secure) (net.Listener, error) {
 	if path, unix := strings.CutPrefix(address, "unix://"); unix {
 		return access.ListenUnix(path)
 	}
-	return access.ListenLoopback(address)
+	return access.Listen(address, secure, "h2")
 }
 
 func closeAll(listeners []net.Listener) error {

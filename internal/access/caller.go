@@ -22,6 +22,7 @@ const (
 // Caller is who calls, as it was proven.
 type Caller struct {
 	Name   string // of the person or program; empty where nobody is asked, or nobody said who they are
+	Login  string // name of their user, at DoorSocket: whoever goes by it means the same
 	Role   Role
 	Door   Door
 	Device string   // id of the paired device, at DoorDevice
@@ -52,6 +53,8 @@ func (c Caller) As(by string) (string, error) {
 	switch {
 	case c.Door == DoorOpen, by == c.Name:
 		return by, nil
+	case by == c.Login && by != "":
+		return c.Name, nil
 	case c.Name == "":
 		return "", gauge.UnknownCaller("refusal.access.no-person")
 	case by == "":

@@ -68,19 +68,14 @@ func clearSocket(path string) error {
 	}
 }
 
-// ListenLoopback listens on a TCP address of this machine's loopback. Others
-// are refused: there is no authentication, and anybody who reaches the daemon
-// can record readings and verdicts.
+// ListenLoopback listens on a TCP address of this machine's loopback. Others are refused.
 func ListenLoopback(address string) (net.Listener, error) {
 	if err := CheckLoopback(address); err != nil {
 		return nil, fmt.Errorf("listen on %w", err)
 	}
-	l, err := net.Listen("tcp", address)
-	switch {
-	case errors.Is(err, syscall.EADDRINUSE):
-		return nil, fmt.Errorf("listen on %s: another program listens there; stop it, or name another port", address)
-	case err != nil:
-		return nil, fmt.Errorf("listen on %s: %w", address, err)
+	l, err := listenTCP(address)
+	if err != nil {
+		return nil, err
 	}
 	if at, ok := l.Addr().(*net.TCPAddr); !ok || !at.IP.IsLoopback() {
 		return nil, errors.Join(fmt.Errorf("listen on %s: localhost means %s here, which is not this machine's loopback; use 127.0.0.1", address, l.Addr()), l.Close())
@@ -88,19 +83,30 @@ func ListenLoopback(address string) (net.Listener, error) {
 	return l, nil
 }
 
-// CheckLoopback says why the daemon would not listen on a TCP address, host:port.
-func CheckLoopback(address string) error {
+func listenTCP(address string) (net.Listener, error) {
+	l, err := net.Listen("tcp", address)
+	switch {
+	case errors.Is(err, syscall.EADDRINUSE):
+		return nil, fmt.Errorf("listen on %s: another program listens there; stop it, or name another port", address)
+	case err != nil:
+		return nil, fmt.Errorf("listen on %s: %w", address, err)
+	}
+	return l, nil
+}
+
+// CheckLoopback says why a TCP address, host:port, is none of this machine's loopback.
+func CheckLoopback(address string) error { return CheckAddress(address, false) }
+
+// hostOf is the host of a TCP address whose port is a number.
+func hostOf(address string) (string, error) {
 	host, port, err := net.SplitHostPort(address)
 	if err != nil {
-		return fmt.Errorf("%q: it is not an address with a port, such as 127.0.0.1:7420", address)
+		return "", fmt.Errorf("%q: it is not an address with a port, such as 127.0.0.1:7420", address)
 	}
 	if _, err := strconv.ParseUint(port, 10, 16); err != nil {
-		return fmt.Errorf("%q: %q is not the number of a port, 1 to 65535", address, port)
+		return "", fmt.Errorf("%q: %q is not the number of a port, 1 to 65535", address, port)
 	}
-	if !ThisMachine(host) {
-		return fmt.Errorf("%s: the daemon has no authentication and listens on this machine's loopback only; use 127.0.0.1, ::1 or localhost", address)
-	}
-	return nil
+	return host, nil
 }
 
 // ThisMachine reports whether a host's name or address is this machine's loopback.

@@ -87,7 +87,7 @@ func TestListenLoopback(t *testing.T) {
 		wantError(t, again, "listen on "+l.Addr().String()+": another program listens there; stop it, or name another port")
 		_ = l.Close()
 	}
-	const refusal = ": the daemon has no authentication and listens on this machine's loopback only; use 127.0.0.1, ::1 or localhost"
+	const refusal = ": others reach this address, and without tls: in the station's file names, secrets and readings would go there in the clear: say tls: {own: yes}, or tls: {certificate: FILE, key: FILE}, or use 127.0.0.1, ::1 or localhost"
 	for address, want := range map[string]string{
 		":7420":              "listen on :7420" + refusal,
 		"0.0.0.0:7420":       "listen on 0.0.0.0:7420" + refusal,

@@ -1,7 +1,10 @@
 package access
 
 import (
+	"context"
 	"crypto/x509"
+	"errors"
+	"log/slog"
 	"net"
 	"os"
 	"os/user"
@@ -17,6 +20,11 @@ type Guard struct {
 	Rules    Rules
 	Register func() Register // who may come in now
 	Now      func() time.Time
+	// Change stores a change, here that somebody was refused; nil: refusals are not kept.
+	Change func(context.Context, Change) error
+	Log    *slog.Logger // hears of refusals as thinly as they are kept; nil: nobody does
+
+	refusals Refusals
 	// own is the user of the operating system that runs the daemon; tests set another one.
 	own func() int
 }
@@ -77,7 +85,9 @@ func (g *Guard) user(uid, gid int) (Caller, error) {
 		}
 	}
 	if grant, ok := g.Rules.Users[name]; ok {
-		return grant.caller(name, DoorSocket), nil
+		c := grant.caller(name, DoorSocket)
+		c.Login = name
+		return c, nil
 	}
 	if uid == 0 || uid == g.ownUser() {
 		return Caller{Name: name, Role: RoleAdministrator, Door: DoorSocket}, nil
@@ -97,6 +107,32 @@ func (g *Guard) user(uid, gid int) (Caller, error) {
 	}
 	best.Name = "" // each of a group has a name of their own
 	return best.caller(name, DoorSocket), nil
+}
+
+// noted is how long a call that was refused waits until that is kept.
+const noted = time.Second
+
+// Refused keeps that a subject was refused on a way: see Refusals. Other errors are kept
+// elsewhere.
+func (g *Guard) Refused(subject string, w Way, err error) {
+	if g == nil || !errors.Is(err, gauge.ErrUnknown) && !errors.Is(err, gauge.ErrForbidden) {
+		return
+	}
+	change := g.refusals.Note(subject, gauge.Told(err).Code, w.Name, g.Now())
+	if change == nil {
+		return
+	}
+	if g.Log != nil {
+		g.Log.Warn("refused", "who", subject, "what", w.Name, "why", gauge.Told(err).Code)
+	}
+	if g.Change == nil {
+		return
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), noted)
+	defer cancel()
+	if err := g.Change(ctx, change); err != nil && g.Log != nil {
+		g.Log.Error("a refusal could not be kept", "who", subject, "err", err)
+	}
 }
 
 func (g *Guard) ownUser() int {

@@ -13,6 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"gauged/internal/cli/access"
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/bench"
 	"gauged/internal/cli/drift"
@@ -87,7 +88,7 @@ func guardNegative(args []string) []string {
 
 func rootCommand(a *app.App) *cobra.Command {
 	root := a.Group("gaugectl", "Gauges, jobs and history of a measuring bench",
-		job.JobsCommand(a), job.Command(a), history.Command(a), master.Command(a), study.StudiesCommand(a), study.Command(a), drift.Command(a), recall.Command(a), status.Command(a), master.MastersCommand(a), master.ChecksCommand(a), versionCommand(a))
+		job.JobsCommand(a), job.Command(a), history.Command(a), master.Command(a), study.StudiesCommand(a), study.Command(a), drift.Command(a), recall.Command(a), status.Command(a), access.Command(a), master.MastersCommand(a), master.ChecksCommand(a), versionCommand(a))
 	root.AddCommand(gauges.Commands(a)...)
 	root.AddCommand(shop.Commands(a)...)
 	root.AddCommand(bench.Commands(a)...)
@@ -117,6 +118,10 @@ func rootCommand(a *app.App) *cobra.Command {
 	flags := root.PersistentFlags()
 	flags.StringVar(&a.Address, "address", "", "the daemon: unix:///path, /path or host:port\n"+
 		"(default $GAUGECTL_ADDRESS, else the socket in $XDG_RUNTIME_DIR/gauged, else "+app.SystemSocket+")")
+	flags.StringVar(&a.Files.Token, "token-file", "", "file with the secret of a token to show (default $GAUGECTL_TOKEN_FILE)")
+	flags.StringVar(&a.Files.CA, "ca", "", "file with the authorities of the daemon's certificate\n(default $GAUGECTL_CA, else those of the system)")
+	flags.StringVar(&a.Files.Certificate, "certificate", "", "file with a client certificate to show (default $GAUGECTL_CERTIFICATE)")
+	flags.StringVar(&a.Files.Key, "key", "", "file with the key of the client certificate (default $GAUGECTL_KEY)")
 	flags.StringVarP(&a.Output, "output", "o", app.OutputTable, "output form: table, json or csv")
 	flags.DurationVar(&a.Timeout, "timeout", 10*time.Second, "longest time to wait for an answer of the daemon")
 	a.Complete(root, "output", app.Fixed(app.Outputs...))

@@ -77,3 +77,50 @@ func role(v shopfile.Value) access.Role {
 	r, _ := access.ParseRole(v.OneOf(access.RoleWords()...))
 	return r
 }
+
+// tls reads where certificates come from.
+func (l *loader) tls(v shopfile.Value) (t access.TLS) {
+	if !v.Given() {
+		return t
+	}
+	m := v.Map()
+	t.Own = m.Get("own").Given() && m.Get("own").Bool()
+	for key, to := range map[string]*string{"certificate": &t.Certificate, "key": &t.Key, "clients": &t.Clients} {
+		if at := m.Get(key); at.Given() {
+			*to = l.path(at.Text())
+		}
+	}
+	t.Names = m.Get("names").Texts()
+	switch {
+	case t.Own && t.Certificate+t.Key != "":
+		v.Problemf("an own certificate is made, and another one is given: say own: yes, or certificate and key")
+	case !t.Own && (t.Certificate == "" || t.Key == ""):
+		v.Problemf("a certificate and its key are needed: say certificate: FILE and key: FILE, or own: yes")
+	case !t.Own && len(t.Names) > 0:
+		m.Get("names").Problemf("the names stand in the certificate that is given: leave them out here")
+	}
+	m.Done()
+	return t
+}
+
+// evaluator reads the address of the daemon that runs the jobs, alone or with what is
+// shown there.
+func (l *loader) evaluator(c *Config, v shopfile.Value) {
+	if !v.IsMap() {
+		c.Evaluator = v.Text()
+		return
+	}
+	m := v.Map()
+	c.Evaluator = m.Need("address").Text()
+	for key, to := range map[string]*string{
+		"ca": &c.EvaluatorFiles.CA, "token_file": &c.EvaluatorFiles.Token, "certificate": &c.EvaluatorFiles.Certificate, "key": &c.EvaluatorFiles.Key,
+	} {
+		if at := m.Get(key); at.Given() {
+			*to = l.path(at.Text())
+		}
+	}
+	if (c.EvaluatorFiles.Certificate == "") != (c.EvaluatorFiles.Key == "") {
+		v.Problemf("a certificate and its key go together: give both files")
+	}
+	m.Done()
+}

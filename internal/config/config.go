@@ -13,6 +13,7 @@ import (
 
 	"gauged/internal/access"
 	"gauged/internal/devices"
+	"gauged/internal/dial"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/health/check"
 	"gauged/internal/library"
@@ -21,19 +22,22 @@ import (
 
 // Config is a station's configuration with everything that it names.
 type Config struct {
-	Station   string   // the station's name, for people and logs
-	GRPC      []string // unix:///path or a loopback host:port
-	Metrics   string   // loopback host:port; empty: no metrics
-	Page      string   // loopback host:port of the bench page; empty: no page
-	History   string   // path of the history
-	Access    access.Rules
-	Evaluator string // address of the daemon that runs the jobs; empty: this one
-	Gauges    []devices.Gauge
-	Switches  []devices.Switch
-	Library   *library.Library
-	Files     LibraryFiles
-	Masters   map[string]check.Master
-	Plans     map[string]*check.Plan
+	Station string   // the station's name, for people and logs
+	GRPC    []string // unix:///path or a loopback host:port
+	Metrics string   // loopback host:port; empty: no metrics
+	Page    string   // loopback host:port of the bench page; empty: no page
+	History string   // path of the history
+	Access  access.Rules
+	TLS     access.TLS
+	// EvaluatorFiles are what is shown to the evaluator, and trusted of it.
+	EvaluatorFiles dial.Files
+	Evaluator      string // address of the daemon that runs the jobs; empty: this one
+	Gauges         []devices.Gauge
+	Switches       []devices.Switch
+	Library        *library.Library
+	Files          LibraryFiles
+	Masters        map[string]check.Master
+	Plans          map[string]*check.Plan
 }
 
 // Load reads the configuration at path and every file that it names. Relative
@@ -63,13 +67,16 @@ type loader struct {
 func (l *loader) read(v shopfile.Value) *Config {
 	m := v.Map()
 	c := &Config{Station: m.Need("station").Word()}
-	l.listen(c, m.Get("listen"))
+	tls := m.Get("tls")
+	c.TLS = l.tls(tls)
 	c.Access = readAccess(m.Get("access"))
+	l.listen(c, m.Get("listen"))
 	c.History = l.defaultHistory()
 	if history := m.Get("history"); history.Given() {
 		c.History = l.path(history.Text())
 	}
-	c.Evaluator = m.Get("evaluator").Text()
+	l.evaluator(c, m.Get("evaluator"))
+	c.TLS.Dir = filepath.Join(filepath.Dir(c.History), "tls")
 	layouts := l.layouts(m.Get("layouts"))
 	c.Gauges = devices.ReadGauges(m.Get("gauges"), l.dir, layouts.Find)
 	c.Switches = devices.ReadSwitches(m.Get("switches"), c.Gauges)
@@ -107,13 +114,13 @@ func (l *loader) listen(c *Config, v shopfile.Value) {
 	}
 	c.Metrics = m.Get("metrics").Text()
 	c.Page = m.Get("page").Text()
-	listeners(m.Get("grpc"), m.Get("metrics"), m.Get("page"))
+	listeners(c, m.Get("grpc"), m.Get("metrics"), m.Get("page"))
 	m.Done()
 }
 
 // listeners checks where the daemon is to listen: TCP addresses that it would
 // refuse, and an address for two doors.
-func listeners(doors ...shopfile.Value) {
+func listeners(c *Config, doors ...shopfile.Value) {
 	taken := map[string]shopfile.Value{}
 	for _, door := range doors {
 		for _, at := range door.Items() {
@@ -122,9 +129,12 @@ func listeners(doors ...shopfile.Value) {
 				continue
 			}
 			if !strings.HasPrefix(address, "unix://") {
-				if err := access.CheckLoopback(address); err != nil {
+				if err := access.CheckAddress(address, c.TLS.Given()); err != nil {
 					at.Problemf("%v", err)
 					continue
+				}
+				if c.Access.Open && access.CheckLoopback(address) != nil {
+					at.Problemf("%s: others reach this address, and access: open lets everybody in who does: say who may come in, or use 127.0.0.1", address)
 				}
 			}
 			if before, twice := taken[address]; twice {

@@ -26,7 +26,7 @@ func TestSlips(t *testing.T) {
 		{"no family", "station.yaml", "parts: f.yaml\n", "", `p.yaml:1:1: procedure shaft: there is no part family "rings", nor any other`},
 		{"a misspelt layout", "station.yaml", "layout: bench", "layout: banch", `station.yaml:12:13: there is no layout "banch": did you mean bench? There are bcd-digits, bench, `},
 		{"a broken layout", "l.yaml", "match:", "mach:", "l.yaml:7:1: \"mach\" is not a key here: did you mean match?"},
-		{"an address for all", "station.yaml", "127.0.0.1:7480", "0.0.0.0:7480", `station.yaml:4:9: 0.0.0.0:7480: the daemon has no authentication and listens on this machine's loopback only; use 127.0.0.1, ::1 or localhost`},
+		{"an address for all", "station.yaml", "127.0.0.1:7480", "0.0.0.0:7480", `station.yaml:4:9: 0.0.0.0:7480: others reach this address, and without tls: in the station's file names, secrets and readings would go there in the clear: say tls: {own: yes}, or tls: {certificate: FILE, key: FILE}, or use 127.0.0.1, ::1 or localhost`},
 		{"a port twice", "station.yaml", "127.0.0.1:7480", "127.0.0.1:9412", `station.yaml:4:9: 127.0.0.1:9412 is listened on at station.yaml:3:12 already: give each its own port`},
 		{"no address", "station.yaml", "127.0.0.1:9412", "nonsense", `station.yaml:3:12: "nonsense": it is not an address with a port, such as 127.0.0.1:7420`},
 		{"no port", "station.yaml", "127.0.0.1:9412", "127.0.0.1:http-alt", `station.yaml:3:12: "127.0.0.1:http-alt": "http-alt" is not the number of a port, 1 to 65535`},

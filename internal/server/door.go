@@ -75,6 +75,13 @@ func (s *Server) admit(ctx context.Context, method string) (context.Context, acc
 	if err == nil {
 		err = caller.Allow(access.Call(method))
 	}
+	if err != nil {
+		remote := ""
+		if p, ok := peer.FromContext(ctx); ok && p.Addr != nil {
+			remote = p.Addr.String()
+		}
+		s.guard.Refused(access.Subject(caller, remote), access.Call(method), err)
+	}
 	return access.With(ctx, caller), caller, err
 }
 

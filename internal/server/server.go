@@ -71,7 +71,7 @@ func New(o Options) *Server {
 	s := &Server{health: health.NewServer(), station: o.Station, guard: o.Guard, log: o.Log}
 	s.stopping, s.stop = context.WithCancel(context.Background())
 	s.grpc = grpc.NewServer(
-		grpc.Creds(door{o.Guard}), grpc.ForceServerCodecV2(codec()), grpc.MaxRecvMsgSize(maxReceived), grpc.MaxSendMsgSize(maxMessage),
+		grpc.Creds(door{o.Guard}), grpc.ConnectionTimeout(10*time.Second), grpc.ForceServerCodecV2(codec()), grpc.MaxRecvMsgSize(maxReceived), grpc.MaxSendMsgSize(maxMessage),
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
 		grpc.KeepaliveParams(keepalive.ServerParameters{Time: 30 * time.Second, Timeout: 10 * time.Second}),
 		grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),

@@ -112,6 +112,19 @@ var calls = []call{
 	{command: "history restore", args: "{root}/testdata/history/schema10.db {new}.db", table: []string{"has the history up to fact"}, json: []string{`"facts"`}},
 	{command: "history file", args: "{hash}", table: []string{"procedure: output-shaft-ring"}, json: []string{`"output-shaft-ring"`}},
 
+	// Who may come in.
+	{command: "access who", table: []string{"nobody is asked"}, json: []string{`"DOOR_OPEN"`}},
+	{command: "access person add", args: "Walker --role technician --pin --by lead", stdin: "4711\n", table: []string{"Walker", "technician", "yes"}, json: []string{`"has_pin": true`}},
+	{command: "access person change", args: "Walker --role quality --by lead", table: []string{"Walker", "quality"}, json: []string{`"ROLE_QUALITY"`}},
+	{command: "access people", table: []string{"Walker"}, json: []string{`"Walker"`}},
+	{command: "access person remove", args: "Walker --by lead", table: []string{"Walker is removed"}, plain: true},
+	{command: "access token make", args: "walker-{form} --role reader --days 1 --by lead", table: []string{"walker-table", "gauged-token-"}, json: []string{`"secret"`}},
+	{command: "access tokens", table: []string{"walker-table"}, json: []string{`"walker-json"`}},
+	{command: "access token revoke", args: "{token} --by lead", table: []string{"is revoked"}, plain: true},
+	{command: "access device pair", args: "--by lead", table: []string{"open the page on the device"}, json: []string{`"code"`}},
+	{command: "access devices", table: []string{"There are no devices."}, json: []string{"{"}},
+	{command: "access device unpair", args: "5c01a2b3 --by lead", code: 1, table: []string{"there is no device 5c01a2b3"}, plain: true},
+
 	// Checks.
 	{command: "master leave", args: "indicator --by quality", table: []string{"No check of indicator is under way."}, json: []string{`"count"`}},
 	{command: "master begin", args: "indicator --at zero --by quality", table: []string{"indicator"}, json: []string{`"begun_seq"`}},

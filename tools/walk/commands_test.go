@@ -111,6 +111,7 @@ func (g *guide) fill(t *testing.T, c call, form string) (args []string) {
 			"{job}":      func() string { return g.demo.field("jobs 0 id", "jobs", "--page-size", "1") },
 			"{hash}":     func() string { return g.demo.field("procedure hash", "procedure", "show", "output-shaft-ring") },
 			"{study}":    func() string { return g.past.field("studies 0 seq", "studies") },
+			"{token}":    func() string { return g.demo.field("tokens 0 token_id", "access", "tokens") },
 			"{check}":    func() string { return g.demo.field("checks -1 seq", "checks", "indicator") },
 			"{readings}": func() string { return g.demo.newest("indicator") },
 		} {

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"gauged/internal/cli/show"
+	"gauged/internal/dial"
 	"gauged/internal/gauge"
 )
 
@@ -22,6 +23,7 @@ type App struct {
 	Machine        string // root of the file system in which ports are looked for
 
 	Address string
+	Files   dial.Files // what is shown to the daemon, and trusted of it
 	Output  string
 	Timeout time.Duration
 

@@ -12,7 +12,10 @@ func ByFlag(flags *pflag.FlagSet, to *string, does string) {
 }
 
 // By is who does something: who is named, else who the environment says, else who is
-// logged in.
+// logged in. With a token or a certificate it is whom the daemon knows by that.
 func (a *App) By(named string) string {
+	if a.files().Given() {
+		return cmp.Or(named, a.Getenv("GAUGECTL_BY"))
+	}
 	return cmp.Or(named, a.Getenv("GAUGECTL_BY"), a.Getenv("LOGNAME"), a.Getenv("USER"))
 }

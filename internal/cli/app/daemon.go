@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -17,11 +18,11 @@ import (
 	"google.golang.org/grpc/backoff"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/connectivity"
-	"google.golang.org/grpc/credentials/insecure"
 	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/status"
 
 	pb "gauged/api/gauged/v1"
+	"gauged/internal/dial"
 	"gauged/internal/wire"
 	"gauged/internal/words"
 )
@@ -44,6 +45,7 @@ type Daemon struct {
 	Health     pb.HealthServiceClient
 	Studies    pb.StudyServiceClient
 	Server     pb.ServerServiceClient
+	Access     pb.AccessServiceClient
 }
 
 // daemonAddress returns the address to use: the flag, the environment, the
@@ -62,6 +64,14 @@ func (a *App) daemonAddress() string {
 		}
 	}
 	return SystemSocket
+}
+
+// files are what is shown to the daemon: the flags, else the environment.
+func (a *App) files() dial.Files {
+	return dial.Files{
+		Token: cmp.Or(a.Files.Token, a.Getenv("GAUGECTL_TOKEN_FILE")), CA: cmp.Or(a.Files.CA, a.Getenv("GAUGECTL_CA")),
+		Certificate: cmp.Or(a.Files.Certificate, a.Getenv("GAUGECTL_CERTIFICATE")), Key: cmp.Or(a.Files.Key, a.Getenv("GAUGECTL_KEY")),
+	}
 }
 
 // splitAddress returns the network and the address to dial.
@@ -86,7 +96,7 @@ func (a *App) connect() (*Daemon, error) {
 	if network == "unix" {
 		d.Address = "unix://" + address
 	}
-	dial := func(ctx context.Context, _ string) (net.Conn, error) {
+	dialer := func(ctx context.Context, _ string) (net.Conn, error) {
 		conn, err := new(net.Dialer).DialContext(ctx, network, address)
 		if err != nil {
 			d.lastDial.Store(&err)
@@ -95,14 +105,17 @@ func (a *App) connect() (*Daemon, error) {
 		d.lastDial.Store(nil)
 		return conn, nil
 	}
-	options := []grpc.DialOption{
-		grpc.WithTransportCredentials(insecure.NewCredentials()),
-		grpc.WithContextDialer(dial),
+	options, err := a.files().Options(d.Address)
+	if err != nil {
+		return nil, err
+	}
+	options = append(
+		options, grpc.WithContextDialer(dialer),
 		grpc.WithConnectParams(grpc.ConnectParams{
 			Backoff:           backoff.Config{BaseDelay: d.retry.First, Multiplier: 2, MaxDelay: d.retry.Longest},
 			MinConnectTimeout: 5 * time.Second,
 		}),
-	}
+	)
 	options = append(options, grpc.WithChainUnaryInterceptor(repeating))
 	if a.Output != OutputJSON {
 		options = append(options, grpc.WithChainUnaryInterceptor(cleaning), grpc.WithChainStreamInterceptor(cleaningStream))
@@ -121,6 +134,7 @@ func (a *App) connect() (*Daemon, error) {
 	d.Health = pb.NewHealthServiceClient(d.conn)
 	d.Studies = pb.NewStudyServiceClient(d.conn)
 	d.Server = pb.NewServerServiceClient(d.conn)
+	d.Access = pb.NewAccessServiceClient(d.conn)
 	return d, nil
 }
 

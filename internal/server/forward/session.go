@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"google.golang.org/grpc"
-	"google.golang.org/grpc/credentials/insecure"
 	"google.golang.org/grpc/keepalive"
 	"google.golang.org/protobuf/proto"
 
@@ -28,10 +27,12 @@ type evaluationStream = grpc.BidiStreamingClient[gaugedv1.StreamEvaluationsReque
 // session connects once and forwards until the connection breaks or ctx ends.
 // It reports whether any reading was acknowledged.
 func (f *Link) session(ctx context.Context) (acknowledged bool, err error) {
-	conn, err := grpc.NewClient(
-		f.target, grpc.WithTransportCredentials(insecure.NewCredentials()), grpc.WithNoProxy(),
-		grpc.WithKeepaliveParams(keepalive.ClientParameters{Time: 30 * time.Second, Timeout: 10 * time.Second}),
-	)
+	options, err := f.o.Files.Options(f.o.Address)
+	if err != nil {
+		return false, err
+	}
+	conn, err := grpc.NewClient(f.target, append(options, grpc.WithNoProxy(),
+		grpc.WithKeepaliveParams(keepalive.ClientParameters{Time: 30 * time.Second, Timeout: 10 * time.Second}))...)
 	if err != nil {
 		return false, err
 	}

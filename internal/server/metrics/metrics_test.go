@@ -25,6 +25,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 	"go.uber.org/goleak"
 
+	"gauged/internal/access"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/historytest"
@@ -259,7 +260,7 @@ func TestFailedCommitsAreCounted(t *testing.T) {
 
 func TestWeb(t *testing.T) {
 	r := newRig(t)
-	web := NewWeb(r.Metrics, quiet)
+	web := NewWeb(r.Metrics, &access.Guard{Rules: access.Rules{Open: true}}, quiet)
 	if web.ReadHeaderTimeout <= 0 || web.ReadTimeout <= 0 || web.WriteTimeout <= 0 || web.IdleTimeout <= 0 {
 		t.Error("a client that stalls can hold a connection for ever")
 	}

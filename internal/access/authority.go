@@ -1,0 +1,140 @@
+package access
+
+import (
+	"crypto"
+	"crypto/ecdsa"
+	"crypto/elliptic"
+	"crypto/rand"
+	"crypto/tls"
+	"crypto/x509"
+	"crypto/x509/pkix"
+	"encoding/pem"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math/big"
+	"net"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+)
+
+// The own authority holds for ten years and its certificates for one: tablets take none
+// that hold for longer than 398 days from authorities that come with them, and are not
+// asked to take longer ones from others (common practice, no source).
+const (
+	authorityLife = 10 * 365 * 24 * time.Hour
+	serverLife    = 365 * 24 * time.Hour
+	renewBefore   = 60 * 24 * time.Hour
+	clockLeeway   = 24 * time.Hour // of a device whose clock is behind
+)
+
+// AuthorityFile is the certificate of the own authority, which a device must trust.
+func (t TLS) AuthorityFile() string { return ownFile(t.Dir, "authority.pem") }
+
+func ownFile(dir, name string) string { return filepath.Join(dir, name) }
+
+// renewOwn makes what is missing or about to end in the directory of the own authority: the
+// authority itself, and a certificate of the daemon for names.
+func renewOwn(dir string, names []string, now time.Time) error {
+	names = withOwnNames(names)
+	if server, err := tls.LoadX509KeyPair(ownFile(dir, "server.pem"), ownFile(dir, "server.key")); err == nil && holds(server.Leaf, names, now) {
+		return nil
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return fmt.Errorf("tls: own: %w", err)
+	}
+	authority, err := tls.LoadX509KeyPair(ownFile(dir, "authority.pem"), ownFile(dir, "authority.key"))
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		if authority, err = newAuthority(dir, now); err != nil {
+			return fmt.Errorf("tls: own: make the authority: %w", err)
+		}
+	case err != nil: // devices trust it: it is not made anew behind their backs
+		return fmt.Errorf("tls: own: the authority in %s cannot be read: put it back from a copy, or move both its files away and have every device trust the new one: %w", dir, err)
+	}
+	template := &x509.Certificate{
+		Subject: pkix.Name{CommonName: names[0]}, NotBefore: now.Add(-clockLeeway), NotAfter: now.Add(serverLife),
+		KeyUsage: x509.KeyUsageDigitalSignature, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth},
+	}
+	for _, name := range names {
+		if ip := net.ParseIP(name); ip != nil {
+			template.IPAddresses = append(template.IPAddresses, ip)
+		} else {
+			template.DNSNames = append(template.DNSNames, name)
+		}
+	}
+	return issue(dir, "server", template, authority.Leaf, authority.PrivateKey.(crypto.Signer))
+}
+
+// withOwnNames adds the names that this machine has for itself.
+func withOwnNames(names []string) []string {
+	names = slices.Clone(names)
+	if host, err := os.Hostname(); err == nil {
+		names = append(names, host)
+	}
+	for _, own := range []string{"localhost", "127.0.0.1", "::1"} {
+		if !slices.Contains(names, own) {
+			names = append(names, own)
+		}
+	}
+	return names
+}
+
+// holds reports whether a certificate is for all names and does not end soon.
+func holds(c *x509.Certificate, names []string, now time.Time) bool {
+	return c != nil && now.After(c.NotBefore) && now.Add(renewBefore).Before(c.NotAfter) &&
+		!slices.ContainsFunc(names, func(name string) bool { return c.VerifyHostname(name) != nil })
+}
+
+func newAuthority(dir string, now time.Time) (tls.Certificate, error) {
+	host, err := os.Hostname()
+	if err != nil {
+		return tls.Certificate{}, err
+	}
+	template := &x509.Certificate{
+		Subject: pkix.Name{CommonName: "gauged on " + host}, NotBefore: now.Add(-clockLeeway), NotAfter: now.Add(authorityLife),
+		IsCA: true, BasicConstraintsValid: true, MaxPathLenZero: true, KeyUsage: x509.KeyUsageCertSign,
+	}
+	if err := issue(dir, "authority", template, nil, nil); err != nil {
+		return tls.Certificate{}, err
+	}
+	return tls.LoadX509KeyPair(ownFile(dir, "authority.pem"), ownFile(dir, "authority.key"))
+}
+
+// issue makes a key on the curve P-256 and a certificate for it, and writes both; by a nil
+// authority it is signed by itself.
+func issue(dir, name string, template, authority *x509.Certificate, by crypto.Signer) error {
+	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+	if err != nil {
+		return err
+	}
+	if authority == nil {
+		authority, by = template, key
+	}
+	if template.SerialNumber, err = rand.Int(rand.Reader, new(big.Int).Lsh(big.NewInt(1), 127)); err != nil {
+		return err
+	}
+	content, err := x509.CreateCertificate(rand.Reader, template, authority, key.Public(), by)
+	if err != nil {
+		return err
+	}
+	private, err := x509.MarshalPKCS8PrivateKey(key)
+	if err != nil {
+		return err
+	}
+	return errors.Join(
+		writeWhole(ownFile(dir, name+".key"), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: private}), 0o600),
+		writeWhole(ownFile(dir, name+".pem"), pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: content}), 0o644),
+	)
+}
+
+// writeWhole writes a file so that nobody reads half of it.
+func writeWhole(path string, content []byte, mode fs.FileMode) error {
+	next := path + ".new"
+	if err := os.WriteFile(next, content, mode); err != nil {
+		return err
+	}
+	return os.Rename(next, path)
+}

@@ -1,0 +1,87 @@
+package access
+
+import (
+	"net"
+	"net/http"
+	"strings"
+
+	"gauged/internal/gauge"
+)
+
+// Web returns a handler that lets in who may go the way of a route of mux; refused hears of
+// others, by whom they are known, and answers them.
+func (g *Guard) Web(mux *http.ServeMux, way func(pattern string) Way, refused func(w http.ResponseWriter, subject string, w2 Way, err error)) http.Handler {
+	crossing := http.NewCrossOriginProtection()
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("X-Content-Type-Options", "nosniff")
+		w.Header().Set("Cache-Control", "no-store")
+		host, _, err := net.SplitHostPort(r.Host)
+		if err != nil {
+			host = r.Host
+		}
+		if !Confidential(r) && !ThisMachine(host) { // a page of another site may lead its name here
+			http.Error(w, "this is served for this machine alone, under localhost or its loopback address", http.StatusMisdirectedRequest)
+			return
+		}
+		if site := r.Header.Get("Sec-Fetch-Site"); site == "cross-site" || site == "same-site" || crossing.Check(r) != nil {
+			http.Error(w, "a request from another site was refused", http.StatusForbidden)
+			return
+		}
+		_, pattern := mux.Handler(r)
+		if pattern == "" || strings.Contains(pattern, " ") && !strings.HasPrefix(pattern, r.Method+" ") && r.Method != http.MethodHead {
+			mux.ServeHTTP(w, r) // says that there is no such page or method
+			return
+		}
+		if need, ok := Needs(way(pattern)); ok && need.Right == RightAnyones {
+			mux.ServeHTTP(w, r)
+			return
+		}
+		caller, err := g.OfRequest(r)
+		if err == nil {
+			err = caller.Allow(way(pattern))
+		}
+		if err != nil {
+			refused(w, Subject(caller, r.RemoteAddr), way(pattern), err)
+			return
+		}
+		mux.ServeHTTP(w, r.WithContext(With(r.Context(), caller)))
+	})
+}
+
+// OfRequest finds out which program sends a request: by a token, or by its certificate.
+func (g *Guard) OfRequest(r *http.Request) (Caller, error) {
+	if g.Open() {
+		return Nobody(), nil
+	}
+	if shown := r.Header.Values("Authorization"); len(shown) > 0 {
+		scheme, secret, _ := strings.Cut(shown[0], " ")
+		if len(shown) > 1 || !strings.EqualFold(scheme, "Bearer") {
+			return Caller{}, gauge.UnknownCaller("refusal.access.scheme")
+		}
+		return g.Token(strings.TrimSpace(secret))
+	}
+	if r.TLS != nil && len(r.TLS.PeerCertificates) > 0 {
+		return g.Certificate(r.TLS.PeerCertificates[0])
+	}
+	return Caller{}, gauge.UnknownCaller("refusal.access.nobody")
+}
+
+// Subject is under what a refusal of a caller is kept: their name, or the address from
+// which nobody known called; of an IPv6 address the network.
+func Subject(c Caller, remote string) string {
+	if c.Name != "" {
+		return c.Name
+	}
+	host, _, err := net.SplitHostPort(remote)
+	if err != nil {
+		host = remote
+	}
+	ip := net.ParseIP(host)
+	switch {
+	case ip == nil:
+		return "this machine"
+	case ip.To4() == nil:
+		return ip.Mask(net.CIDRMask(64, 128)).String() + "/64"
+	}
+	return ip.String()
+}

@@ -1,0 +1,120 @@
+// Package dial is how a program of ours comes in at a daemon: over a unix socket or this
+// machine's loopback in the clear, and over TLS everywhere else, with a token or a
+// certificate.
+package dial
+
+import (
+	"context"
+	"crypto/tls"
+	"crypto/x509"
+	"errors"
+	"fmt"
+	"net"
+	"os"
+	"strings"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/credentials"
+	"google.golang.org/grpc/credentials/insecure"
+
+	"gauged/internal/access"
+)
+
+// Files are what a program shows and trusts.
+type Files struct {
+	Token            string // file with the secret of a token; empty: none is shown
+	CA               string // file with the authorities of the daemon's certificate; empty: those of the system
+	Certificate, Key string // files of the client certificate; empty: none is shown
+}
+
+// Given reports whether there is something to show, by which the program has a name there.
+func (f Files) Given() bool { return f.Token != "" || f.Certificate != "" }
+
+// Options are how gRPC comes in at an address, unix:///path, /path or host:port.
+func (f Files) Options(address string) ([]grpc.DialOption, error) {
+	options := []grpc.DialOption{grpc.WithTransportCredentials(insecure.NewCredentials())}
+	if f.secured(address) {
+		config, err := f.config(address)
+		if err != nil {
+			return nil, err
+		}
+		options[0] = grpc.WithTransportCredentials(credentials.NewTLS(config))
+	}
+	if f.Token != "" {
+		if _, err := f.secret(); err != nil {
+			return nil, err
+		}
+		options = append(options, grpc.WithPerRPCCredentials(token{f, f.secured(address)}))
+	}
+	return options, nil
+}
+
+// secured reports whether an address is spoken to over TLS: every one that is not this
+// machine's, and that of a program that was given certificates.
+func (f Files) secured(address string) bool {
+	if strings.HasPrefix(strings.TrimPrefix(address, "unix://"), "/") {
+		return false
+	}
+	host, _, err := net.SplitHostPort(address)
+	return err == nil && !access.ThisMachine(host) || f.CA != "" || f.Certificate != ""
+}
+
+func (f Files) config(address string) (*tls.Config, error) {
+	host, _, err := net.SplitHostPort(address)
+	if err != nil {
+		return nil, err
+	}
+	c := &tls.Config{MinVersion: tls.VersionTLS13, ServerName: host}
+	if f.CA != "" {
+		content, err := os.ReadFile(f.CA)
+		if err != nil {
+			return nil, err
+		}
+		c.RootCAs = x509.NewCertPool()
+		if !c.RootCAs.AppendCertsFromPEM(content) {
+			return nil, fmt.Errorf("%s has no certificate in PEM in it", f.CA)
+		}
+	}
+	switch {
+	case f.Certificate != "" && f.Key != "":
+		pair, err := tls.LoadX509KeyPair(f.Certificate, f.Key)
+		if err != nil {
+			return nil, fmt.Errorf("the certificate %s with the key %s: %w", f.Certificate, f.Key, err)
+		}
+		c.Certificates = []tls.Certificate{pair}
+	case f.Certificate != "" || f.Key != "":
+		return nil, errors.New("a certificate and its key go together: give both files")
+	}
+	return c, nil
+}
+
+// secret reads the token, at each call, so that a new one is taken without a restart.
+func (f Files) secret() (string, error) {
+	content, err := os.ReadFile(f.Token)
+	if err != nil {
+		return "", fmt.Errorf("the token: %w", err)
+	}
+	secret := strings.TrimSpace(string(content))
+	if secret == "" || strings.ContainsAny(secret, " \n\r\t") {
+		return "", fmt.Errorf("the file %s is to have the secret of one token in it, and nothing else", f.Token)
+	}
+	return secret, nil
+}
+
+// token shows a token with each call.
+type token struct {
+	files   Files
+	secured bool
+}
+
+// GetRequestMetadata gives what is shown.
+func (t token) GetRequestMetadata(context.Context, ...string) (map[string]string, error) {
+	secret, err := t.files.secret()
+	if err != nil {
+		return nil, err
+	}
+	return map[string]string{"authorization": "Bearer " + secret}, nil
+}
+
+// RequireTransportSecurity is so beyond this machine.
+func (t token) RequireTransportSecurity() bool { return t.secured }
