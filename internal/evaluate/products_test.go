@@ -24,7 +24,7 @@ func TestProductsOfProducts(t *testing.T) {
 	}
 	_, err = Evaluate(p, nil, compute.Input{Readings: []procedure.Reading{{Measurement: "v0", Value: 1_000_000_001, Unit: gauge.One}}})
 	want := "procedure p: v10 = v9*v9: the exact result has too many digits: write the formula with fewer products and quotients"
-	if err == nil || err.Error() != want {
+	if err == nil || english().Error(err) != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
 }

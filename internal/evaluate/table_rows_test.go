@@ -94,7 +94,11 @@ func TestRowsAgainstWhatIsAllowed(t *testing.T) {
 			if refused != c.refused {
 				t.Errorf("refused: %s", refused)
 			}
-			if noted := strings.Join(p.DoubtfulRows(f), "; "); c.refused == "" && noted != c.noted {
+			var notes []string
+			for _, m := range p.DoubtfulRows(f) {
+				notes = append(notes, english().Tell(m))
+			}
+			if noted := strings.Join(notes, "; "); c.refused == "" && noted != c.noted {
 				t.Errorf("noted: %s", noted)
 			}
 		})

@@ -12,7 +12,7 @@ func (m *Map) Ability(u gauge.Unit) gauge.Ability {
 	a.Error = m.Get("error").above(u)
 	varies := m.Get("varies")
 	if a.Varies = varies.fromNought(u); a.Varies != nil && a.Error != nil && *a.Varies > *a.Error {
-		varies.Problemf("%s is more than the error: the error is never larger than that, wherever it is", varies.Text())
+		varies.Wrong(gauge.Say("entry.varies-more", varies.As("value")))
 	}
 	if calibration := m.Get("calibration"); calibration.Given() {
 		cm := calibration.Map()
@@ -29,7 +29,7 @@ func (m *Map) Ability(u gauge.Unit) gauge.Ability {
 		}
 	}
 	if a.Varies != nil && a.Error == nil && a.Calibration == nil {
-		varies.Problemf("by how much an error varies along the range says nothing without the error or the calibration")
+		varies.Wrong(gauge.Say("entry.varies-alone"))
 	}
 	a.Expansion = m.Get("expansion").Expansion(gauge.MostExpansion)
 	return a
@@ -42,7 +42,7 @@ func (v Value) fromNought(u gauge.Unit) *gauge.Length {
 	}
 	l, ok := v.TryLength(u)
 	if ok && l < 0 {
-		v.Problemf("%s must not be less than zero", v.Text())
+		v.Wrong(gauge.Say("entry.below-zero", v.As("value")))
 	}
 	return &l
 }
@@ -54,7 +54,7 @@ func (v Value) above(u gauge.Unit) *gauge.Length {
 	}
 	l, ok := v.TryLength(u)
 	if ok && l <= 0 {
-		v.Problemf("%s must be greater than zero", v.Text())
+		v.Wrong(gauge.Say("entry.not-above-zero", v.As("value")))
 	}
 	return &l
 }
@@ -81,7 +81,7 @@ func (v Value) expansion() *gauge.Expansion {
 	if tolerance := m.Get("tolerance"); tolerance.Given() {
 		l := tolerance.Length(gauge.One)
 		if x.Tolerance = &l; l < 0 {
-			tolerance.Problemf("%s must not be negative: it counts either way", tolerance.Text())
+			tolerance.Wrong(gauge.Say("entry.tolerance-negative", tolerance.As("value")))
 		}
 	}
 	m.Done()

@@ -2,7 +2,7 @@ package shopfile
 
 import (
 	"bytes"
-	"fmt"
+	"gauged/internal/gauge"
 	"path/filepath"
 	"strings"
 )
@@ -21,13 +21,13 @@ const beside = "... table "
 // A file without tables is its own version.
 func Join(main []byte, tables []Beside) ([]byte, error) {
 	if _, already := Split(main); len(already) > 0 {
-		return nil, fmt.Errorf("a line begins with %q, which parts a file from the tables beside it in the text of a version: put each table into the CSV file of its name, and take it away here", beside)
+		return nil, gauge.WrongInput("entry.beside-mark", gauge.Text("mark", beside))
 	}
 	var joined bytes.Buffer
 	joined.Write(main)
 	for _, t := range tables {
 		if _, more := Split(t.Content); len(more) > 0 {
-			return nil, fmt.Errorf("%s: a line begins with %q, which no row of a table does", t.Name, beside)
+			return nil, gauge.WrongInput("entry.beside-mark-in-table", gauge.Text("table", t.Name), gauge.Text("mark", beside))
 		}
 		endLine(&joined)
 		joined.WriteString(beside + t.Name + "\n")
@@ -83,7 +83,7 @@ func (d *Document) attach(tables []Beside) {
 	d.tables = map[string]*attached{}
 	for _, t := range tables {
 		if _, twice := d.tables[t.Name]; twice {
-			d.addf(1, 1, "the table %s is there twice in this version", t.Name)
+			d.add(1, 1, gauge.Say("entry.table-twice", Quoted("table", t.Name)))
 		}
 		d.tables[t.Name] = &attached{Beside: t}
 	}
@@ -94,7 +94,7 @@ func (d *Document) unused() {
 	for _, t := range d.tables {
 		if !t.used {
 			t.used = true
-			d.addf(1, 1, "the table %s is kept with this file, and nothing in it says file: %s", t.Name, t.Name)
+			d.add(1, 1, gauge.Say("entry.table-unused", Quoted("table", t.Name)))
 		}
 	}
 }

@@ -29,12 +29,12 @@ type GridForm struct {
 func (v Value) Grid(f GridForm) (columns, rows Value) {
 	name := v.Text()
 	if !IsTableName(name) {
-		v.Problemf("%q names no table: write the name of a CSV file that lies beside this one, such as chart.csv", name)
+		v.Wrong(gauge.Say("entry.no-table-name", Quoted("name", name)))
 		return columns, rows
 	}
 	t, there := v.doc.tables[name]
 	if !there {
-		v.Problemf("the table %s is not there: it is a CSV file and lies beside this one, in the directory %s", name, filepath.Dir(v.doc.name))
+		v.Wrong(gauge.Say("entry.table-not-there", Quoted("table", name), Quoted("dir", filepath.Dir(v.doc.name))))
 		return columns, rows
 	}
 	t.used = true
@@ -51,10 +51,10 @@ func (d *Document) grid(content []byte, f GridForm) (columns, rows Value) {
 		return columns, rows
 	}
 	if heads[0].Text != f.Corner {
-		d.addf(heads[0].Line, heads[0].Char, "the line of column names begins with %q; write %s, which is what the rows are looked up by", heads[0].Text, f.Corner)
+		d.add(heads[0].Line, heads[0].Char, gauge.Say("entry.table-corner", Quoted("name", heads[0].Text), Quoted("corner", f.Corner)))
 	}
 	if !f.Columned && len(heads) != 2 {
-		d.addf(heads[0].Line, heads[0].Char, "the table has one key, so it has two columns, and here are %d", len(heads))
+		d.add(heads[0].Line, heads[0].Char, gauge.Say("entry.table-two-columns", gauge.Count("columns", len(heads))))
 	}
 	unread := false
 	scalar := func(c table.Cell, mark bool) *yaml.Node {

@@ -25,7 +25,7 @@ type Map struct {
 // Map returns the value as a mapping, an empty one when it is something else.
 func (v Value) Map() *Map {
 	m := &Map{at: v, values: map[string]Value{}, asked: map[string]bool{}}
-	if !v.is(yaml.MappingNode, "a mapping (key: value)") {
+	if !v.is(yaml.MappingNode, gauge.Say("entry.needed.mapping")) {
 		return m
 	}
 	for i := 0; i+1 < len(v.node.Content); i += 2 {
@@ -35,7 +35,7 @@ func (v Value) Map() *Map {
 		}
 		name := key.Text()
 		if _, twice := m.values[name]; twice {
-			key.Wrong(gauge.Say("entry.key-twice", gauge.Text("key", shown(name))))
+			key.Wrong(gauge.Say("entry.key-twice", Quoted("key", name)))
 			continue
 		}
 		m.keys = append(m.keys, key)
@@ -97,7 +97,7 @@ func (m *Map) Done() {
 	for _, key := range m.keys {
 		if !m.asked[key.node.Value] {
 			if odd, at, typed := LookAlike(key.node.Value); odd != "" {
-				key.Causef("%q is not a key here: character %d is %s; type %s with the keyboard, indented with spaces", key.node.Value, at, odd, strings.TrimSpace(typed))
+				key.Causes(gauge.Say("entry.key-look-alike", Quoted("key", key.node.Value), gauge.Count("at", at), gauge.Word("odd", odd), Quoted("typed", strings.TrimSpace(typed))))
 				continue
 			}
 			meant := m.otherWord(key.node.Value)
@@ -110,10 +110,10 @@ func (m *Map) Done() {
 			m.at.doc.caused = m.at.doc.caused || m.at.node == m.at.doc.root
 			if meant != "" {
 				m.found(meant)
-				key.Wrong(gauge.Say("entry.key-near", gauge.Text("key", shown(key.node.Value)), gauge.Text("near", meant)))
+				key.Wrong(gauge.Say("entry.key-near", Quoted("key", key.node.Value), gauge.Text("near", meant)))
 				continue
 			}
-			key.Wrong(gauge.Say("entry.key-unknown", gauge.Text("key", shown(key.node.Value)), gauge.Texts("known", m.known())))
+			key.Wrong(gauge.Say("entry.key-unknown", Quoted("key", key.node.Value), gauge.Texts("known", m.known())))
 		}
 	}
 }
@@ -153,8 +153,10 @@ func (m *Map) known() []string {
 // missing is that a key is needed.
 func missing(key string) gauge.Message { return gauge.Say("entry.key-missing", gauge.Text("key", key)) }
 
-// shown is a text of the file as it stands between quotes: control characters and quotes
-// are escaped, and of a long one the beginning is shown.
+// Quoted is a text of a file as an argument of a message, as it stands between quotes:
+// control characters and quotes are escaped, and of a long one the beginning is shown.
+func Quoted(name, text string) gauge.Arg { return gauge.Text(name, shown(text)) }
+
 func shown(text string) string {
 	const longest = 300
 	if len(text) > longest {

@@ -1,6 +1,7 @@
 package shopfile
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
 	"strings"
@@ -9,17 +10,17 @@ import (
 )
 
 // look-alikes are characters that a text program puts in place of those of the
-// keyboard, and what they stand for.
-var lookAlikes = map[rune]struct{ name, typed string }{
-	'–': {"a dash", "-"}, '—': {"a dash", "-"}, '−': {"a printed minus sign", "-"}, '‐': {"a printed hyphen", "-"}, '‑': {"a printed hyphen", "-"},
-	'×': {"a printed multiplication sign", "*"}, '·': {"a dot between factors", "*"}, '÷': {"a printed division sign", "/"},
-	'\u00a0': {"a no-break space", " "}, '\u202f': {"a narrow no-break space", " "}, '\u2009': {"a thin space", " "}, '\ufeff': {"an invisible character", ""}, '\u200b': {"an invisible character", ""},
+// keyboard: the key of the word for each, and what it stands for.
+var lookAlikes = map[rune]struct{ word, typed string }{
+	'–': {"entry.sign.dash", "-"}, '—': {"entry.sign.dash", "-"}, '−': {"entry.sign.minus", "-"}, '‐': {"entry.sign.hyphen", "-"}, '‑': {"entry.sign.hyphen", "-"},
+	'×': {"entry.sign.times", "*"}, '·': {"entry.sign.dot", "*"}, '÷': {"entry.sign.division", "/"},
+	'\u00a0': {"entry.sign.no-break", " "}, '\u202f': {"entry.sign.narrow", " "}, '\u2009': {"entry.sign.thin", " "}, '\ufeff': {"entry.sign.invisible", ""}, '\u200b': {"entry.sign.invisible", ""},
 }
 
-// LookAlike names the first character of a text that only looks like one of the
-// keyboard, says at which character it stands, from 1, and gives the text as it is to
-// be typed; without such a character the name is empty.
-func LookAlike(text string) (name string, at int, typed string) {
+// LookAlike gives the key of the word for the first character of a text that only looks
+// like one of the keyboard, says at which character it stands, from 1, and gives the text as it is to
+// be typed; without such a character the key is empty.
+func LookAlike(text string) (word string, at int, typed string) {
 	var b strings.Builder
 	for i, c := range []rune(text) {
 		like, odd := lookAlikes[c]
@@ -28,25 +29,25 @@ func LookAlike(text string) (name string, at int, typed string) {
 			continue
 		}
 		b.WriteString(like.typed)
-		if name == "" {
-			name, at = like.name, i+1
+		if word == "" {
+			word, at = like.word, i+1
 		}
 	}
-	return name, at, b.String()
+	return word, at, b.String()
 }
 
-// inDigits says how a text that is no whole number is to be written instead; empty for
-// one that is too small or too large.
-func inDigits(text string, example int) string {
+// inDigits is the argument remedy: how a text that is no whole number is to be written
+// instead. There is none for one that is too small or too large.
+func inDigits(text string, example int) []gauge.Arg {
 	number := strings.TrimLeft(text, "+-")
 	digits := number[:len(number)-len(strings.TrimLeft(number, "0123456789"))]
 	switch rest := number[len(digits):]; {
 	case digits == "" && text != "":
-		return fmt.Sprintf(": write it in digits, such as %d", max(example, 2))
+		return []gauge.Arg{gauge.Nested("remedy", gauge.Say("entry.number.in-digits", gauge.Count("example", max(example, 2))))}
 	case strings.Trim(rest, " ") != "" && !strings.ContainsAny(rest, ".,0123456789"):
-		return fmt.Sprintf(": write the number alone, %s", digits)
+		return []gauge.Arg{gauge.Nested("remedy", gauge.Say("entry.number.alone", gauge.Text("number", digits)))}
 	}
-	return ""
+	return nil
 }
 
 const decimal = `[+-]?[0-9]+(?:[.,][0-9]+)?`
@@ -70,25 +71,34 @@ func asLimits(text string) (limits, rest string, ok bool) {
 
 func point(text string) string { return strings.Replace(text, ",", ".", 1) }
 
-// remedy says how a text that is no number in unit u is to be written instead; empty
-// where nothing can be said.
-func remedy(text string, u gauge.Unit) string {
+// numberSays is what is wrong with a number of a file, whose text is told as it stands
+// between quotes.
+func numberSays(err error) gauge.Message {
+	if e := (*gauge.NumberError)(nil); errors.As(err, &e) {
+		return (&gauge.NumberError{Text: shown(e.Text), Kind: e.Kind, Err: e.Err}).Tell()
+	}
+	return gauge.Told(err)
+}
+
+// remedy says how a text that is no number in unit u is to be written instead; the zero
+// message where nothing can be said.
+func remedy(text string, u gauge.Unit) gauge.Message {
 	odd, at, typed := LookAlike(text)
 	typed = strings.TrimSpace(typed)
 	if limits, rest, ok := asLimits(typed); ok && rest == "" {
-		return fmt.Sprintf(": for two limits write %s", limits)
+		return gauge.Say("entry.number.limits", gauge.Text("limits", limits))
 	}
 	if m := withUnit.FindStringSubmatch(typed); m != nil {
 		if symbol, err := gauge.ParseUnit(m[2]); err == nil && symbol == u {
-			return fmt.Sprintf(": write the number alone, %s; it is in %v", point(m[1]), u)
+			return gauge.Say("entry.number.alone-in", gauge.Text("number", point(m[1])), gauge.Text("unit", u.String()))
 		}
-		return fmt.Sprintf(": write the number alone, in %v", u)
+		return gauge.Say("entry.number.alone-in", gauge.Text("unit", u.String()))
 	}
 	if comma.MatchString(typed) {
-		return fmt.Sprintf(": write %s (%v)", point(typed), u)
+		return gauge.Say("entry.number.written", gauge.Text("number", point(typed)), gauge.Text("unit", u.String()))
 	}
 	if _, err := gauge.ParseLength(typed, u); odd != "" && err == nil {
-		return fmt.Sprintf(": character %d is %s; write %s", at, odd, typed)
+		return gauge.Say("entry.number.look-alike", gauge.Count("at", at), gauge.Word("odd", odd), gauge.Text("typed", typed))
 	}
-	return ""
+	return gauge.Message{}
 }

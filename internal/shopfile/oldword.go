@@ -1,6 +1,7 @@
 package shopfile
 
 import (
+	"gauged/internal/gauge"
 	"strings"
 
 	"go.yaml.in/yaml/v4"
@@ -63,6 +64,6 @@ func (d *Document) renewed(key, value *yaml.Node, w OldWord, accepted bool) {
 		is += ": " + value.Value
 	}
 	if !accepted {
-		d.addf(before.Line, before.Column, "%q is now written %q", was, is)
+		d.add(before.Line, before.Column, gauge.Say("entry.old-word", Quoted("was", was), Quoted("now", is)))
 	}
 }

@@ -9,23 +9,25 @@ import (
 )
 
 // Unit returns the symbol of a unit of length: mm, in or um.
-func (v Value) Unit() gauge.Unit { return v.unit("a unit (mm, in or um)", gauge.KindLength) }
+func (v Value) Unit() gauge.Unit {
+	return v.unit(gauge.Say("entry.needed.unit-of-length"), gauge.KindLength)
+}
 
 // SentUnit returns a unit in which a gauge may send.
 func (v Value) SentUnit() gauge.Unit {
-	return v.unit("a unit in which a gauge sends, such as mm, N or N m,", gauge.Sent...)
+	return v.unit(gauge.Say("entry.needed.unit-sent"), gauge.Sent...)
 }
 
 // AnyUnit returns a unit symbol of any kind.
-func (v Value) AnyUnit() gauge.Unit { return v.unit("a unit, such as mm or N m,") }
+func (v Value) AnyUnit() gauge.Unit { return v.unit(gauge.Say("entry.needed.unit")) }
 
-func (v Value) unit(what string, kinds ...gauge.Kind) gauge.Unit {
-	if !v.is(yaml.ScalarNode, what) {
+func (v Value) unit(needed gauge.Message, kinds ...gauge.Kind) gauge.Unit {
+	if !v.is(yaml.ScalarNode, needed) {
 		return gauge.UnitUnknown
 	}
 	u, err := gauge.ParseUnit(v.node.Value, kinds...)
 	if err != nil {
-		v.Problemf("%v", err)
+		v.Wrong(gauge.Told(err))
 	}
 	return u
 }
@@ -49,16 +51,20 @@ func (v Value) TryLength(u gauge.Unit) (l gauge.Length, ok bool) {
 	if u.Known() {
 		what = u.Kind()
 	}
-	if !v.is(yaml.ScalarNode, what.A()) || !u.Known() {
+	if !v.is(yaml.ScalarNode, gauge.Say("entry.needed.kind", gauge.Word("kind", what.Word()))) || !u.Known() {
 		return 0, false
 	}
 	l, err := gauge.ParseLength(v.node.Value, u)
 	if err != nil {
-		tell := v.Problemf
+		tell := v.Wrong
 		if _, _, two := asLimits(v.node.Value); two {
-			tell = v.Causef // of the other limit, which seems to be missing
+			tell = v.Causes // of the other limit, which seems to be missing
 		}
-		tell("%v%s", err, remedy(v.node.Value, u))
+		why := numberSays(err)
+		if remedy := remedy(v.node.Value, u); !remedy.IsZero() {
+			why = gauge.Say("entry.with-remedy", gauge.Nested("why", why), gauge.Nested("remedy", remedy))
+		}
+		tell(why)
 	}
 	return l, err == nil
 }
@@ -66,12 +72,12 @@ func (v Value) TryLength(u gauge.Unit) (l gauge.Length, ok bool) {
 // Quantity returns the digits and the unit of a text such as 0.35 N m; the
 // digits read as a length in that unit. After a problem both are empty.
 func (v Value) Quantity() (digits string, u gauge.Unit) {
-	if !v.is(yaml.ScalarNode, "a number with its unit, such as 0.35 N m,") {
+	if !v.is(yaml.ScalarNode, gauge.Say("entry.needed.quantity")) {
 		return "", gauge.UnitUnknown
 	}
 	digits, symbol, found := strings.Cut(v.node.Value, " ")
 	if !found {
-		v.Problemf("%q has no unit: write a number, a space and the unit, such as 0.35 N m; the unit of a plain number is 1", v.node.Value)
+		v.Wrong(gauge.Say("entry.no-unit", Quoted("text", v.node.Value)))
 		return "", gauge.UnitUnknown
 	}
 	u, err := gauge.ParseUnit(symbol)
@@ -79,7 +85,7 @@ func (v Value) Quantity() (digits string, u gauge.Unit) {
 		_, err = gauge.ParseLength(digits, u)
 	}
 	if err != nil {
-		v.Problemf("%v", err)
+		v.Wrong(numberSays(err))
 		return "", gauge.UnitUnknown
 	}
 	return digits, u
@@ -90,7 +96,7 @@ func (v Value) Quantity() (digits string, u gauge.Unit) {
 func (v Value) Positive(u gauge.Unit, zero bool) *gauge.Length {
 	l := v.Length(u)
 	if l < 0 || l == 0 && !zero && v.Given() && u.Known() {
-		v.Problemf("%s must be greater than zero", v.Text())
+		v.Wrong(gauge.Say("entry.not-above-zero", v.As("value")))
 	}
 	return &l
 }

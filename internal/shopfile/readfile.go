@@ -1,10 +1,11 @@
 package shopfile
 
 import (
-	"fmt"
 	"io"
 	"os"
 	"syscall"
+
+	"gauged/internal/gauge"
 )
 
 // ReadFile reads a file that a shop wrote, at most MaxSize bytes and one more. What is no
@@ -42,5 +43,5 @@ func regular(path string, info os.FileInfo) error {
 	if info.Mode().IsRegular() {
 		return nil
 	}
-	return fmt.Errorf("%s:1:1: this is no regular file (%s): put a file of text here", path, info.Mode().Type())
+	return Problem{path, 1, 1, gauge.Say("entry.no-regular-file", gauge.Text("mode", info.Mode().Type().String()))}
 }

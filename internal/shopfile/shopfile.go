@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"sort"
+	"strconv"
 	"strings"
 
 	"go.yaml.in/yaml/v4"
@@ -39,6 +40,20 @@ func (p Problem) Tell() gauge.Message {
 
 func (p Problem) equal(o Problem) bool {
 	return p.File == o.File && p.Line == o.Line && p.Column == o.Column && p.Says.Equal(o.Says)
+}
+
+// ProblemAt is a mistake at a place as Position gives it.
+func ProblemAt(position string, m gauge.Message) Problem {
+	p := Problem{File: position, Line: 1, Column: 1, Says: m}
+	for _, number := range []*int{&p.Column, &p.Line} {
+		i := strings.LastIndexByte(p.File, ':')
+		n, err := strconv.Atoi(p.File[i+1:])
+		if i < 0 || err != nil {
+			break
+		}
+		p.File, *number = p.File[:i], n
+	}
+	return p
 }
 
 // Problems is the error that a file with mistakes gives, in the order of the file.
@@ -87,11 +102,11 @@ type Document struct {
 func Parse(name string, content []byte) *Document {
 	d := &Document{name: name, content: content}
 	if len(content) > MaxSize {
-		with := ""
+		size := []gauge.Arg{gauge.Count("size", len(content)), gauge.Count("most", MaxSize)}
 		if main, tables := Split(content); len(tables) > 0 {
-			with = fmt.Sprintf(", %d of them in tables beside it", len(content)-len(main))
+			size = append(size, gauge.Count("beside", len(content)-len(main)))
 		}
-		d.addf(1, 1, "the file has %d bytes%s; at most %d are read", len(content), with, MaxSize)
+		d.add(1, 1, gauge.Say("entry.too-large", size...))
 		return d
 	}
 	content, tables := Split(content)
@@ -111,7 +126,7 @@ func Parse(name string, content []byte) *Document {
 	}
 	if d.root == nil || d.root.Tag == "!!null" {
 		d.root = nil
-		d.addf(1, 1, "the file is empty")
+		d.add(1, 1, gauge.Say("entry.empty"))
 	}
 	return d
 }
@@ -139,7 +154,7 @@ func (d *Document) addSyntax(err error) {
 		d.syntax(one.Mark.Line, one.Mark.Column, one.Message)
 		return
 	}
-	d.addf(1, 1, "%v", err)
+	d.syntax(1, 1, err.Error())
 }
 
 // addf adds a problem in English.

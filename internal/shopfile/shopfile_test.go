@@ -82,7 +82,7 @@ func TestManyProblems(t *testing.T) {
 		t.Errorf("%d lines, the first %s, the last %s", len(lines), lines[0], lines[len(lines)-1])
 	}
 	_, err = read("id: a\nunit: mm\nsize: 1" + strings.Repeat("0", 100_000) + "\n")
-	if got := errText(err); len(got) > longestText+50 || !strings.HasPrefix(got, `shop.yaml:3:7: "1000`) || !strings.HasSuffix(got, "000 ...") {
+	if got := errText(err); len(got) > 500 || !strings.HasPrefix(got, `shop.yaml:3:7: "1000`) || !strings.Contains(got, `000..." is not a length`) {
 		t.Errorf("%d bytes: %.80s", len(got), got)
 	}
 }

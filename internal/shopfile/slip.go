@@ -7,6 +7,8 @@ import (
 	"unicode/utf8"
 
 	"go.yaml.in/yaml/v4"
+
+	"gauged/internal/gauge"
 )
 
 // checkCode reports a file that is not UTF-8, at its first character that is not.
@@ -14,7 +16,7 @@ func (d *Document) checkCode() (fine bool) {
 	content := d.content
 	switch {
 	case bytes.HasPrefix(content, []byte{0xFF, 0xFE}), bytes.HasPrefix(content, []byte{0xFE, 0xFF}):
-		d.addf(1, 1, "the file is in UTF-16: save it as UTF-8")
+		d.add(1, 1, gauge.Say("entry.utf16"))
 		return false
 	case utf8.Valid(content):
 		return true
@@ -30,36 +32,37 @@ func (d *Document) checkCode() (fine bool) {
 		}
 		content = content[size:]
 	}
-	d.addf(line, column, "this character is not UTF-8 (in Latin-1 it would be %q): save the file as UTF-8", string(rune(content[0])))
+	d.add(line, column, gauge.Say("entry.not-utf8", gauge.Text("letter", string(rune(content[0])))))
 	return false
 }
 
-// What the YAML library says of the slips that people make most, and what to do.
-var slips = []struct{ said, remedy string }{
-	{"mapping values are not allowed in this context", `a colon with a space after it makes a key of what stands before it: if it belongs to a text, put the text in quotes, as in title: "Journal: front"`},
-	{"found character that cannot start any token", "a text cannot begin with this character: put it in quotes"},
-	{"did not find expected ',' or '}'", "the { before this has no } where one is expected: close it, and put a text with { } [ ] : or , in quotes"},
-	{"did not find expected ',' or ']'", "the [ before this has no ] where one is expected: close it, and put a text with { } [ ] : or , in quotes"},
-	{"found unknown escape character", `in double quotes a backslash is a sign of its own: put a text with a backslash in single quotes, as '\d+'`},
-	{"did not find expected key", "this line is indented differently from the line above: begin all keys of one mapping in the same column"},
-	{"could not find expected ':'", "the line above has no colon: write key: value, with a space after the colon"},
-	{"found unexpected end of stream", "the file ends inside a text in quotes: close the quotes"},
+// What the YAML library says of the slips that people make most, and what is told of each.
+var slips = []struct{ said, code string }{
+	{"mapping values are not allowed in this context", "entry.yaml.colon"},
+	{"found character that cannot start any token", "entry.yaml.first-character"},
+	{"did not find expected ',' or '}'", "entry.yaml.brace"},
+	{"did not find expected ',' or ']'", "entry.yaml.bracket"},
+	{"found unknown escape character", "entry.yaml.backslash"},
+	{"did not find expected key", "entry.yaml.indent"},
+	{"could not find expected ':'", "entry.yaml.no-colon"},
+	{"found unexpected end of stream", "entry.yaml.quote-open"},
+	{"expected single document", "entry.yaml.documents"},
 }
 
 // syntax reports what the YAML library found, in words that say what to do.
 func (d *Document) syntax(line, column int, said string) {
 	line, column = max(line, 1), max(column, 1)
 	if at, tab := d.tabNear(line); tab > 0 {
-		d.addf(at, tab, "a tab stands here: lines are indented with spaces alone; put spaces in its place")
+		d.add(at, tab, gauge.Say("entry.tab"))
 		return
 	}
 	for _, s := range slips {
 		if strings.Contains(said, s.said) {
-			d.addf(line, column, "%s", s.remedy)
+			d.add(line, column, gauge.Say(s.code))
 			return
 		}
 	}
-	d.addf(line, column, "%s", said)
+	d.add(line, column, gauge.Say("entry.yaml.other", Quoted("said", said)))
 }
 
 // tabNear finds a tab in the indent of a line, or of one beside it.
@@ -111,18 +114,18 @@ func (m *Map) torn(key, value *yaml.Node) bool {
 	start := Value{m.at.doc, before}
 	if limits, after, ok := asLimits(rest); ok && strings.ContainsAny(after[:min(1, len(after))], ",}") {
 		text := strings.TrimSpace(rest[:len(rest)-len(after)])
-		start.Causef("%s is one text with commas: for two limits write %s", text, limits)
+		start.Causes(gauge.Say("entry.limits-torn", Quoted("text", text), gauge.Text("limits", limits)))
 		m.tornTo = before.Column + len([]rune(text))
 		m.at.doc.tell(&whole)
 	} else if one := withUnit.FindStringSubmatch(raw); one != nil {
-		start.Problemf("%s is written as a number alone, with a decimal point: %s", raw, point(one[1]))
+		start.Wrong(gauge.Say("entry.number-alone", Quoted("text", raw), gauge.Text("number", point(one[1]))))
 		m.at.doc.tell(&whole)
 	} else if leadingDigits.MatchString(before.Value) && trailingDigits.MatchString(key.Value) {
 		whole.Value = before.Value + "." + key.Value
-		at.Problemf("%s,%s is written with a decimal point: %s", before.Value, key.Value, whole.Value)
+		at.Wrong(gauge.Say("entry.number-torn", Quoted("text", before.Value+","+key.Value), Quoted("number", whole.Value)))
 	} else {
 		whole.Value = raw
-		at.Problemf("a comma ends a text in { }: if %q belongs to the text before it, put the text in quotes, as %q", key.Value, whole.Value)
+		at.Wrong(gauge.Say("entry.text-torn", Quoted("rest", key.Value), Quoted("whole", whole.Value)))
 	}
 	m.values[m.keys[len(m.keys)-1].node.Value] = Value{m.at.doc, &whole}
 	return true

@@ -49,17 +49,17 @@ func (v Value) compare(second Value, first gauge.Length, u, other gauge.Unit) {
 	switch {
 	case agree(length, digit), cut && v.doc.cut:
 	case cut && v.lastDigit(u) <= second.lastDigit(other):
-		second.Problemf("%s is %s %s with digits cut off, not rounded, which gives %s: if the second column is printed so, say second_column: cut off; else look for a slip of the pen", stated, v.Text(), u, right)
+		second.Wrong(gauge.Say("entry.columns-cut-second", Quoted("stated", stated), v.As("first"), gauge.Text("unit", u.String()), gauge.Text("right", right)))
 	case cut:
-		second.Problemf("%s %s is %s with digits cut off, not rounded: if the columns are printed so, say second_column: cut off; else look for a slip of the pen", v.Text(), u, stated)
+		second.Wrong(gauge.Say("entry.columns-cut", v.As("first"), gauge.Text("unit", u.String()), Quoted("stated", stated)))
 	case length/10 != 0 && agree(length/10, digit):
-		second.Problemf("%s is ten times too large for the %s column: %s %s is %s", stated, u, v.Text(), u, first.Text(other, second.Decimals()+1)+" "+other.String())
+		second.Wrong(gauge.Say("entry.columns-ten-large", Quoted("stated", stated), gauge.Text("unit", u.String()), v.As("first"), gauge.Text("right", first.Text(other, second.Decimals()+1)+" "+other.String())))
 	case agree(length*10, digit*10):
-		second.Problemf("%s is ten times too small for the %s column: %s %s is %s", stated, u, v.Text(), u, first.Text(other, second.Decimals()+1)+" "+other.String())
+		second.Wrong(gauge.Say("entry.columns-ten-small", Quoted("stated", stated), gauge.Text("unit", u.String()), v.As("first"), gauge.Text("right", first.Text(other, second.Decimals()+1)+" "+other.String())))
 	case v.swapped(second, u, other):
-		second.Problemf("%s is as long as %s %s: the two columns are swapped", v.Text()+" "+other.String(), second.Text(), u)
+		second.Wrong(gauge.Say("entry.columns-swapped", Quoted("first", v.Text()+" "+other.String()), second.As("second"), gauge.Text("unit", u.String())))
 	default:
-		second.Problemf("%s does not agree with the %s column, which says %s: find out which of them is right", stated, u, right)
+		second.Wrong(gauge.Say("entry.columns-differ", Quoted("stated", stated), gauge.Text("unit", u.String()), gauge.Text("right", right)))
 	}
 }
 

@@ -27,11 +27,51 @@ func (v Value) Wrong(m gauge.Message) {
 	}
 }
 
+// As is the scalar as an argument of a message, as it stands in the file.
+func (v Value) As(name string) gauge.Arg {
+	if !v.Given() || v.node.Kind != yaml.ScalarNode {
+		return gauge.Text(name, "")
+	}
+	return Quoted(name, v.node.Value)
+}
+
 // Problemf reports a mistake at this value, in English.
 func (v Value) Problemf(format string, args ...any) {
 	if v.Given() {
 		v.doc.addf(v.node.Line, v.node.Column, format, args...)
 	}
+}
+
+// Follows reports what may come of another mistake, such as a name that is not known
+// because the key over it is misspelt: it is told only where no such mistake is.
+func (v Value) Follows(m gauge.Message) {
+	if v.Given() {
+		owner := v.doc.owner()
+		owner.follow = append(owner.follow, Problem{v.doc.name, v.node.Line, v.node.Column, m})
+	}
+}
+
+// Causes reports a mistake that others follow from, such as one in what gives a name: who
+// uses the name is then not told that there is none.
+func (v Value) Causes(m gauge.Message) {
+	if v.Wrong(m); v.Given() {
+		v.doc.owner().caused = true
+	}
+}
+
+// WrongInside reports a mistake at a line and column, from 1, of a text that
+// stands as a block (svg: |): its place in the file. Of other texts the lines are
+// not those of the file, and the place is where the text begins.
+func (v Value) WrongInside(line, column int, m gauge.Message) {
+	if !v.Given() {
+		return
+	}
+	if v.node.Kind != yaml.ScalarNode || v.node.Style&yaml.LiteralStyle == 0 || line < 1 {
+		v.Wrong(m)
+		return
+	}
+	at := v.node.Line + line // the block begins on the line after its sign
+	v.doc.add(at, v.indent(line, at)+max(column, 1), m)
 }
 
 // Followerf reports what may come of another mistake, such as a name that is not known
@@ -94,12 +134,13 @@ func (v Value) Position() string {
 	return v.doc.name + ":" + strconv.Itoa(v.node.Line) + ":" + strconv.Itoa(v.node.Column)
 }
 
-func (v Value) is(kind yaml.Kind, what string) bool {
+// is reports whether the value is of a kind, and tells what is needed where it is not.
+func (v Value) is(kind yaml.Kind, needed gauge.Message) bool {
 	if !v.Given() {
 		return false
 	}
 	if v.node.Kind == yaml.AliasNode {
-		v.Problemf("anchors and aliases are not used in these files: write the value out")
+		v.Wrong(gauge.Say("entry.alias"))
 		return false
 	}
 	if v.doc.told[v.node] {
@@ -107,17 +148,17 @@ func (v Value) is(kind yaml.Kind, what string) bool {
 	}
 	if v.node.Kind != kind || v.node.Tag == "!!null" {
 		if limits, rest, ok := asLimits(v.node.Value); ok && rest == "" && kind == yaml.MappingNode {
-			v.Causef("%q is one text: for two limits write %s", v.node.Value, limits)
+			v.Causes(gauge.Say("entry.limits-as-text", Quoted("text", v.node.Value), gauge.Text("limits", limits)))
 			return false
 		}
 		if pair := v.node.Content; kind == yaml.ScalarNode && v.node.Kind == yaml.MappingNode && len(pair) == 2 && pair[1].Kind == yaml.ScalarNode {
-			v.Causef("%s is needed here: write %s alone, without %s:", what, pair[1].Value, pair[0].Value)
+			v.Causes(gauge.Say("entry.needed-alone", gauge.Nested("needed", needed), Quoted("value", pair[1].Value), Quoted("key", pair[0].Value)))
 			return false
 		}
 		if kind == yaml.SequenceNode && v.node.Kind == yaml.MappingNode {
-			what += ", each line of it with a dash and a space before it,"
+			needed = gauge.Say("entry.needed.list-lines")
 		}
-		v.Problemf("%s is needed here", what)
+		v.Wrong(needed)
 		return false
 	}
 	return true
@@ -131,7 +172,7 @@ func (v Value) IsList() bool { return v.Given() && v.node.Kind == yaml.SequenceN
 
 // Text returns a scalar as written.
 func (v Value) Text() string {
-	if !v.is(yaml.ScalarNode, "one value") {
+	if !v.is(yaml.ScalarNode, gauge.Say("entry.needed.value")) {
 		return ""
 	}
 	return v.node.Value
@@ -143,7 +184,7 @@ func (v Value) Word() string {
 	for i, c := range text {
 		letter := c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '_'
 		if !letter && (i == 0 || c != '-' && c != '.') {
-			v.Problemf("%q is not a name: use letters, digits, - . and _, beginning with a letter or digit", text)
+			v.Wrong(gauge.Say("entry.no-name", Quoted("text", text)))
 			return ""
 		}
 	}
@@ -162,7 +203,7 @@ func (v Value) OneOf(words ...string) string {
 		}
 	}
 	if text != "" || v.Given() && v.node.Kind == yaml.ScalarNode {
-		v.Wrong(gauge.Say("entry.word-unknown", gauge.Text("word", shown(text)), gauge.Texts("known", words)))
+		v.Wrong(gauge.Say("entry.word-unknown", Quoted("word", text), gauge.Texts("known", words)))
 	}
 	return ""
 }
@@ -178,12 +219,12 @@ func (v Value) Decimals() int {
 
 // Int returns a whole number between low and high.
 func (v Value) Int(low, high int) int {
-	if !v.is(yaml.ScalarNode, "a whole number") {
+	if !v.is(yaml.ScalarNode, gauge.Say("entry.needed.whole-number")) {
 		return 0
 	}
 	n, err := strconv.Atoi(v.node.Value)
 	if err != nil || n < low || n > high {
-		v.Problemf("%q is not a whole number from %d to %d%s", v.node.Value, low, high, inDigits(v.node.Value, low))
+		v.Wrong(gauge.Say("entry.no-whole-number", append([]gauge.Arg{Quoted("text", v.node.Value), gauge.Count("low", low), gauge.Count("high", high)}, inDigits(v.node.Value, low)...)...))
 		return 0
 	}
 	return n
@@ -200,16 +241,21 @@ func (v Value) Bool() bool {
 
 // Duration returns a time such as 250ms, 3s or 2h.
 func (v Value) Duration() time.Duration {
-	if !v.is(yaml.ScalarNode, "a time such as 250ms or 3s") {
+	if !v.is(yaml.ScalarNode, gauge.Say("entry.needed.time")) {
 		return 0
 	}
 	d, err := time.ParseDuration(v.node.Value)
 	if err != nil || d < 0 {
-		as := "write a number and a unit, such as 250ms, 3s or 2h"
-		if _, err := time.ParseDuration(point(v.node.Value)); err == nil {
-			as = "the decimal sign must be a point, not a comma: write " + point(v.node.Value)
+		remedy := gauge.Say("entry.time.form")
+		if written := point(strings.ReplaceAll(v.node.Value, " ", "")); written != v.node.Value {
+			if _, err := time.ParseDuration(written); err == nil {
+				remedy = gauge.Say("entry.time.space", gauge.Text("written", written))
+				if strings.Contains(v.node.Value, ",") {
+					remedy = gauge.Say("entry.time.comma", gauge.Text("written", written))
+				}
+			}
 		}
-		v.Causef("%q is not a time: %s", v.node.Value, as)
+		v.Causes(gauge.Say("entry.no-time", Quoted("text", v.node.Value), gauge.Nested("remedy", remedy)))
 		return 0
 	}
 	return d
@@ -217,7 +263,7 @@ func (v Value) Duration() time.Duration {
 
 // List returns the items of a list.
 func (v Value) List() []Value {
-	if !v.is(yaml.SequenceNode, "a list") {
+	if !v.is(yaml.SequenceNode, gauge.Say("entry.needed.list")) {
 		return nil
 	}
 	items := make([]Value, len(v.node.Content))

@@ -115,5 +115,9 @@ func (u *use) sum(x *formula.Expression, cases []procedure.Case) {
 // combinations to try. Families that parts does not have are not looked at. None of it
 // makes a procedure wrong.
 func DoubtfulWith(p *procedure.Procedure, parts procedure.Parts) []string {
-	return append(p.DoubtfulRows(parts), tooManyOf(p, parts)...)
+	var notes []string
+	for _, m := range p.DoubtfulRows(parts) {
+		notes = append(notes, told(m))
+	}
+	return append(notes, tooManyOf(p, parts)...)
 }

@@ -16,6 +16,7 @@ import (
 //	{field:unsaid}       nothing: it is for programs
 //	{since:day}          the day of a moment alone
 //	[; it gives {play}]  left out when one of the arguments in it is not there
+//	{{min: 0.1}} [[a]]    brackets that are shown
 type pattern []piece
 
 // piece is text as it stands, a placeholder, or what stands in square brackets.
@@ -39,14 +40,16 @@ func parsePattern(text string) (pattern, error) {
 		if i > 0 {
 			all, rest = append(all, piece{text: rest[:i]}), rest[i:]
 		}
-		switch rest[0] {
-		case '{':
+		switch {
+		case len(rest) > 1 && rest[1] == rest[0]:
+			all, rest = append(all, piece{text: rest[:1]}), rest[2:]
+		case rest[0] == '{':
 			m := placeholder.FindStringSubmatch(rest)
 			if m == nil {
 				return nil, fmt.Errorf("no placeholder begins at %q: write it as {name} or {name:form}", rest)
 			}
 			all, rest = append(all, piece{name: m[1], form: m[2]}), rest[len(m[0]):]
-		case '[':
+		case rest[0] == '[':
 			end := strings.IndexByte(rest, ']')
 			if end < 0 {
 				return nil, fmt.Errorf("the bracket at %q is not closed", rest)

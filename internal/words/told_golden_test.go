@@ -16,8 +16,27 @@ import (
 // language, with an example for each argument: all of them, and none that may be missing.
 func TestEveryFindingInBothLanguages(t *testing.T) {
 	c := load(t)
+	golden(t, "testdata/findings.golden", inBothLanguages(t, c, keysOf(t, "findings", "formulas", "parts", "parts_found", "rules", "warnings"), example))
+}
+
+// TestEveryEntryInBothLanguages holds what is told of an entry of a shop's file.
+func TestEveryEntryInBothLanguages(t *testing.T) {
+	c := load(t)
+	named := func(c *Catalogue, key, name string) gauge.Arg {
+		if c.patterns[key][English].form(name) != "" {
+			return example(c, key, name)
+		}
+		return gauge.Text(name, "<"+name+">")
+	}
+	golden(t, "testdata/entries.golden", inBothLanguages(t, c, keysOf(t, "entries", "entries_formula", "entries_procedure"), named))
+}
+
+// inBothLanguages is what the texts of keys say in each language, with all arguments, and
+// without those that may be missing.
+func inBothLanguages(t *testing.T, c *Catalogue, keys []string, example func(c *Catalogue, key, name string) gauge.Arg) string {
+	t.Helper()
 	var text strings.Builder
-	for _, key := range findingKeys(t) {
+	for _, key := range keys {
 		names, _ := c.Placeholders(key)
 		var all, needed []gauge.Arg
 		for _, name := range names {
@@ -40,14 +59,14 @@ func TestEveryFindingInBothLanguages(t *testing.T) {
 			}
 		}
 	}
-	golden(t, "testdata/findings.golden", text.String())
+	return text.String()
 }
 
-// findingKeys are the keys of findings, of what a job says of its gauges, and their parts, sorted.
-func findingKeys(t *testing.T) []string {
+// keysOf are the keys of the texts in files, sorted.
+func keysOf(t *testing.T, names ...string) []string {
 	t.Helper()
 	all := map[string]yaml.Node{}
-	for _, file := range []string{"findings", "formulas", "parts", "parts_found", "rules", "warnings"} {
+	for _, file := range names {
 		content, err := files.ReadFile("messages/" + file + ".yaml")
 		if err != nil {
 			t.Fatal(err)

@@ -10,6 +10,7 @@ import (
 	"io"
 	"strings"
 
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -23,13 +24,13 @@ func Read(v shopfile.Value) *Drawing {
 	svg, picture, kind := m.Get("svg"), m.Get("image"), m.Get("type")
 	d := &Drawing{Alt: strings.TrimSpace(m.Need("alt").Text())}
 	if m.Get("alt").Given() && d.Alt == "" {
-		m.Get("alt").Problemf("say in words what the drawing shows, for those who do not see it")
+		m.Get("alt").Wrong(gauge.Say("entry.drawing-alt"))
 	}
 	switch {
 	case svg.Given() == picture.Given() && v.IsMap():
-		v.Problemf("give exactly one of svg and image")
+		v.Wrong(gauge.Say("entry.drawing-one"))
 	case svg.Given():
-		kind.Problemf("an svg has no other type: leave type out")
+		kind.Wrong(gauge.Say("entry.drawing-type"))
 		d.Type, d.Content = SVG, []byte(svg.Text())
 		check(svg, d.Content)
 	case picture.Given():
@@ -59,19 +60,19 @@ func readImage(v, typed shopfile.Value) (media string, content []byte) {
 	var wrong base64.CorruptInputError
 	switch {
 	case errors.As(err, &wrong):
-		v.Problemf("the image is not base64: see its character %d", int64(wrong)+1)
+		v.Wrong(gauge.Say("entry.image-character", gauge.Count("at", int64(wrong)+1)))
 	case err != nil:
-		v.Problemf("the image is not base64: %v", err)
+		v.Wrong(gauge.Say("entry.image-base64", gauge.Because("why", err)))
 	case len(content) > mostImage:
-		v.Problemf("the image has %d bytes; at most %d are possible", len(content), mostImage)
+		v.Wrong(gauge.Say("entry.image-large", gauge.Count("size", len(content)), gauge.Count("most", mostImage)))
 	case !bytes.HasPrefix(content, []byte(kind.begins)):
-		v.Problemf("the image does not begin as a %s does", typed.Text())
+		v.Wrong(gauge.Say("entry.image-begins", typed.As("kind")))
 	default:
 		size, err := kind.decode(bytes.NewReader(content))
 		if err != nil {
-			v.Problemf("the image is not a readable %s: %v", typed.Text(), err)
+			v.Wrong(gauge.Say("entry.image-unreadable", typed.As("kind"), gauge.Because("why", err)))
 		} else if size.Width > mostPixels || size.Height > mostPixels || size.Width < 1 || size.Height < 1 {
-			v.Problemf("the image is %d by %d pixels; at most %d each way are possible", size.Width, size.Height, mostPixels)
+			v.Wrong(gauge.Say("entry.image-pixels", gauge.Count("width", size.Width), gauge.Count("height", size.Height), gauge.Count("most", mostPixels)))
 		}
 	}
 	return kind.media, content

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"strings"
 
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -27,7 +28,7 @@ var svgElements = func() map[string]bool {
 // check reports everything in a drawing that is not a plain picture.
 func check(v shopfile.Value, content []byte) {
 	if len(content) > mostSVG {
-		v.Problemf("the drawing has %d bytes; at most %d are possible", len(content), mostSVG)
+		v.Wrong(gauge.Say("entry.svg-large", gauge.Count("size", len(content)), gauge.Count("most", mostSVG)))
 		return
 	}
 	c := svgCheck{v: v, dec: xml.NewDecoder(bytes.NewReader(content))}
@@ -39,13 +40,13 @@ func check(v shopfile.Value, content []byte) {
 		}
 		if err != nil {
 			c.line, c.column = c.dec.InputPos()
-			c.problemf("the drawing is not well-formed: %v", unplaced(err))
+			c.wrong(gauge.Say("entry.svg-form", gauge.Text("why", unplaced(err))))
 			return
 		}
 		c.token(token)
 	}
 	if !c.rooted {
-		v.Problemf("the drawing is empty: it needs an svg element")
+		v.Wrong(gauge.Say("entry.svg-empty"))
 	}
 }
 
@@ -68,9 +69,7 @@ type svgCheck struct {
 	styles       strings.Builder // text of the style element that is open
 }
 
-func (c *svgCheck) problemf(format string, args ...any) {
-	c.v.ProblemInside(c.line, c.column, format, args...)
-}
+func (c *svgCheck) wrong(m gauge.Message) { c.v.WrongInside(c.line, c.column, m) }
 
 func (c *svgCheck) token(token xml.Token) {
 	switch t := token.(type) {
@@ -87,32 +86,32 @@ func (c *svgCheck) token(token xml.Token) {
 		text := string(t)
 		if len(c.open) == 0 {
 			if strings.TrimSpace(text) != "" {
-				c.problemf("only white space may stand outside the svg element")
+				c.wrong(gauge.Say("entry.svg-outside"))
 			}
 		} else if c.open[len(c.open)-1] == "style" {
 			c.styles.WriteString(text) // a comment may stand in the midst of a word
 		}
 	case xml.ProcInst:
 		if t.Target != "xml" {
-			c.problemf("<?%s?> cannot stand in a drawing", t.Target)
+			c.wrong(gauge.Say("entry.svg-instruction", shopfile.Quoted("name", t.Target)))
 		}
 	case xml.Directive:
-		c.problemf("a document type cannot stand in a drawing: leave <!...> out")
+		c.wrong(gauge.Say("entry.svg-doctype"))
 	}
 }
 
 func (c *svgCheck) element(e xml.StartElement) {
 	switch {
 	case len(c.open) == 0 && c.rooted:
-		c.problemf("a drawing has one svg element, this is a second one")
+		c.wrong(gauge.Say("entry.svg-second"))
 	case len(c.open) == 0 && (e.Name.Space != svgSpace || e.Name.Local != "svg"):
-		c.problemf("a drawing begins with <svg xmlns=%q>", svgSpace)
+		c.wrong(gauge.Say("entry.svg-begins", gauge.Text("space", svgSpace)))
 	case len(c.open) == 0 && !hasViewBox(e):
-		c.problemf("the svg element needs a viewBox of four numbers, so that the drawing can be shown in every size")
+		c.wrong(gauge.Say("entry.svg-view-box"))
 	case e.Name.Space != svgSpace:
-		c.problemf("<%s> is not of SVG: save the drawing as plain SVG", e.Name.Local)
+		c.wrong(gauge.Say("entry.svg-foreign", shopfile.Quoted("name", e.Name.Local)))
 	case !svgElements[e.Name.Local]:
-		c.problemf("<%s> cannot stand in a drawing: shapes, text, markers, patterns and gradients can", e.Name.Local)
+		c.wrong(gauge.Say("entry.svg-element", shopfile.Quoted("name", e.Name.Local)))
 	}
 	c.rooted = true
 	for _, a := range e.Attr {
@@ -134,11 +133,11 @@ func (c *svgCheck) attribute(a xml.Attr) {
 	switch {
 	case a.Name.Space == "xmlns" || a.Name.Space == "" && name == "xmlns":
 	case strings.HasPrefix(name, "on"):
-		c.problemf("%s: a drawing does nothing, so it has no event handlers", a.Name.Local)
+		c.wrong(gauge.Say("entry.svg-event", shopfile.Quoted("name", a.Name.Local)))
 	case name == "href" && !strings.HasPrefix(strings.TrimSpace(a.Value), "#"):
-		c.problemf("href %q leads out of the drawing: only #name is possible", a.Value)
+		c.wrong(gauge.Say("entry.svg-href", shopfile.Quoted("address", a.Value)))
 	case name == "base" || name == "src":
-		c.problemf("%s leads out of the drawing: leave it out", a.Name.Local)
+		c.wrong(gauge.Say("entry.svg-leads", shopfile.Quoted("what", a.Name.Local)))
 	default:
 		c.style(a.Value)
 	}
@@ -155,13 +154,13 @@ var (
 func (c *svgCheck) style(text string) {
 	switch {
 	case strings.Contains(text, `\`):
-		c.problemf(`a backslash cannot stand in a style or an attribute of a drawing`)
+		c.wrong(gauge.Say("entry.svg-backslash"))
 	case outsideURL.MatchString(text):
-		c.problemf("url() leads out of the drawing: only url(#name) is possible")
+		c.wrong(gauge.Say("entry.svg-url"))
 	case loading.MatchString(text):
-		c.problemf("%s leads out of the drawing: leave it out", strings.TrimSuffix(loading.FindString(text), "("))
+		c.wrong(gauge.Say("entry.svg-leads", shopfile.Quoted("what", strings.TrimSuffix(loading.FindString(text), "("))))
 	case script.MatchString(text):
-		c.problemf("%s cannot stand in a drawing", script.FindString(text))
+		c.wrong(gauge.Say("entry.svg-script", shopfile.Quoted("what", script.FindString(text))))
 	}
 }
 
@@ -169,7 +168,7 @@ func (c *svgCheck) style(text string) {
 func (c *svgCheck) rules(text string) {
 	for _, rule := range atRule.FindAllString(text, -1) {
 		if !strings.EqualFold(rule, "@media") {
-			c.problemf("%s cannot stand in a drawing: of the @ rules only @media can", rule)
+			c.wrong(gauge.Say("entry.svg-rule", shopfile.Quoted("what", rule)))
 		}
 	}
 }

@@ -1,7 +1,6 @@
 package formula
 
 import (
-	"fmt"
 	"math/big"
 	"strings"
 
@@ -36,23 +35,14 @@ func (d Dimension) half() (half Dimension, whole bool) {
 	return half, half.times(half) == d
 }
 
-// String names the dimension for a person.
-func (d Dimension) String() string {
-	switch d {
-	case number:
-		return "a number"
-	case Length:
-		return "a length"
-	case force:
-		return "a force"
-	case torque:
-		return "a torque"
-	case Temperature:
-		return "a temperature"
-	case angle:
-		return "an angle"
+// Word is the key of the word for the dimension in the catalogue: a length, an angle.
+func (d Dimension) Word() string {
+	for _, u := range []gauge.Unit{gauge.One, gauge.Millimetre, gauge.Newton, gauge.NewtonMetre, gauge.DegreeCelsius, gauge.Degree} {
+		if d == DimensionOf(u) {
+			return u.Kind().Word()
+		}
 	}
-	return "another quantity"
+	return "kind.other"
 }
 
 // Usual is the unit in which a value of the dimension is shown when nothing
@@ -160,9 +150,9 @@ func oneUnit(text string) (Dimension, *big.Rat, error) {
 
 // mismatch says that two sides of a sum or a comparison do not belong together.
 func mismatch(a, b Dimension, at int) error {
-	remedy := ""
+	args := []gauge.Arg{gauge.Word("a", a.Word()), gauge.Word("b", b.Word()), gauge.Count("at", at+1)}
 	if (a == number || b == number) && a != b {
-		remedy = ": give the number its unit as a constant, such as constants: {allowance: {value: 0.05, unit: mm}}, and write its name here"
+		args = append(args, gauge.Nested("remedy", gauge.Say("sum.unit-as-constant")))
 	}
-	return fmt.Errorf("%v and %v cannot be added or compared (character %d)%s", a, b, at+1, remedy)
+	return gauge.WrongInput("sum.unlike", args...)
 }

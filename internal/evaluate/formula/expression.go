@@ -1,13 +1,13 @@
 package formula
 
 import (
-	"fmt"
 	"maps"
 	"math/big"
 	"slices"
 	"strings"
 
 	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // Expression is a formula over named quantities and plain numbers, such as
@@ -70,7 +70,7 @@ func Parse(text string, u gauge.Unit, names Scope, want *Dimension) (*Expression
 		}
 	}
 	if e.Of = of; want != nil && of != *want {
-		return nil, fmt.Errorf("%v is needed here, it is %v", *want, of)
+		return nil, gauge.WrongInput("sum.wanted", gauge.Word("wanted", want.Word()), gauge.Word("is", of.Word()))
 	}
 	return e, nil
 }
@@ -79,18 +79,21 @@ func Parse(text string, u gauge.Unit, names Scope, want *Dimension) (*Expression
 // perhaps meant.
 func (p *parser) unexpected(t token) error {
 	before, after := p.tokens[p.next-1], p.tokens[min(p.next+1, len(p.tokens)-1)]
-	remedy := ""
+	args := []gauge.Arg{shopfile.Quoted("text", t.text), gauge.Count("at", t.at+1)}
+	remedy := func(code string, of ...gauge.Arg) {
+		args = append(args, gauge.Nested("remedy", gauge.Say(code, of...)))
+	}
 	switch {
 	case t.text == "," && before.kind == tokenNumber && after.kind == tokenNumber:
-		remedy = fmt.Sprintf(": a number is written with a decimal point, %s.%s", before.text, after.text)
+		remedy("sum.decimal-point", gauge.Text("number", before.text+"."+after.text))
 	case t.kind == tokenName && after.kind == tokenNumber && (t.text == "x" || t.text == "X"):
-		remedy = ": multiply with *"
+		remedy("sum.multiply")
 	case t.kind == tokenName && before.kind == tokenName:
-		remedy = fmt.Sprintf(": put + - * or / between %s and %s, or _ where they are one name", before.text, t.text)
+		remedy("sum.two-names", gauge.Text("first", before.text), gauge.Text("second", t.text))
 	case t.kind == tokenName && before.kind == tokenNumber:
-		remedy = ": write a number without its unit, or put + - * or / between"
+		remedy("sum.number-and-name")
 	}
-	return fmt.Errorf("%q is not expected at character %d%s", t.text, t.at+1, remedy)
+	return gauge.WrongInput("sum.unexpected", args...)
 }
 
 // String returns the expression as it was written; nothing for none.
@@ -124,7 +127,7 @@ func (c *checker) check(n *Node) (of Dimension, bare bool, err error) {
 		return number, true, nil
 	case OpName:
 		if t := c.names[n.Name].Table; t != nil {
-			return number, false, fmt.Errorf("%s is a table: write what it is looked up by in parentheses, %s(...), at character %d", n.Name, n.Name, n.at+1)
+			return number, false, gauge.WrongInput("sum.is-table", gauge.Text("table", n.Name), gauge.Count("at", n.at+1))
 		}
 		return c.names[n.Name].Of, false, c.use(n.Name)
 	case OpCall:
@@ -193,7 +196,7 @@ func (c *checker) measured(n *Node, of Dimension) (*Node, error) {
 		size := &Node{Op: OpNumber, Number: new(big.Rat).SetInt64(int64(c.unit.Size())), at: n.at}
 		return &Node{Op: OpMultiply, Args: []*Node{size, n}, at: n.at}, nil
 	}
-	return nil, fmt.Errorf("the bare number at character %d has no unit where %v is needed: give it a name and a unit under constants", n.at+1, of)
+	return nil, gauge.WrongInput("sum.bare", gauge.Count("at", n.at+1), gauge.Word("wanted", of.Word()))
 }
 
 // use takes up a name.
@@ -230,7 +233,7 @@ func (c *checker) call(n *Node) (of Dimension, bare bool, err error) {
 		return c.ofOneValue(n)
 	}
 	if !slices.Contains(functions, n.Name) {
-		return number, false, fmt.Errorf("there is no function %q at character %d; the functions are %s", n.Name, n.at+1, strings.Join(functions, ", "))
+		return number, false, gauge.WrongInput("sum.no-function", shopfile.Quoted("function", n.Name), gauge.Count("at", n.at+1), gauge.Texts("known", functions))
 	}
 	of, bare, err = c.alike(n)
 	if err == nil && IsRounding(n.Name) {
@@ -242,7 +245,7 @@ func (c *checker) call(n *Node) (of Dimension, bare bool, err error) {
 	c.e.Linear = c.e.Linear && n.Name == "mean"
 	if n.Name == "abs" {
 		if len(n.Args) != 1 {
-			return number, false, fmt.Errorf("abs at character %d takes one value", n.at+1)
+			return number, false, gauge.WrongInput("sum.one-value", gauge.Text("function", n.Name), gauge.Count("at", n.at+1))
 		}
 		return of, false, nil
 	}
@@ -251,7 +254,7 @@ func (c *checker) call(n *Node) (of Dimension, bare bool, err error) {
 	}
 	arg := n.Args[0]
 	if arg.Op != OpName || !c.names[arg.Name].Step {
-		return number, false, fmt.Errorf("%s at character %d takes several values, or one measurement whose readings it looks at", n.Name, n.at+1)
+		return number, false, gauge.WrongInput("sum.several-values", gauge.Text("function", n.Name), gauge.Count("at", n.at+1))
 	}
 	n.Over = true
 	c.e.lists[arg.Name] = true
@@ -261,12 +264,15 @@ func (c *checker) call(n *Node) (of Dimension, bare bool, err error) {
 // UnknownNameError is a name that an expression may not use.
 type UnknownNameError struct{ name, near string }
 
-// Error says the name, and which names are known.
-func (e *UnknownNameError) Error() string {
+// Error gives code and arguments, for logs.
+func (e *UnknownNameError) Error() string { return e.Tell().String() }
+
+// Tell says the name, and what was perhaps meant.
+func (e *UnknownNameError) Tell() gauge.Message {
 	if e.near != "" {
-		return fmt.Sprintf("%q is not known here: did you mean %s?", e.name, e.near)
+		return gauge.Say("sum.name-near", gauge.Text("name", e.name), gauge.Text("near", e.near))
 	}
-	return fmt.Sprintf("%q is not known here: name a measurement, a constant or a value that stands above", e.name)
+	return gauge.Say("sum.name-unknown", gauge.Text("name", e.name))
 }
 
 // Worked writes the expression with numbers in the place of names; negative

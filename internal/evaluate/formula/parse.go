@@ -1,7 +1,8 @@
 package formula
 
 import (
-	"fmt"
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 	"math/big"
 	"strings"
 )
@@ -66,7 +67,7 @@ func (p *parser) takeIf(operators string) (token, bool) {
 
 func (p *parser) sum() (*Node, error) {
 	if p.depth++; p.depth > maxDepth {
-		return nil, fmt.Errorf("the parentheses are nested deeper than %d", maxDepth)
+		return nil, gauge.WrongInput("sum.nested", gauge.Count("most", maxDepth))
 	}
 	defer func() { p.depth-- }()
 	sign, signed := p.takeIf("+-")
@@ -136,13 +137,13 @@ func (p *parser) factor() (*Node, error) {
 			return nil, err
 		}
 		if _, ok := p.takeIf(")"); !ok {
-			return nil, fmt.Errorf("the parenthesis at character %d is not closed", t.at+1)
+			return nil, gauge.WrongInput("sum.open", gauge.Count("at", t.at+1))
 		}
 		return inner, nil
 	case t.kind == tokenEnd:
-		return nil, fmt.Errorf("it ends where a name or a number is needed")
+		return nil, gauge.WrongInput("sum.ends")
 	default:
-		return nil, fmt.Errorf("%q stands at character %d where a name or a number is needed", t.text, t.at+1)
+		return nil, gauge.WrongInput("sum.no-operand", shopfile.Quoted("text", t.text), gauge.Count("at", t.at+1))
 	}
 }
 
@@ -160,7 +161,7 @@ func (p *parser) call(name, open token) (*Node, error) {
 		}
 		end, ok := p.takeIf(")")
 		if !ok {
-			return nil, fmt.Errorf("the parenthesis at character %d is not closed", open.at+1)
+			return nil, gauge.WrongInput("sum.open", gauge.Count("at", open.at+1))
 		}
 		n.end = end.at + len(end.text)
 		return n, nil

@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -18,12 +19,12 @@ func (t *Table) digitRule(m *shopfile.Map) *digitRule {
 	d := &digitRule{size: Exact(*size.Positive(t.Unit, false), t.Unit)}
 	finer := m.Get("finer")
 	if !finer.Given() {
-		size.Problemf("say what becomes of finer digits: finer: cut off, or finer: rounded")
+		size.Wrong(gauge.Say("entry.digits-finer"))
 	} else {
 		d.cut = finer.OneOf("cut off", "rounded") == "cut off"
 	}
 	for _, key := range []string{"mode", "by", "columns", "file"} {
-		m.Get(key).Problemf("a rule for the last digit has no %s: its rows are digits, such as 0-2: 0, 3-7: 5, 8-9: next 0", key)
+		m.Get(key).Wrong(gauge.Say("entry.digits-no", gauge.Text("key", key)))
 	}
 	rows := m.Need("rows")
 	if !rows.Given() {
@@ -34,16 +35,16 @@ func (t *Table) digitRule(m *shopfile.Map) *digitRule {
 	for _, e := range rows.Map().Entries() {
 		first, last, ok := digitRange(e.Key.Text())
 		if !ok || first != next {
-			e.Key.Problemf("%q does not follow: write the digits from 0 to 9 in order, such as 0-2, 3-7, 8-9; next is %d", e.Key.Text(), next)
+			e.Key.Wrong(gauge.Say("entry.digits-order", e.Key.As("text"), gauge.Count("next", next)))
 			return d
 		}
 		to, ok := newDigit(e.Value.Text())
 		if !ok {
-			e.Value.Problemf("%q is no digit: write 0 to 9, or next 0 for the next ten", e.Value.Text())
+			e.Value.Wrong(gauge.Say("entry.digits-none", e.Value.As("text")))
 			return d
 		}
 		if to < before {
-			e.Value.Problemf("%q is less than the row before gives: look for a slip of the pen", e.Value.Text())
+			e.Value.Wrong(gauge.Say("entry.digits-less", e.Value.As("text")))
 		}
 		before = to
 		for ; next <= last; next++ {
@@ -51,7 +52,7 @@ func (t *Table) digitRule(m *shopfile.Map) *digitRule {
 		}
 	}
 	if next < 10 {
-		rows.Problemf("the digits from %d to 9 are missing", next)
+		rows.Wrong(gauge.Say("entry.digits-missing", gauge.Count("next", next)))
 	}
 	return d
 }

@@ -26,7 +26,7 @@ func (t *Table) Read(m *shopfile.Map, cell func(shopfile.Value) *big.Rat) {
 	switch {
 	case file.Given():
 		for _, v := range []shopfile.Value{rows, columns} {
-			v.Problemf("the table stands in the file %s: leave this out, or leave file out", file.Text())
+			v.Wrong(gauge.Say("entry.table-in-file", file.As("file")))
 		}
 		columns, rows = shopfile.Value{}, shopfile.Value{}
 		if len(t.Keys) > 0 {
@@ -38,7 +38,7 @@ func (t *Table) Read(m *shopfile.Map, cell func(shopfile.Value) *big.Rat) {
 	case two:
 		columns = m.Need("columns")
 	case columns.Given():
-		columns.Problemf("the table has one key, so each row has one value: leave columns out, or name a second key under by")
+		columns.Wrong(gauge.Say("entry.table-one-key"))
 	}
 	if !file.Given() {
 		rows = m.Need("rows")
@@ -68,7 +68,7 @@ func (t *Table) readKeys(v shopfile.Value) {
 			if step := m.Get("step"); step.Given() {
 				k.step = Exact(*step.Positive(k.Unit, false), k.Unit)
 				if t.Mode == TableInterpolate || k.Marks {
-					step.Problemf("a step goes with values that are looked up exactly or by row: leave it out")
+					step.Wrong(gauge.Say("entry.table-no-step"))
 				}
 			}
 			m.Done()
@@ -76,12 +76,12 @@ func (t *Table) readKeys(v shopfile.Value) {
 			k.readUnit(unit)
 		}
 		if k.Marks && t.Mode != TableExact {
-			unit.Problemf("marks are looked up exactly: say mode: %s", TableExact)
+			unit.Wrong(gauge.Say("entry.table-marks-exact", gauge.Text("mode", string(TableExact))))
 		}
 		t.Keys = append(t.Keys, k)
 	}
 	if n := len(t.Keys); v.IsMap() && (n < 1 || n > 2) {
-		v.Problemf("a table is looked up by one key or by two: rows and columns")
+		v.Wrong(gauge.Say("entry.table-keys"))
 	}
 }
 
@@ -99,31 +99,31 @@ func (t *Table) readColumns(v shopfile.Value) {
 	}
 	heads := v.List()
 	if len(heads) > mostColumns {
-		v.Problemf("the table has %d columns; at most %d are possible", len(heads), mostColumns)
+		v.Wrong(gauge.Say("entry.table-columns", gauge.Count("columns", len(heads)), gauge.Count("most", mostColumns)))
 		return
 	}
 	for _, head := range heads {
 		t.Keys[1].add(head, t.Mode)
 	}
-	t.Keys[1].enough(v, "columns")
+	t.Keys[1].enough(v, "entry.table-single.columns")
 }
 
 func (t *Table) readRows(v shopfile.Value, cell func(shopfile.Value) *big.Rat) {
 	entries := v.Map().Entries()
 	if len(entries) > mostRows {
-		v.Problemf("the table has %d rows; at most %d are possible", len(entries), mostRows)
+		v.Wrong(gauge.Say("entry.table-rows", gauge.Count("rows", len(entries)), gauge.Count("most", mostRows)))
 		return
 	}
 	for _, e := range entries {
 		t.Keys[0].add(e.Key, t.Mode)
 		t.cells = append(t.cells, t.readCells(e.Value, cell))
 	}
-	t.Keys[0].enough(v, "rows")
+	t.Keys[0].enough(v, "entry.table-single.rows")
 }
 
 func (k *TableKey) enough(v shopfile.Value, what string) {
 	if v.Given() && len(k.Texts) < 2 {
-		v.Problemf("give at least two %s: a single value is a constant", what)
+		v.Wrong(gauge.Say("entry.table-single", gauge.Word("what", what)))
 	}
 }
 
@@ -138,7 +138,7 @@ func (t *Table) readCells(v shopfile.Value, cell func(shopfile.Value) *big.Rat) 
 		row = append(row, printedCell(item, cell))
 	}
 	if columns := len(t.Keys[1].Texts); v.IsList() && len(list) != columns {
-		v.Problemf("the row has %d of the %d values that the columns want: where the manual prints none, write %s", len(list), columns, Unprinted)
+		v.Wrong(gauge.Say("entry.table-row-short", gauge.Count("cells", len(list)), gauge.Count("columns", columns), gauge.Text("sign", Unprinted)))
 	}
 	return row
 }
@@ -147,7 +147,7 @@ func (t *Table) readCells(v shopfile.Value, cell func(shopfile.Value) *big.Rat) 
 func printedCell(v shopfile.Value, cell func(shopfile.Value) *big.Rat) *big.Rat {
 	switch {
 	case v.Blank():
-		v.Problemf("this cell is empty: write its value, or %s where the manual prints none; a reading that falls there is then refused", Unprinted)
+		v.Wrong(gauge.Say("entry.table-cell-empty", gauge.Text("sign", Unprinted)))
 		return nil
 	case !v.IsMap() && v.Text() == Unprinted:
 		return nil
@@ -162,7 +162,7 @@ func (k *TableKey) add(v shopfile.Value, mode TableMode) {
 	if k.Marks {
 		for _, before := range k.Texts[:len(k.Texts)-1] {
 			if before == text {
-				v.Problemf("the mark %q stands here twice", text)
+				v.Wrong(gauge.Say("entry.mark-twice", shopfile.Quoted("mark", text)))
 			}
 		}
 		k.Low, k.High = append(k.Low, nil), append(k.High, nil)
@@ -178,10 +178,10 @@ func (k *TableKey) add(v shopfile.Value, mode TableMode) {
 		return
 	}
 	if n := len(k.Low); n > 0 && !k.unread[n-1] && low != nil && k.High[n-1] != nil && (low.Cmp(k.low0(n-1)) <= 0 || high != nil && high.Cmp(k.High[n-1]) <= 0) {
-		v.Problemf("%s does not follow %s of the row before: write them in rising order, and look for a slip of the pen", text, k.Texts[n-1])
+		v.Wrong(gauge.Say("entry.table-order", shopfile.Quoted("text", text), gauge.Text("before", k.Texts[n-1])))
 	}
 	if k.step != nil && !hasStep(low, high, k.step) {
-		v.Problemf("%s is never reached: the key is rounded to whole steps of %s first, and none is there", text, k.Show(k.step))
+		v.Wrong(gauge.Say("entry.table-not-reached", shopfile.Quoted("text", text), k.tell("step", k.step)))
 	}
 	k.Low, k.High = append(k.Low, low), append(k.High, high)
 }
@@ -203,7 +203,7 @@ func (k *TableKey) ends(v shopfile.Value, text string, mode TableMode) (low, hig
 		l, err := gauge.ParseLength(text, k.Unit)
 		if err != nil {
 			if ok = false; k.Unit.Known() {
-				v.Problemf("%v", err)
+				v.Wrong(gauge.Told(err))
 			}
 			return new(big.Rat)
 		}
@@ -215,7 +215,7 @@ func (k *TableKey) ends(v shopfile.Value, text string, mode TableMode) (low, hig
 		return low, low, ok
 	}
 	if mode != TableRow {
-		v.Problemf("%s is a row from one value to another: say mode: %s", text, TableRow)
+		v.Wrong(gauge.Say("entry.table-range", shopfile.Quoted("text", text), gauge.Text("mode", string(TableRow))))
 	}
 	if from != "" {
 		low = read(from)
@@ -225,10 +225,10 @@ func (k *TableKey) ends(v shopfile.Value, text string, mode TableMode) (low, hig
 	}
 	switch {
 	case from == "" && to == "":
-		v.Problemf("a row from %s serves nothing: give one end or both", text)
+		v.Wrong(gauge.Say("entry.table-serves-nothing", shopfile.Quoted("text", text)))
 		ok = false
 	case ok && from != "" && to != "" && low.Cmp(high) > 0:
-		v.Problemf("%s is greater than %s", from, to)
+		v.Wrong(gauge.Say("entry.range-crossed", shopfile.Quoted("from", from), shopfile.Quoted("to", to)))
 	}
 	return low, high, ok
 }
@@ -239,8 +239,8 @@ func (t *Table) readGaps(m *shopfile.Map, rows, columns shopfile.Value) {
 	border, holes := m.Get("border"), m.Get("holes")
 	accepted := holes.Given() && holes.OneOf("accepted") != ""
 	if t.Mode != TableRow {
-		border.Problemf("only a table that is read by row has borders")
-		holes.Problemf("only a table that is read by row has holes between its rows")
+		border.Wrong(gauge.Say("entry.table-no-border"))
+		holes.Wrong(gauge.Say("entry.table-no-holes"))
 		return
 	}
 	upper := border.Given() && border.OneOf("lower row", "upper row") == "upper row"
@@ -265,17 +265,16 @@ func (k *TableKey) gap(at shopfile.Value, row int, borderStated, accepted bool) 
 	}
 	end, begin := k.High[row-1], k.Low[row]
 	if end == nil || begin == nil {
-		at.Problemf("%s and %s: an open row can only be the first or the last", k.Texts[row-1], k.Texts[row])
+		at.Wrong(gauge.Say("entry.table-open-row", shopfile.Quoted("before", k.Texts[row-1]), shopfile.Quoted("row", k.Texts[row])))
 		return
 	}
 	distance := new(big.Rat).Sub(begin, end)
 	switch {
 	case distance.Sign() < 0:
-		at.Problemf("the rows %s and %s overlap", k.Texts[row-1], k.Texts[row])
+		at.Wrong(gauge.Say("entry.table-overlap", shopfile.Quoted("before", k.Texts[row-1]), shopfile.Quoted("row", k.Texts[row])))
 	case distance.Sign() == 0 && !borderStated:
-		at.Problemf("%s is served by two rows, %s and %s: say border: lower row or border: upper row", k.Show(begin), k.Texts[row-1], k.Texts[row])
+		at.Wrong(gauge.Say("entry.table-border", k.tell("value", begin), shopfile.Quoted("before", k.Texts[row-1]), shopfile.Quoted("row", k.Texts[row])))
 	case distance.Sign() > 0 && (k.step == nil || distance.Cmp(k.step) != 0) && !accepted:
-		at.Problemf("there is a hole between %s and %s: where rows are written in whole steps, give the key its step, %s: {unit: %s, step: ...}; where it is printed so, say holes: accepted",
-			k.Texts[row-1], k.Texts[row], k.Name, k.Unit)
+		at.Wrong(gauge.Say("entry.table-hole", shopfile.Quoted("before", k.Texts[row-1]), shopfile.Quoted("row", k.Texts[row]), gauge.Text("key", k.Name), gauge.Text("unit", k.Unit.String())))
 	}
 }

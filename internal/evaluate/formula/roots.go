@@ -2,7 +2,6 @@ package formula
 
 import (
 	"errors"
-	"fmt"
 	"math/big"
 	"slices"
 
@@ -116,7 +115,7 @@ func sines(degrees *big.Rat) (sine, cosine *big.Int) {
 // length times a length is a length, and sines are of angles.
 func (c *checker) ofOneValue(n *Node) (of Dimension, bare bool, err error) {
 	if len(n.Args) != 1 {
-		return number, false, fmt.Errorf("%s at character %d takes one value", n.Name, n.at+1)
+		return number, false, gauge.WrongInput("sum.one-value", gauge.Text("function", n.Name), gauge.Count("at", n.at+1))
 	}
 	if of, bare, err = c.check(n.Args[0]); err != nil {
 		return number, false, err
@@ -124,11 +123,11 @@ func (c *checker) ofOneValue(n *Node) (of Dimension, bare bool, err error) {
 	c.e.Linear = c.e.Linear && !n.named()
 	switch half, whole := of.half(); {
 	case n.Name != FunctionRoot && of != angle && !bare:
-		return number, false, fmt.Errorf("%s at character %d takes an angle, it is %v: give it the unit deg", n.Name, n.at+1, of)
+		return number, false, gauge.WrongInput("sum.angle", gauge.Text("function", n.Name), gauge.Count("at", n.at+1), gauge.Word("is", of.Word()))
 	case n.Name != FunctionRoot:
 		of, bare = number, false // a number, which takes no unit from what it is added to
 	case !whole:
-		return number, false, fmt.Errorf("sqrt at character %d takes a number, or a product of two alike, such as a length times a length; it is %v", n.at+1, of)
+		return number, false, gauge.WrongInput("sum.root", gauge.Count("at", n.at+1), gauge.Word("is", of.Word()))
 	default:
 		of = half
 	}
@@ -147,7 +146,7 @@ func (c *checker) hasValue(n *Node) error {
 		_, err = ofOne(n.Name, x)
 	}
 	if none := (*DomainError)(nil); errors.As(err, &none) {
-		return fmt.Errorf("%s of %s has no value (character %d)", n.Name, x.FloatString(6), n.at+1)
+		return gauge.WrongInput("sum.no-value", gauge.Text("function", n.Name), written("value", x.FloatString(6)), gauge.Count("at", n.at+1))
 	}
 	return err
 }
@@ -160,7 +159,7 @@ func (c *checker) divisor(n *Node) error {
 	}
 	by, err := n.Args[1].Compute(&v)
 	if err == nil && by.Sign() == 0 {
-		return fmt.Errorf("division by zero (character %d)", n.at+1)
+		return gauge.WrongInput("sum.zero", gauge.Count("at", n.at+1))
 	}
 	return err
 }

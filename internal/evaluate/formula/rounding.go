@@ -1,7 +1,7 @@
 package formula
 
 import (
-	"fmt"
+	"gauged/internal/gauge"
 	"math/big"
 	"slices"
 )
@@ -53,7 +53,7 @@ func wholeSteps(how string, steps *big.Rat) *big.Int {
 // round computes a function that takes its first argument to steps of the second.
 func (n *Node) round(x, step *big.Rat) (*big.Rat, error) {
 	if step.Sign() <= 0 {
-		return nil, fmt.Errorf("the step of %s (character %d) is not above zero", n.Name, n.at+1)
+		return nil, gauge.WrongInput("sum.step-of", gauge.Text("function", n.Name), gauge.Count("at", n.at+1))
 	}
 	return Round(n.Name, x, step), nil
 }
@@ -62,12 +62,12 @@ func (n *Node) round(x, step *big.Rat) (*big.Rat, error) {
 // one.
 func (c *checker) checkRounding(n *Node) error {
 	if len(n.Args) != 2 {
-		return fmt.Errorf("%s at character %d takes a value and a step, such as %s(a, 0.05)", n.Name, n.at+1, n.Name)
+		return gauge.WrongInput("sum.rounding", gauge.Text("function", n.Name), gauge.Count("at", n.at+1))
 	}
 	c.e.Linear = false
 	if step := n.Args[1]; !step.named() {
 		if value, err := step.Compute(nil); err != nil || value.Sign() <= 0 {
-			return fmt.Errorf("the step of %s at character %d must be above zero", n.Name, n.at+1)
+			return gauge.WrongInput("sum.step", gauge.Text("function", n.Name), gauge.Count("at", n.at+1))
 		}
 	}
 	return nil

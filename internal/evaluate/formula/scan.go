@@ -1,10 +1,10 @@
 package formula
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -49,14 +49,14 @@ func scan(text string) ([]token, error) {
 		case strings.Contains(Digits+".", c):
 			number := prefixOf(text[at:], Digits+".")
 			if strings.Count(number, ".") > 1 || number == "." || len(number) > maxNumber {
-				return nil, fmt.Errorf("%q is not a number", number)
+				return nil, gauge.WrongInput("sum.no-number", shopfile.Quoted("text", number))
 			}
 			tokens = append(tokens, token{tokenNumber, number, at})
 		default:
 			if odd, _, typed := shopfile.LookAlike(text); odd != "" {
-				return nil, fmt.Errorf("character %d is %s, not the sign of the keyboard: write %s", len([]rune(text[:at]))+1, odd, strings.Join(strings.Fields(typed), " "))
+				return nil, gauge.WrongInput("sum.look-alike", gauge.Count("at", len([]rune(text[:at]))+1), gauge.Word("odd", odd), shopfile.Quoted("typed", strings.Join(strings.Fields(typed), " ")))
 			}
-			return nil, fmt.Errorf("the character %q has no place in a sum", []rune(text[at:])[0])
+			return nil, gauge.WrongInput("sum.character", shopfile.Quoted("character", string([]rune(text[at:])[0])))
 		}
 		at += len(tokens[len(tokens)-1].text)
 	}

@@ -1,11 +1,11 @@
 package formula
 
 import (
-	"fmt"
 	"math/big"
 	"slices"
 
 	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // Table is a printed table whose value goes on into a formula, where it is
@@ -122,7 +122,7 @@ func (n *Node) lookUps() []*Node {
 func (t *Table) marked(key int, step string, v *Values) (int, error) {
 	mark, ok := v.Marks[step]
 	if !ok {
-		return 0, fmt.Errorf("%q has no mark", step)
+		return 0, gauge.WrongInput("sum.no-mark", gauge.Text("step", step))
 	}
 	for row, text := range t.Keys[key].Texts {
 		if text == mark {
@@ -270,7 +270,7 @@ func (c *checker) lookup(n *Node, t *Table) (of Dimension, bare bool, err error)
 	c.e.Linear = false
 	n.Table = t
 	if len(n.Args) != len(t.Keys) {
-		return number, false, fmt.Errorf("the table %s at character %d is looked up by %s", t.Name, n.at+1, t.keyNames())
+		return number, false, gauge.WrongInput("sum.table-keys", gauge.Text("table", t.Name), gauge.Count("at", n.at+1), gauge.Texts("keys", t.keyNames()))
 	}
 	for i := range n.Args {
 		if err := c.key(n, i); err != nil {
@@ -280,12 +280,12 @@ func (c *checker) lookup(n *Node, t *Table) (of Dimension, bare bool, err error)
 	return DimensionOf(t.Unit), false, nil
 }
 
-// keyNames says by what a table is looked up.
-func (t *Table) keyNames() string {
-	if len(t.Keys) == 1 {
-		return t.Keys[0].Name
+// keyNames are the names by which a table is looked up.
+func (t *Table) keyNames() (names []string) {
+	for _, k := range t.Keys {
+		names = append(names, k.Name)
 	}
-	return t.Keys[0].Name + " and " + t.Keys[1].Name
+	return names
 }
 
 // key checks one argument of a table.
@@ -303,7 +303,7 @@ func (c *checker) key(n *Node, i int) error {
 		return err
 	}
 	if of != k.Of() {
-		return fmt.Errorf("the table %s is looked up by %s, which is %v; %v stands at character %d", n.Table.Name, k.Name, k.Of(), of, arg.at+1)
+		return gauge.WrongInput("sum.table-key", gauge.Text("table", n.Table.Name), gauge.Text("key", k.Name), gauge.Word("wanted", k.Of().Word()), gauge.Word("is", of.Word()), gauge.Count("at", arg.at+1))
 	}
 	return nil
 }
@@ -318,11 +318,11 @@ func (c *checker) markKey(n *Node, i int) error {
 	}
 	marks := c.names[arg.Name].Marks
 	if arg.Op != OpName || len(marks) == 0 {
-		return fmt.Errorf("the table %s is looked up by marks: name a measurement with one_of at character %d", n.Table.Name, arg.at+1)
+		return gauge.WrongInput("sum.table-marks", gauge.Text("table", n.Table.Name), gauge.Count("at", arg.at+1))
 	}
 	for _, mark := range marks {
 		if !slices.Contains(k.Texts, mark) {
-			return fmt.Errorf("the table %s has no row for the mark %q of %s", n.Table.Name, mark, arg.Name)
+			return gauge.WrongInput("sum.table-no-row", gauge.Text("table", n.Table.Name), shopfile.Quoted("mark", mark), gauge.Text("step", arg.Name))
 		}
 	}
 	return nil

@@ -2,11 +2,11 @@ package formula
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"path/filepath"
 	"slices"
 
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -47,7 +47,7 @@ func WithTables(path string, content []byte, read func(path string) ([]byte, err
 			continue
 		}
 		if err != nil {
-			return nil, fmt.Errorf("%s:1:1: read the table beside it: %w", path, err)
+			return nil, shopfile.Problem{File: path, Line: 1, Column: 1, Says: gauge.Say("entry.table-unread", gauge.Because("why", err))}
 		}
 		tables = append(tables, shopfile.Beside{Name: name, Content: beside})
 		if size += len(beside); size > shopfile.MaxSize {
@@ -56,7 +56,7 @@ func WithTables(path string, content []byte, read func(path string) ([]byte, err
 	}
 	joined, err := shopfile.Join(content, tables)
 	if err != nil {
-		return nil, fmt.Errorf("%s:1:1: %w", path, err)
+		return nil, shopfile.Problem{File: path, Line: 1, Column: 1, Says: gauge.Told(err)}
 	}
 	return joined, nil
 }

@@ -1,7 +1,6 @@
 package formula
 
 import (
-	"errors"
 	"math/big"
 	"slices"
 
@@ -47,7 +46,7 @@ func NewValues() Values {
 var errZero = NoValue("formula.zero")
 
 // ErrEndless says that an exact result has more digits than are computed.
-var ErrEndless = errors.New("the exact result has too many digits: write the formula with fewer products and quotients")
+var ErrEndless = gauge.WrongInput("sum.endless")
 
 // MissingError is a name that has no value in the present case.
 type MissingError struct{ name string }

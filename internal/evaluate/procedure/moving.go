@@ -66,13 +66,13 @@ func (r *procedureReader) moving(v shopfile.Value, s *Step) *Moving {
 	}
 	switch {
 	case len(s.Codes) > 0:
-		v.Problemf("marks are read, not captured")
+		v.Wrong(gauge.Say("entry.motion-marks"))
 	case s.Unit.Kind() != gauge.KindLength:
-		v.Problemf("an indicator gives lengths: leave unit out")
+		v.Wrong(gauge.Say("entry.motion-unit"))
 	case c.Kind == MovingTurn && s.Take != TakeRange:
-		v.Problemf("a turn gives its smallest and its largest reading: say take: range")
+		v.Wrong(gauge.Say("entry.motion-turn"))
 	case c.Kind == MovingEndStops && s.Take == TakeRange:
-		v.Problemf("each stroke gives one play: take their mean, median, smallest or largest")
+		v.Wrong(gauge.Say("entry.motion-stroke"))
 	}
 	return c
 }

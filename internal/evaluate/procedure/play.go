@@ -32,7 +32,7 @@ func readPlay(v shopfile.Value, u gauge.Unit, marks bool) (state PlayState, leas
 		state = PlayState(v.OneOf(string(PlayFelt), string(PlayTakenUp), string(PlayNone)))
 	}
 	if u.Kind() != gauge.KindLength || marks {
-		v.Problemf("a play is a length: this is none")
+		v.Wrong(gauge.Say("entry.play-no-length"))
 	}
 	return state, least
 }

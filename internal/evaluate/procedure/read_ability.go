@@ -30,7 +30,7 @@ func (r *procedureReader) ability(v shopfile.Value) gauge.Ability {
 	a := m.Ability(unit)
 	m.Done()
 	if v.IsMap() && !a.Stated() {
-		v.Problemf("nothing is stated: give resolution, error (the maximum permissible error), calibration or repeatability")
+		v.Wrong(gauge.Say("entry.ability-nothing"))
 	}
 	return a
 }
@@ -42,7 +42,7 @@ func (r *procedureReader) either(v shopfile.Value) *big.Rat {
 	}
 	n := decimal(v)
 	if n.Sign() < 0 {
-		v.Problemf("%s must not be negative: it counts either way", v.Text())
+		v.Wrong(gauge.Say("entry.tolerance-negative", v.As("value")))
 	}
 	return n
 }
@@ -55,7 +55,7 @@ func (r *procedureReader) stepDoubts(m *shopfile.Map, s *Step) {
 	if misaligned := m.Get("misaligned"); misaligned.Given() {
 		s.Misaligned = &Misalignment{Degrees: r.either(misaligned)}
 		if s.Misaligned.Degrees.Cmp(steepest) > 0 {
-			misaligned.Problemf("%s degrees out of line is no measurement: at most 60", misaligned.Text())
+			misaligned.Wrong(gauge.Say("entry.out-of-line", misaligned.As("value")))
 			s.Misaligned.Degrees = new(big.Rat)
 		}
 		mean := formula.Cosine(s.Misaligned.Degrees)
@@ -63,7 +63,7 @@ func (r *procedureReader) stepDoubts(m *shopfile.Map, s *Step) {
 	}
 	s.Material = m.Get("expansion").Expansion(gauge.MostPartExpansion)
 	if a, ok := r.p.Instruments[s.Instrument]; ok && a.Stated() && formula.DimensionOf(a.Unit) != formula.DimensionOf(s.Unit) {
-		m.Get("instrument").Problemf("%s measures %v, but the readings are %v", s.Instrument, formula.DimensionOf(a.Unit), formula.DimensionOf(s.Unit))
+		m.Get("instrument").Wrong(gauge.Say("entry.instrument-kind", shopfile.Quoted("instrument", s.Instrument), gauge.Word("measures", formula.DimensionOf(a.Unit).Word()), gauge.Word("readings", formula.DimensionOf(s.Unit).Word())))
 	}
 }
 
@@ -80,11 +80,11 @@ func (r *procedureReader) angle(v shopfile.Value) *Angle {
 		a.Degrees = r.either(v)
 	}
 	if a.Degrees == nil || a.Degrees.Cmp(steepest) > 0 {
-		v.Problemf("an angle between the reading and the dimension is from 0 to 60 degrees")
+		v.Wrong(gauge.Say("entry.angle"))
 		a.Degrees = new(big.Rat)
 	}
 	if a.Tolerance != nil && a.Tolerance.Cmp(steepest) > 0 {
-		v.Problemf("an angle that is not known within 60 degrees is none")
+		v.Wrong(gauge.Say("entry.angle-unknown"))
 		a.Tolerance = new(big.Rat)
 	}
 	a.Cosine = formula.MeanCosine(a.Degrees, a.Tolerance)
@@ -97,12 +97,12 @@ func (r *procedureReader) constantDoubts(m *shopfile.Map, c *Constant) {
 	if distribution.Given() {
 		c.Doubt.Distribution = distribution.OneOf("rectangular", "triangular", "u-shaped", "normal")
 		if !tolerance.Given() {
-			distribution.Problemf("give the tolerance too")
+			distribution.Wrong(gauge.Say("entry.distribution-alone"))
 		}
 	}
 	if k := m.Get("k"); k.Given() {
 		if c.Doubt.K = r.either(k); c.Doubt.Distribution != "normal" || c.Doubt.K.Sign() == 0 {
-			k.Problemf("k says how many standard deviations the tolerance of a normal distribution is: say distribution: normal, and k above zero")
+			k.Wrong(gauge.Say("entry.k-alone"))
 		}
 	}
 	if freedom := m.Get("freedom"); freedom.Given() {
@@ -148,7 +148,7 @@ func (r *procedureReader) decision(v shopfile.Value) {
 		guard := m.Need("guard band")
 		d.Stated, d.Required = true, probability(guard)
 		if l := guard.Length(gauge.One); l <= gauge.One.Size()/2 || l >= gauge.One.Size() {
-			guard.Problemf("the probability to be inside the limits is between 0.5 and 1, usually 0.95")
+			guard.Wrong(gauge.Say("entry.guard"))
 		}
 		m.Done()
 	case v.Given():
@@ -165,7 +165,7 @@ func (r *procedureReader) coverage(v shopfile.Value) {
 	}
 	l := v.Length(gauge.One)
 	if l < gauge.One.Size()/2 || l >= gauge.One.Size() {
-		v.Problemf("the level of confidence of an expanded uncertainty is between 0.5 and 1, usually 0.95")
+		v.Wrong(gauge.Say("entry.confidence"))
 		return
 	}
 	r.p.Coverage = probability(v)
@@ -175,7 +175,7 @@ func (r *procedureReader) coverage(v shopfile.Value) {
 func probability(v shopfile.Value) uncertainty.Probability {
 	l, step := v.Length(gauge.One), gauge.One.Size()/gauge.Length(uncertainty.Certain)
 	if l%step != 0 {
-		v.Problemf("%s has too many digits: a probability is given with four decimals at most", v.Text())
+		v.Wrong(gauge.Say("entry.probability-digits", v.As("value")))
 	}
 	return uncertainty.Probability(l / step)
 }

@@ -1,11 +1,11 @@
 package procedure
 
 import (
-	"fmt"
 	"math/big"
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -30,7 +30,7 @@ func (r *familyReader) chart(v shopfile.Value) {
 		case part == Forbidden:
 			return forbiddenCell
 		case i < 0:
-			v.Problemf("there is no part %q among the grades; write %s for what must not come together, and %s where nothing is printed", part, Forbidden, formula.Unprinted)
+			v.Wrong(gauge.Say("entry.chart-part", shopfile.Quoted("part", part), gauge.Text("none", Forbidden), gauge.Text("empty", formula.Unprinted)))
 			return nil
 		}
 		return new(big.Rat).SetInt64(int64(i))
@@ -42,7 +42,7 @@ func (r *familyReader) chart(v shopfile.Value) {
 // suitsChart reports why the procedure cannot look the chart up.
 func (p *Procedure) suitsChart(f *Family) error {
 	if f.Chart == nil {
-		return fmt.Errorf("chooses by chart, but family %s has none", f.ID)
+		return gauge.WrongInput("suits.no-chart", gauge.Text("family", f.ID))
 	}
 	for i, k := range f.Chart.Keys {
 		s, after, step := p.Step(k.Name)
@@ -51,17 +51,17 @@ func (p *Procedure) suitsChart(f *Family) error {
 			slices.ContainsFunc(p.Constants, func(c Constant) bool { return c.Name == k.Name })
 		switch {
 		case !known:
-			return fmt.Errorf("chooses by chart, but has no measurement or value %q, by which family %s looks up", k.Name, f.ID)
+			return gauge.WrongInput("suits.chart-key", gauge.Text("key", k.Name), gauge.Text("family", f.ID))
 		case k.Marks && len(s.Codes) == 0:
-			return fmt.Errorf("chooses by chart, but %s reads no marks, by which family %s looks up", k.Name, f.ID)
+			return gauge.WrongInput("suits.chart-marks", gauge.Text("key", k.Name), gauge.Text("family", f.ID))
 		case k.Marks:
 			for _, c := range s.Codes {
 				if !slices.Contains(f.Chart.Keys[i].Texts, c.Mark) {
-					return fmt.Errorf("chooses by chart, but family %s has no row for %s %s", f.ID, k.Name, c.Mark)
+					return gauge.WrongInput("suits.chart-row", gauge.Text("family", f.ID), gauge.Text("key", k.Name), gauge.Text("mark", c.Mark))
 				}
 			}
 		case formula.DimensionOf(p.Units[k.Name]) != k.Of():
-			return fmt.Errorf("chooses by chart, but %s is %v, and family %s looks it up as %v", k.Name, formula.DimensionOf(p.Units[k.Name]), f.ID, k.Of())
+			return gauge.WrongInput("suits.chart-unit", gauge.Text("key", k.Name), gauge.Word("is", formula.DimensionOf(p.Units[k.Name]).Word()), gauge.Text("family", f.ID), gauge.Word("wanted", k.Of().Word()))
 		}
 	}
 	return nil

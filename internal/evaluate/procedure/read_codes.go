@@ -3,6 +3,7 @@ package procedure
 import (
 	"slices"
 
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -22,7 +23,7 @@ func (r *familyReader) codes(v shopfile.Value) {
 	by := m.Need("by")
 	r.f.CodeSteps = by.Texts()
 	if n := len(r.f.CodeSteps); by.Given() && (n < 1 || n > mostCodes) {
-		by.Problemf("a table combines from 1 to %d marks", mostCodes)
+		by.Wrong(gauge.Say("entry.codes-by", gauge.Count("most", mostCodes)))
 	}
 	r.f.CodeRows = map[string][]string{}
 	r.codeRows(m.Need("rows"), nil)
@@ -41,7 +42,7 @@ func (r *familyReader) codeRows(v shopfile.Value, marks []string) {
 	}
 	r.f.CodeRows[CodeKey(marks)] = r.codeParts(v)
 	if len(r.f.CodeRows) == maxGrades+1 {
-		v.Problemf("the table has more than %d rows", maxGrades)
+		v.Wrong(gauge.Say("entry.codes-rows", gauge.Count("most", maxGrades)))
 	}
 }
 
@@ -56,7 +57,7 @@ func (r *familyReader) codeParts(v shopfile.Value) []string {
 	}
 	for _, part := range parts {
 		if _, ok := r.parts[part]; !ok {
-			v.Problemf("there is no part %q among the grades; write %s for marks that must not come together", part, Forbidden)
+			v.Wrong(gauge.Say("entry.codes-part", shopfile.Quoted("part", part), gauge.Text("none", Forbidden)))
 		}
 	}
 	return parts

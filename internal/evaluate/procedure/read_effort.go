@@ -1,6 +1,9 @@
 package procedure
 
-import "gauged/internal/shopfile"
+import (
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
 
 // shortened is a text for a problem; a long one ends with dots.
 func shortened(text string) string {
@@ -22,10 +25,10 @@ const (
 // tries the others with try. A version that is in the history is read all the same.
 func (r *procedureReader) tried(m *shopfile.Map, try func(*Procedure, *shopfile.Map)) {
 	for _, long := range r.long {
-		long.Problemf("%q has more than %d names, numbers and signs: give parts of it names under values", shortened(long.Text()), mostTerms)
+		long.Wrong(gauge.Say("entry.formula-long", shopfile.Quoted("formula", shortened(long.Text())), gauge.Count("most", mostTerms)))
 	}
 	if run := r.terms * len(r.p.Examples); run > mostRun {
-		m.Get("examples").Problemf("the formulas have %d names, numbers and signs; times %d examples that is %d, and at most %d are run: give fewer examples", r.terms, len(r.p.Examples), run, mostRun)
+		m.Get("examples").Wrong(gauge.Say("entry.examples-long", gauge.Count("terms", r.terms), gauge.Count("examples", len(r.p.Examples)), gauge.Count("run", run), gauge.Count("most", mostRun)))
 		return
 	}
 	if len(r.long) == 0 {

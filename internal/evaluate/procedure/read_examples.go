@@ -21,7 +21,7 @@ func (r *procedureReader) examples(v shopfile.Value) []Example {
 		examples = append(examples, r.example(item))
 	}
 	if len(examples) > most {
-		v.Problemf("at most %d examples are possible", most)
+		v.Wrong(gauge.Say("entry.examples-many", gauge.Count("most", most)))
 	}
 	return examples
 }
@@ -45,7 +45,7 @@ func (r *procedureReader) example(v shopfile.Value) Example {
 		}
 	}
 	if wants.IsMap() && len(x.Wants) == 0 {
-		wants.Problemf("the example wants nothing: give the printed answer, such as part or outcome, or the name of a value")
+		wants.Wrong(gauge.Say("entry.example-wants"))
 	}
 	m.Done()
 	return x
@@ -60,7 +60,7 @@ func (r *procedureReader) printed(key, v shopfile.Value) []Reading {
 		for _, s := range slices.Concat(r.p.Measure, r.p.Verify) {
 			there = append(there, s.Name)
 		}
-		key.Followerf("%s", gauge.None("measurement", key.Text(), there))
+		key.Follows(gauge.Say("entry.no-measurement", key.As("measurement"), gauge.Others("others", key.Text(), there)))
 		return nil
 	}
 	list := []shopfile.Value{v}
@@ -96,7 +96,7 @@ func (r *procedureReader) printedOne(s Step, v shopfile.Value) Reading {
 	}
 	reading, err := r.p.Typed(s.Name, shown, unit)
 	if err != nil {
-		v.Problemf("%v", err)
+		v.Wrong(gauge.Told(err))
 	}
 	return reading
 }
@@ -113,7 +113,7 @@ func (r *procedureReader) fittedIn(v shopfile.Value, x *Example) {
 	}
 	for _, e := range v.Map().Entries() {
 		if _, ok := r.p.PlaceNamed(e.Key.Text()); !ok {
-			e.Key.Problemf("there is no place %q: give part, and thickness where it was measured", e.Key.Text())
+			e.Key.Wrong(gauge.Say("entry.example-place", e.Key.As("place")))
 			continue
 		}
 		x.Fitted = append(x.Fitted, r.fitted(e.Key.Text(), e.Value))
@@ -150,14 +150,14 @@ func (r *procedureReader) wanted(x *Example, place []string, e shopfile.Entry) {
 	case name == AnswerOutcome && place == nil:
 		w.Text = e.Value.Text()
 		if !slices.Contains(r.outcomes, w.Text) {
-			e.Value.Problemf("%q is no outcome", w.Text)
+			e.Value.Wrong(gauge.Say("entry.no-outcome", shopfile.Quoted("text", w.Text)))
 		}
 	case name == AnswerPart, r.judgesMark(name):
 		w.Text = e.Value.Text()
 	default:
 		var known bool
 		if w.Unit, known = r.unitOf(place, name); !known {
-			e.Key.Problemf("%q is not known here: name a measurement, a value, a judged result or a place, or one of %s", name, strings.Join(answers, ", "))
+			e.Key.Wrong(gauge.Say("entry.example-name", shopfile.Quoted("name", name), gauge.Texts("answers", answers)))
 			return
 		}
 		if !e.Value.IsMap() && slices.Contains(r.outcomes, e.Value.Text()) && r.judgeNamed(name) != nil {

@@ -43,7 +43,7 @@ func readFamily(name string, content []byte, stored bool) (*Family, error) {
 		r.holesAccepted = holes.OneOf("accepted") != ""
 	}
 	if series := m.Get("series"); series.Given() {
-		m.Get("grades").Problemf("give the grades, or a series, not both")
+		m.Get("grades").Wrong(gauge.Say("entry.grades-and-series"))
 		r.series(series)
 	} else {
 		r.grades(m.Need("grades"))
@@ -72,7 +72,7 @@ type familyReader struct {
 func (r *familyReader) positive(v shopfile.Value) gauge.Length {
 	l, ok := v.TryLength(r.f.Unit)
 	if ok && l <= 0 {
-		v.Problemf("%s must be greater than zero", Shortest(l, r.f.Unit))
+		v.Wrong(gauge.Say("entry.not-above-zero", gauge.Shown("value", Shortest(l, r.f.Unit), gauge.UnitUnknown)))
 	}
 	return l
 }
@@ -80,10 +80,10 @@ func (r *familyReader) positive(v shopfile.Value) gauge.Length {
 func (r *familyReader) grades(v shopfile.Value) {
 	rows := v.List()
 	if v.IsList() && len(rows) == 0 {
-		v.Problemf("the family has no grades")
+		v.Wrong(gauge.Say("entry.grades-none"))
 	}
 	if len(rows) > maxGrades {
-		v.Problemf("the family has %d grades; at most %d are possible", len(rows), maxGrades)
+		v.Wrong(gauge.Say("entry.grades-many", gauge.Count("grades", len(rows)), gauge.Count("most", maxGrades)))
 		return
 	}
 	for _, row := range rows {
@@ -95,24 +95,24 @@ func (r *familyReader) grade(row shopfile.Value) {
 	m := row.Map()
 	var g Grade
 	g.Part = m.Need("part").Text()
-	r.unique(&r.parts, "part number", g.Part, m.Get("part"))
+	r.unique(&r.parts, g.Part, m.Get("part"), "entry.grade.part-number")
 	if mark := m.Get("mark"); mark.Given() {
 		g.Mark = mark.Text()
-		r.unique(&r.marks, "marking", g.Mark, mark)
+		r.unique(&r.marks, g.Mark, mark, "entry.grade.marking")
 	}
 	thickness, serves := m.Get("thickness"), m.Get("serves")
 	if thickness.Given() && r.f.Unit.Known() && r.f.Unit.Kind() != gauge.KindLength {
-		thickness.Problemf("the family's unit is %s, so a thickness cannot stand here: rows say only what they serve", r.f.Unit)
+		thickness.Wrong(gauge.Say("entry.grade-no-length", gauge.Text("unit", r.f.Unit.String())))
 	}
 	if !thickness.Given() && !serves.Given() && row.IsMap() && !r.byCode {
-		row.Problemf("give the thickness, or for a table by the gap the gaps that it serves")
+		row.Wrong(gauge.Say("entry.grade-empty"))
 	}
 	r.thickness(&g, thickness)
 	if r.f.Unit.Known() && r.f.Unit.Kind() == gauge.KindLength && g.Part == NoPart && !thickness.Given() {
 		g.Thickness = NoGrade().Thickness
 	}
 	if g.Part == AsItIs && (thickness.Given() || m.Get("stock").Given() || !serves.Given() && !r.byCode) {
-		row.Problemf("%q stands in a table where nothing is fitted: say only what it serves", AsItIs)
+		row.Wrong(gauge.Say("entry.grade-as-it-is", gauge.Text("part", AsItIs)))
 	}
 	r.tolerance(&g, m)
 	g.Serves = readLimits(serves, r.f.Unit)
@@ -126,16 +126,16 @@ func (r *familyReader) grade(row shopfile.Value) {
 	r.last = row
 }
 
-func (r *familyReader) unique(seen *map[string]shopfile.Value, what, text string, at shopfile.Value) {
+func (r *familyReader) unique(seen *map[string]shopfile.Value, text string, at shopfile.Value, what string) {
 	if *seen == nil {
 		*seen = map[string]shopfile.Value{}
 	}
 	if text == "" {
-		at.Problemf("the %s is empty", what)
+		at.Wrong(gauge.Say("entry.grade-name-empty", gauge.Word("what", what)))
 		return
 	}
 	if before, ok := (*seen)[text]; ok {
-		at.Problemf("the %s %q is taken, see %s", what, text, before.Position())
+		at.Wrong(gauge.Say("entry.grade-name-taken", gauge.Word("what", what), shopfile.Quoted("name", text), gauge.Text("at", before.Position())))
 		return
 	}
 	(*seen)[text] = at
@@ -158,7 +158,7 @@ func (r *familyReader) thickness(g *Grade, v shopfile.Value) {
 		return // reported already
 	}
 	if low > high {
-		v.Problemf("min %s is greater than max %s", m.Get("min").Text(), m.Get("max").Text())
+		v.Wrong(gauge.Say("entry.limits-crossed", m.Get("min").As("min"), m.Get("max").As("max")))
 		return
 	}
 	middle := gauge.Mean(low, high)
@@ -177,7 +177,7 @@ func (r *familyReader) follow(g Grade, thickness, serves shopfile.Value) {
 	}
 	before := r.f.Grades[len(r.f.Grades)-1]
 	if g.Serves.Limited() != before.Serves.Limited() {
-		r.last.Problemf("this row and the next do not both say which gaps they serve")
+		r.last.Wrong(gauge.Say("entry.rows-serve"))
 		return
 	}
 	if !g.Serves.Limited() {
@@ -201,14 +201,12 @@ func (r *familyReader) steps(before, g Grade, at shopfile.Value) {
 		return // farOff says which of them it is
 	}
 	if step <= 0 {
-		at.Problemf("%s %s does not follow %s %s of the row before: write the rows in rising order, and look for a slip of the pen",
-			Shortest(*g.Thickness, u), u, Shortest(*before.Thickness, u), u)
+		at.Wrong(gauge.Say("entry.grade-order", shortest("thickness", *g.Thickness, u), shortest("before", *before.Thickness, u)))
 		return
 	}
 	for _, tolerance := range []*gauge.Length{before.widest(), g.widest()} {
 		if tolerance != nil && *tolerance > step {
-			at.Problemf("the tolerance of %s %s is larger than the step of %s %s from the row before: such grades cannot be told apart; look for a slip of the pen",
-				Shortest(*tolerance, u), u, Shortest(step, u), u)
+			at.Wrong(gauge.Say("entry.grade-tolerance", shortest("tolerance", *tolerance, u), shortest("step", step, u)))
 			return
 		}
 	}
@@ -217,22 +215,26 @@ func (r *familyReader) steps(before, g Grade, at shopfile.Value) {
 func (r *familyReader) neighbours(end, begin *gauge.Length, at shopfile.Value) {
 	u := r.f.Unit
 	if end == nil || begin == nil {
-		at.Problemf("an open row can only be the first or the last: give max of the row before and min of this row")
+		at.Wrong(gauge.Say("entry.row-open"))
 		return
 	}
 	switch distance := *begin - *end; {
 	case distance < 0:
-		at.Problemf("rows overlap: gaps from %s to %s %s are served twice", Shortest(*begin, u), Shortest(*end, u), u)
+		at.Wrong(gauge.Say("entry.rows-overlap", gauge.Shown("from", Shortest(*begin, u), gauge.UnitUnknown), shortest("to", *end, u)))
 	case distance == 0 && !r.borderStated:
-		at.Problemf("a gap of %s %s is served by this row and the row before: say border: lower row or border: upper row", Shortest(*begin, u), u)
+		at.Wrong(gauge.Say("entry.rows-border", shortest("gap", *begin, u)))
 	case distance > 0 && distance != r.f.RowStep && !r.holesAccepted:
-		at.Problemf("there is a hole: no row serves gaps between %s and %s %s; if the table is written in whole steps, give row_step; if it is printed so, say holes: accepted",
-			Shortest(*end, u), Shortest(*begin, u), u)
+		at.Wrong(gauge.Say("entry.rows-hole", gauge.Shown("from", Shortest(*end, u), gauge.UnitUnknown), shortest("to", *begin, u)))
 	}
 }
 
 // Shortest writes a length with as few decimals as it needs.
 func Shortest(l gauge.Length, u gauge.Unit) string { return l.Text(u, decimalsOf(l, u)) }
+
+// shortest is a length as an argument of a message, written so.
+func shortest(name string, l gauge.Length, u gauge.Unit) gauge.Arg {
+	return gauge.Shown(name, Shortest(l, u), u)
+}
 
 // decimalsOf is how many decimals a length needs, at most 9.
 func decimalsOf(l gauge.Length, u gauge.Unit) int {

@@ -68,11 +68,11 @@ func TestFamilyBounds(t *testing.T) {
 		{"a million grades", kitOf("grades:") + strings.Repeat("  - {part: a, thickness: 1}\n", 1_000_000), "kit.yaml:1:1: the file has 28000038 bytes; at most 1048576 are read"},
 		{"50 megabytes", strings.Repeat("# remark\n", 50<<20/9), "kit.yaml:1:1: the file has 52428798 bytes; at most 1048576 are read"},
 		{"too many grades", manyRows(2000 + 1), "kit.yaml:5:3: the family has 2001 grades; at most 2000 are possible"},
-		{"deep nesting", kitOf("grades: " + deep + strings.ReplaceAll(deep, "[", "]")), "kit.yaml:4:10009: exceeded max depth of 10000"},
+		{"deep nesting", kitOf("grades: " + deep + strings.ReplaceAll(deep, "[", "]")), "kit.yaml:4:10009: the file cannot be read as YAML: exceeded max depth of 10000"},
 		{"many references", kitOf("a: &a [x, x]", "b: &b [*a, *a]", "grades: *b"), `kit.yaml:4:1: "a" is not a key here; the keys are border, by_marks, chart, family, grades, holes, row_step, second_column, series, source, steps, title, unit` + "\n" +
 			`kit.yaml:5:1: "b" is not a key here; the keys are border, by_marks, chart, family, grades, holes, row_step, second_column, series, source, steps, title, unit` + "\n" +
 			"kit.yaml:6:9: anchors and aliases are not used in these files: write the value out"},
-		{"two documents", kitOf("grades: []", "---", "family: g"), "kit.yaml:1:1: yaml: expected single document, found multiple"},
+		{"two documents", kitOf("grades: []", "---", "family: g"), "kit.yaml:1:1: the file has more than one document: take the line --- between them out, and what stands below it"},
 		{"not UTF-8", kitOf("source: \xe4\xe4"), "kit.yaml:4:9: this character is not UTF-8 (in Latin-1 it would be \"ä\"): save the file as UTF-8"},
 	}
 	for _, c := range cases {

@@ -46,7 +46,7 @@ func (r *procedureReader) constant(c *Constant, value, unit shopfile.Value) {
 	}
 	of, size, err := formula.ParseUnits(unit.Text())
 	if err != nil {
-		unit.Problemf("%v", err)
+		unit.Wrong(gauge.Told(err))
 		return
 	}
 	if c.of = of; !strings.Contains(unit.Text(), "/") {
@@ -65,7 +65,7 @@ func (r *procedureReader) constant(c *Constant, value, unit shopfile.Value) {
 func decimal(v shopfile.Value) *big.Rat {
 	text := v.Text()
 	if !formula.IsNumber(strings.TrimPrefix(text, "-")) {
-		v.Problemf("%q is not a plain decimal number", text)
+		v.Wrong(gauge.Say("entry.no-decimal", shopfile.Quoted("text", text)))
 		return new(big.Rat)
 	}
 	n, _ := new(big.Rat).SetString(text)
@@ -95,7 +95,7 @@ func (r *procedureReader) values(v shopfile.Value) []Named {
 		all = append(all, n)
 	}
 	if len(all) > most {
-		v.Problemf("at most %d values are possible", most)
+		v.Wrong(gauge.Say("entry.values-many", gauge.Count("most", most)))
 	}
 	return all
 }
@@ -118,13 +118,13 @@ func (r *procedureReader) named(m *shopfile.Map, v, value shopfile.Value) Named 
 	switch {
 	case by.Given():
 		if value.Given() {
-			value.Problemf("give value, or by and cases, not both")
+			value.Wrong(gauge.Say("entry.value-and-cases"))
 		}
 		formulas = r.cases(by, m.Need("cases"), want)
 	case value.Given():
 		formulas = []Formula{{Expression: r.formula(value, want)}}
 	default:
-		v.Problemf(`"value" is missing: give a formula, or by and cases`)
+		v.Wrong(gauge.Say("entry.value-missing"))
 		formulas = []Formula{{}}
 	}
 	n := r.of(v, formulas, unit)
@@ -153,7 +153,7 @@ func (r *procedureReader) cases(by, v shopfile.Value, want *formula.Dimension) [
 func (r *procedureReader) everyCase(v shopfile.Value, n Named) {
 	for _, code := range r.marks[n.Formulas[0].Case.Step] {
 		if !slices.ContainsFunc(n.Formulas, func(f Formula) bool { return f.Case.Mark == code.Mark }) {
-			v.Problemf("there is no formula for %q: give one for each mark of %s", code.Mark, n.Formulas[0].Case.Step)
+			v.Wrong(gauge.Say("entry.case-missing", shopfile.Quoted("mark", code.Mark), gauge.Text("step", n.Formulas[0].Case.Step)))
 		}
 	}
 }
@@ -165,7 +165,7 @@ func (r *procedureReader) of(v shopfile.Value, formulas []Formula, unit shopfile
 		n.Unit = unit.AnyUnit()
 	} else if x := formulas[0].Expression; x != nil {
 		if n.Unit = x.Of.Usual(r.p.Unit); !n.Unit.Known() {
-			v.Problemf("the result is %v: write the whole formula where it is used", x.Of)
+			v.Wrong(gauge.Say("entry.value-no-unit", gauge.Word("is", x.Of.Word())))
 		}
 	}
 	return n
@@ -181,10 +181,10 @@ func (r *procedureReader) formula(v shopfile.Value, want *formula.Dimension) *fo
 	var unknown *formula.UnknownNameError
 	switch {
 	case errors.As(err, &unknown):
-		v.Followerf("%v", err)
+		v.Follows(gauge.Told(err))
 		return nil
 	case err != nil:
-		v.Problemf("%q cannot be computed: %v", shortened(text), err)
+		v.Wrong(gauge.Say("entry.formula", shopfile.Quoted("formula", shortened(text)), gauge.Because("why", err)))
 		return nil
 	}
 	if r.terms += e.Size(); e.Size() > mostTerms {
@@ -204,7 +204,7 @@ func (r *procedureReader) judges(v shopfile.Value) []Judge {
 		judges = append(judges, j)
 	}
 	if len(judges) > most {
-		v.Problemf("at most %d results can be judged", most)
+		v.Wrong(gauge.Say("entry.judges-many", gauge.Count("most", most)))
 	}
 	return judges
 }
@@ -252,7 +252,7 @@ func (r *procedureReader) bounds(m *shopfile.Map, v shopfile.Value, u gauge.Unit
 	b.Min, b.MinOf = r.bound(m.Get("min"), u)
 	b.Max, b.MaxOf = r.bound(m.Get("max"), u)
 	if v.IsMap() && !b.Given() {
-		v.Problemf("give min, max or both")
+		v.Wrong(gauge.Say("entry.limits-empty"))
 	}
 	checkOrder(v, m, b.Limits)
 	return b

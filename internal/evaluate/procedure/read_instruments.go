@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode"
 
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -26,7 +27,7 @@ func (r *procedureReader) instruments(m *shopfile.Map) {
 			}
 			of := e.Value.Map().Get("instrument")
 			if near := r.nearInstrument(of.Text()); near != "" {
-				of.Problemf("%s is not among the instruments: did you mean %s?", of.Text(), near)
+				of.Wrong(gauge.Say("entry.instrument-near", of.As("instrument"), gauge.Text("near", near)))
 			}
 		}
 	}

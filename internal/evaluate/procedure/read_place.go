@@ -2,6 +2,7 @@ package procedure
 
 import (
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -14,7 +15,7 @@ func (r *procedureReader) places(m *shopfile.Map) {
 		return
 	}
 	for _, key := range []string{"gap", "look_up", "thickness", "allow", "part", "choose", "add_after_proof"} {
-		m.Get(key).Problemf("with several places under fit, %q stands in each of them", key)
+		m.Get(key).Wrong(gauge.Say("entry.places-key", gauge.Text("key", key)))
 	}
 	for _, e := range fit.Map().Entries() {
 		pm := e.Value.Map()
@@ -25,12 +26,12 @@ func (r *procedureReader) places(m *shopfile.Map) {
 		r.place(pm, e.Value, &place)
 		pm.Done()
 		if !place.ChoosesPart() {
-			e.Value.Problemf("nothing is fitted at this place: name a part family under parts, or say part: made to size")
+			e.Value.Wrong(gauge.Say("entry.place-empty"))
 		}
 		r.p.Places = append(r.p.Places, place)
 	}
 	if len(r.p.Places) == 0 || len(r.p.Places) > most {
-		fit.Problemf("give from 1 to %d places", most)
+		fit.Wrong(gauge.Say("entry.places-count", gauge.Count("most", most)))
 	}
 }
 
@@ -45,7 +46,7 @@ func (r *procedureReader) place(m *shopfile.Map, v shopfile.Value, p *Place) {
 	if thickness.Given() {
 		p.Thickness = r.formula(thickness, &formula.Length)
 	} else {
-		within.Problemf("only a stated thickness has this: the limits of a gap stand under allow")
+		within.Wrong(gauge.Say("entry.within-alone"))
 	}
 	if within.Given() {
 		p.Within = within.Positive(r.p.Unit, true)
@@ -54,17 +55,17 @@ func (r *procedureReader) place(m *shopfile.Map, v shopfile.Value, p *Place) {
 	if add := m.Get("add_after_proof"); add.Given() {
 		l := add.Length(r.p.Unit)
 		if p.AddAfter = &l; l == 0 || !p.ChoosesPart() {
-			add.Problemf("what is added to the part after the proof is not 0, and there is a part")
+			add.Wrong(gauge.Say("entry.add-after-proof"))
 		}
 		r.addedAfter = add
 	}
 	switch {
 	case thickness.Given() && gap.Given():
-		thickness.Problemf("give the gap with the allowed play, or the thickness, not both")
+		thickness.Wrong(gauge.Say("entry.gap-and-thickness"))
 	case thickness.Given():
 		r.byThickness(m, p)
 	case p.Choose.Aim.LooksUp():
-		gap.Problemf("a choice by %s needs no gap", p.Choose.Aim)
+		gap.Wrong(gauge.Say("entry.gap-needless", gauge.Text("method", string(p.Choose.Aim))))
 	case p.ChoosesPart():
 		if !gap.Given() {
 			m.Need("gap")
@@ -82,19 +83,19 @@ func (r *procedureReader) place(m *shopfile.Map, v shopfile.Value, p *Place) {
 func (r *procedureReader) gap(gap, lookUp shopfile.Value, p *Place) shopfile.Value {
 	switch {
 	case p.Choose.Aim != AimTable:
-		lookUp.Problemf("only method: table looks something up; any other method needs the gap")
+		lookUp.Wrong(gauge.Say("entry.look-up-no-table"))
 		if !p.Choose.Aim.LooksUp() {
 			p.Gap = r.formula(gap, &formula.Length)
 		}
 	case lookUp.Given():
 		if gap.Given() {
-			lookUp.Problemf("a table is looked up by the gap, or by what stands under look_up, not by both")
+			lookUp.Wrong(gauge.Say("entry.look-up-and-gap"))
 		}
 		p.NoGap, p.Gap = true, r.formula(lookUp, nil)
 		return lookUp
 	default:
 		if p.Gap = r.formula(gap, nil); p.Gap != nil && p.Gap.Of != formula.Length && !r.stored {
-			gap.Problemf("a gap is a length, and this is %s: write it under look_up", p.Gap.Of)
+			gap.Wrong(gauge.Say("entry.gap-no-length", gauge.Word("is", p.Gap.Of.Word())))
 		}
 	}
 	return gap
@@ -110,19 +111,19 @@ func (r *procedureReader) part(m *shopfile.Map, p *Place) {
 		p.ToSize = made.OneOf(ToSize) != ""
 	}
 	if parts.Given() && made.Given() {
-		made.Problemf("a part is chosen from a family or made to size, not both: remove parts or part")
+		made.Wrong(gauge.Say("entry.part-and-parts"))
 	}
 	if !p.ChoosesPart() {
-		m.Get("choose").Followerf("nothing is chosen: name a part family under parts, or say part: made to size")
+		m.Get("choose").Follows(gauge.Say("entry.choose-nothing"))
 	}
 }
 
 // judged checks a procedure that fits nothing and judges its gap.
 func (r *procedureReader) judged(m *shopfile.Map, p *Place) {
 	if p.Word == WordPlay || p.Word == WordPreload {
-		m.Get("allow").Followerf("nothing is fitted here, so the limits are those of the result: write allow: {result: ...}")
+		m.Get("allow").Follows(gauge.Say("entry.allow-no-part"))
 	} else if !m.Get("allow").Given() {
-		m.Get("gap").Problemf("nothing says what the gap is for: judge it with allow: {result: ...}, choose from parts, or say part: made to size")
+		m.Get("gap").Wrong(gauge.Say("entry.gap-no-purpose"))
 	}
 }
 
@@ -132,9 +133,9 @@ func (r *procedureReader) byGap(m *shopfile.Map, p *Place) {
 		return
 	}
 	if p.Word == WordResult || !p.Allowed.Given() {
-		m.Need("allow").Followerf("a part is chosen, so give the allowed play or preload")
+		m.Need("allow").Follows(gauge.Say("entry.allow-needed"))
 	} else if p.Allowed.Min == nil && p.Allowed.MinOf == nil || p.Allowed.Max == nil && p.Allowed.MaxOf == nil {
-		m.Get("allow").Followerf("give both min and max: a part cannot be chosen with one limit")
+		m.Get("allow").Follows(gauge.Say("entry.allow-both"))
 	}
 	if !m.Get("choose").Given() {
 		m.Need("choose")
@@ -144,20 +145,20 @@ func (r *procedureReader) byGap(m *shopfile.Map, p *Place) {
 // byThickness checks a place whose part has a stated thickness.
 func (r *procedureReader) byThickness(m *shopfile.Map, p *Place) {
 	if m.Get("allow").Given() {
-		m.Get("allow").Problemf("the thickness is stated, so there is no play to allow: say within, how much the part may differ")
+		m.Get("allow").Wrong(gauge.Say("entry.thickness-allow"))
 	}
 	if !p.ChoosesPart() {
-		m.Get("thickness").Problemf("no part has this thickness: name a part family under parts, or say part: made to size")
+		m.Get("thickness").Wrong(gauge.Say("entry.thickness-no-part"))
 	}
 	switch p.Choose.Aim {
 	case AimNearest, AimThicker, AimThinner:
 	case "":
 		p.Choose.Aim, p.Choose.Border = AimNearest, BorderInside
 	default:
-		m.Get("choose").Problemf("the thickness is stated: say method: nearest, next thicker or next thinner")
+		m.Get("choose").Wrong(gauge.Say("entry.thickness-method"))
 	}
 	if p.Choose.Pack != nil && p.Within == nil && !(p.Choose.Pack.SumFirst && p.Choose.Aim != AimNearest) {
-		m.Get("choose").Problemf("a pack for a stated thickness needs within: how much its sum may differ")
+		m.Get("choose").Wrong(gauge.Say("entry.pack-within"))
 	}
 }
 
@@ -189,7 +190,7 @@ func (r *procedureReader) allow(v shopfile.Value, p *Place) {
 		}
 	}
 	if words != 1 && v.IsMap() {
-		v.Problemf("give exactly one of play, preload or result")
+		v.Wrong(gauge.Say("entry.allow-one"))
 	}
 	m.Done()
 }
@@ -204,10 +205,10 @@ func (r *procedureReader) choose(v shopfile.Value, p *Place) (how shopfile.Value
 	m := v.Map()
 	how = r.method(m, c)
 	if (c.Aim == AimTable || c.Aim.LooksUp()) && p.ToSize {
-		how.Problemf("a part made to size has no table: say method: middle, thickest or thinnest, or a play to aim at")
+		how.Wrong(gauge.Say("entry.to-size-table"))
 	}
 	if c.Aim == AimLikeliest && p.ToSize {
-		how.Problemf("a part made to size is likeliest in the middle: say method: middle")
+		how.Wrong(gauge.Say("entry.to-size-likeliest"))
 	}
 	if tie := m.Get("tie"); tie.Given() {
 		c.TieThicker = tie.OneOf("thinner", "thicker") == "thicker"
@@ -218,18 +219,18 @@ func (r *procedureReader) choose(v shopfile.Value, p *Place) (how shopfile.Value
 	if none := m.Get("none"); none.Given() {
 		c.None = none.OneOf("allowed") != ""
 		if c.Aim == AimTable || c.Aim.LooksUp() {
-			none.Problemf("a table says itself where no part is right: give it a row with part: %s", NoPart)
+			none.Wrong(gauge.Say("entry.none-in-table", gauge.Text("none", NoPart)))
 		}
 	}
 	if step := m.Get("step"); step.Given() {
 		if c.Step = *step.Positive(r.p.Unit, false); !p.ToSize {
-			step.Problemf("only a part made to size comes in steps: a family has its grades")
+			step.Wrong(gauge.Say("entry.step-to-size"))
 		}
 	}
 	if with := m.Get("measured_with"); with.Given() {
 		c.MeasuredWith = with.Text()
 		if _, ok := r.p.Instruments[c.MeasuredWith]; !ok {
-			with.Problemf("%q does not stand under instruments", c.MeasuredWith)
+			with.Wrong(gauge.Say("entry.no-instrument", shopfile.Quoted("instrument", c.MeasuredWith)))
 		}
 	}
 	c.Border = BorderInside
@@ -245,7 +246,7 @@ func (r *procedureReader) choose(v shopfile.Value, p *Place) (how shopfile.Value
 func (r *procedureReader) method(m *shopfile.Map, c *Choose) (how shopfile.Value) {
 	method, aim := m.Get("method"), m.Get("aim")
 	if aim.Given() {
-		method.Problemf("a part is chosen by a method or by a play to aim at, not both: remove method or aim")
+		method.Wrong(gauge.Say("entry.method-and-aim"))
 		c.Aim = AimPlay
 		return aim
 	}
@@ -257,7 +258,7 @@ func (r *procedureReader) method(m *shopfile.Map, c *Choose) (how shopfile.Value
 func (r *procedureReader) aimAt(aim shopfile.Value, p *Place) {
 	if p.Choose.Aim != AimPlay {
 		if p.Choose.Aim.stated() && p.Thickness == nil {
-			aim.Problemf("there is no stated thickness: give thickness, or say method: middle, thickest or thinnest, or a play to aim at")
+			aim.Wrong(gauge.Say("entry.no-thickness"))
 		}
 		return
 	}
@@ -281,9 +282,9 @@ func (r *procedureReader) aimAt(aim shopfile.Value, p *Place) {
 	am.Done()
 	switch {
 	case !found:
-		aim.Problemf("give the play or the preload to aim at")
+		aim.Wrong(gauge.Say("entry.aim-empty"))
 	case c.AimOf == nil && p.Allowed.MinOf == nil && p.Allowed.MaxOf == nil && !p.Allowed.Contains(c.AimPlay):
-		aim.Problemf("the aim is outside the allowed limits")
+		aim.Wrong(gauge.Say("entry.aim-outside"))
 	}
 }
 
@@ -291,7 +292,7 @@ func (r *procedureReader) aimAt(aim shopfile.Value, p *Place) {
 func (r *procedureReader) pack(v shopfile.Value, p *Place) *PackRule {
 	rule := &PackRule{Least: 1, Most: 10}
 	if p.ToSize || p.Choose.Aim == AimTable || p.Choose.Aim.LooksUp() || p.Choose.Aim == AimLikeliest {
-		v.Problemf("pieces are stacked only when a part is chosen from a family by its thickness")
+		v.Wrong(gauge.Say("entry.pack-no-family"))
 	}
 	m := v.Map()
 	if least := m.Get("least"); least.Given() {
@@ -305,7 +306,7 @@ func (r *procedureReader) pack(v shopfile.Value, p *Place) *PackRule {
 	}
 	m.Done()
 	if rule.Least > rule.Most {
-		v.Problemf("at least %d pieces are more than at most %d", rule.Least, rule.Most)
+		v.Wrong(gauge.Say("entry.pack-crossed", gauge.Count("least", rule.Least), gauge.Count("most", rule.Most)))
 	}
 	return rule
 }

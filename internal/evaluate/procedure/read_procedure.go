@@ -48,7 +48,7 @@ func Read(name string, content []byte, outcomes []string, try func(*Procedure, *
 	r.verify(m.Get("verify"))
 	r.rounds(m.Get("rounds"))
 	if len(p.Verify) == 0 {
-		r.addedAfter.Problemf("there is no proof to add it after: give verify")
+		r.addedAfter.Wrong(gauge.Say("entry.add-no-proof"))
 	}
 	r.decision(m.Get("decide"))
 	r.coverage(m.Get("coverage"))
@@ -96,12 +96,12 @@ func (r *procedureReader) name(key shopfile.Value) string {
 	name := key.Text()
 	switch {
 	case !formula.IsName(name):
-		key.Causef("%q cannot stand in a sum: use letters, digits and _, beginning with a letter", name)
+		key.Causes(gauge.Say("entry.name-in-sum", shopfile.Quoted("name", name)))
 	case formula.IsFunction(name):
-		key.Problemf("%q is a function: give it another name", name)
+		key.Wrong(gauge.Say("entry.name-function", shopfile.Quoted("name", name)))
 	}
 	if before, ok := r.seen[name]; ok {
-		key.Problemf("the name %q is taken, see %s", name, before.Position())
+		key.Wrong(gauge.Say("entry.name-taken", shopfile.Quoted("name", name), gauge.Text("at", before.Position())))
 	}
 	r.seen[name] = key
 	return name
@@ -129,7 +129,7 @@ func readLimits(v shopfile.Value, u gauge.Unit) Limits {
 		limits.Max = &l
 	}
 	if v.IsMap() && !limits.Limited() {
-		v.Problemf("give min, max or both")
+		v.Wrong(gauge.Say("entry.limits-empty"))
 	}
 	checkOrder(v, m, limits)
 	m.Done()
@@ -138,7 +138,7 @@ func readLimits(v shopfile.Value, u gauge.Unit) Limits {
 
 func checkOrder(v shopfile.Value, m *shopfile.Map, limits Limits) {
 	if limits.Min != nil && limits.Max != nil && *limits.Min > *limits.Max {
-		v.Problemf("min %s is greater than max %s", m.Get("min").Text(), m.Get("max").Text())
+		v.Wrong(gauge.Say("entry.limits-crossed", m.Get("min").As("min"), m.Get("max").As("max")))
 	}
 }
 
@@ -151,7 +151,7 @@ func (r *procedureReader) verify(v shopfile.Value) {
 	}
 	m := v.Map()
 	if !r.p.ChoosesPart() {
-		v.Problemf("nothing is fitted, so there is nothing to verify: measure it under measure")
+		v.Wrong(gauge.Say("entry.verify-nothing"))
 	}
 	before := r.scope
 	r.before, r.scope = before, formula.Scope{}
@@ -174,6 +174,6 @@ func (r *procedureReader) verify(v shopfile.Value) {
 	}
 	m.Done()
 	if play.Given() && !r.p.Allowed.Given() && r.p.ChoosesPart() {
-		v.Problemf("there are no limits to verify against: give allow")
+		v.Wrong(gauge.Say("entry.verify-no-limits"))
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -18,7 +19,7 @@ func (r *procedureReader) rounds(v shopfile.Value) {
 	r.p.Rounds.Most = usualRounds
 	r.p.ending = maps.Clone(r.scope)
 	if v.Given() && len(r.p.Verify) == 0 {
-		v.Problemf("a round follows from a proof: give verify")
+		v.Wrong(gauge.Say("entry.rounds-no-proof"))
 		return
 	}
 	if len(r.p.Verify) == 0 {
@@ -47,7 +48,7 @@ func (r *procedureReader) next(v shopfile.Value) {
 	defer func() { r.scope = now }()
 	for _, place := range r.p.EachPlace() {
 		if place.Choose.Aim.LooksUp() {
-			v.Problemf("the part is looked up by marks or measurements, which no formula stands for: each round measures anew")
+			v.Wrong(gauge.Say("entry.rounds-look-up"))
 			return
 		}
 	}
@@ -55,7 +56,7 @@ func (r *procedureReader) next(v shopfile.Value) {
 		name := e.Key.Text()
 		i := slices.IndexFunc(r.p.Measure, func(s Step) bool { return s.Name == name })
 		if i < 0 || len(r.p.Measure[i].Codes) > 0 {
-			e.Key.Problemf("%q is no measurement before fitting with a number: name what the next round does not measure again", name)
+			e.Key.Wrong(gauge.Say("entry.rounds-no-step", shopfile.Quoted("name", name)))
 			continue
 		}
 		of := formula.DimensionOf(r.p.Measure[i].Unit)
@@ -65,19 +66,19 @@ func (r *procedureReader) next(v shopfile.Value) {
 		_, whole := r.p.StandsFor(e.Value.Text())
 		for _, x := range r.p.FormulasBeforeProof() {
 			if x.ListsReadings(name) && !whole {
-				e.Key.Problemf("%q looks at the readings of %s, and a formula has none: name one measurement of the proof alone", x, name)
+				e.Key.Wrong(gauge.Say("entry.rounds-readings", shopfile.Quoted("formula", x.String()), gauge.Text("step", name)))
 				break
 			}
 		}
 		for _, j := range r.p.Proof {
 			for _, limit := range []*formula.Expression{j.Limits.MinOf, j.Limits.MaxOf} {
 				if limit != nil && slices.Contains(limit.Names(), name) {
-					e.Key.Problemf("the limits of %s follow from %s, which would be another in the next round: measure what they follow from by itself", j.Name, name)
+					e.Key.Wrong(gauge.Say("entry.rounds-limits", gauge.Text("judge", j.Name), gauge.Text("name", name)))
 				}
 			}
 		}
 	}
 	if len(v.Map().Entries()) == 0 {
-		v.Problemf("say at least of one measurement how it follows from the proof")
+		v.Wrong(gauge.Say("entry.rounds-empty"))
 	}
 }

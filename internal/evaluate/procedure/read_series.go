@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -14,7 +15,7 @@ import (
 func (r *familyReader) series(v shopfile.Value) {
 	m := v.Map()
 	from, to, step, tolerance := m.Need("from"), m.Need("to"), m.Need("step"), m.Get("tolerance")
-	m.Get("range").Problemf("each grade of a series has its own range: say tolerance: {plus, minus}")
+	m.Get("range").Wrong(gauge.Say("entry.series-range"))
 	first, last, by := r.positive(from), r.positive(to), r.positive(step)
 	var grade Grade
 	r.tolerance(&grade, m)
@@ -26,17 +27,16 @@ func (r *familyReader) series(v shopfile.Value) {
 	case first <= 0 || last <= 0 || by <= 0: // reported already
 		return
 	case first > last:
-		v.Problemf("from %s is greater than to %s", Shortest(first, u), Shortest(last, u))
+		v.Wrong(gauge.Say("entry.series-crossed", gauge.Shown("from", Shortest(first, u), gauge.UnitUnknown), gauge.Shown("to", Shortest(last, u), gauge.UnitUnknown)))
 		return
 	case (last-first)%by != 0:
-		to.Problemf("%s %s is not reached from %s %s in steps of %s %s", Shortest(last, u), u, Shortest(first, u), u, Shortest(by, u), u)
+		to.Wrong(gauge.Say("entry.series-not-reached", shortest("last", last, u), shortest("first", first, u), shortest("step", by, u)))
 		return
 	case (last-first)/by >= maxGrades:
-		v.Problemf("the series has %d grades; at most %d are possible", (last-first)/by+1, maxGrades)
+		v.Wrong(gauge.Say("entry.series-long", gauge.Count("grades", (last-first)/by+1), gauge.Count("most", maxGrades)))
 		return
 	case within != nil && *within > by:
-		tolerance.Problemf("the tolerance of %s %s is larger than the step of %s %s: such grades cannot be told apart; look for a slip of the pen",
-			Shortest(*within, u), u, Shortest(by, u), u)
+		tolerance.Wrong(gauge.Say("entry.series-tolerance", shortest("tolerance", *within, u), shortest("step", by, u)))
 		return
 	}
 	decimals := max(from.Decimals(), to.Decimals(), step.Decimals(), decimalsOf(first, u), decimalsOf(by, u))
@@ -58,12 +58,12 @@ func (r *familyReader) seriesMarks(v shopfile.Value) {
 	}
 	list := v.List()
 	if len(list) != len(r.f.Grades) {
-		v.Problemf("the series has %d grades, but %d marks are given", len(r.f.Grades), len(list))
+		v.Wrong(gauge.Say("entry.series-marks", gauge.Count("grades", len(r.f.Grades)), gauge.Count("marks", len(list))))
 		return
 	}
 	for i, mark := range list {
 		r.f.Grades[i].Mark = mark.Text()
-		r.unique(&r.marks, "marking", r.f.Grades[i].Mark, mark)
+		r.unique(&r.marks, r.f.Grades[i].Mark, mark, "entry.grade.marking")
 	}
 }
 
@@ -82,13 +82,13 @@ func (r *familyReader) countedMarks(v shopfile.Value) {
 		r.f.Grades[i].Mark = mark
 		next, ok := nextMark(mark)
 		if !ok && i+1 < len(r.f.Grades) {
-			from.Problemf("after %d marks from %s on there is none left, but the series has %d grades: give the marks as a list", i+1, from.Text(), len(r.f.Grades))
+			from.Wrong(gauge.Say("entry.series-marks-end", gauge.Count("counted", i+1), from.As("from"), gauge.Count("grades", len(r.f.Grades))))
 			return
 		}
 		mark = next
 	}
 	if last := r.f.Grades[len(r.f.Grades)-1].Mark; to.Given() && to.Text() != last {
-		to.Problemf("counted from %s the thickest grade is marked %s, not %s: look for a letter that is left out, and give it under skip", from.Text(), last, to.Text())
+		to.Wrong(gauge.Say("entry.series-marks-last", from.As("from"), shopfile.Quoted("last", last), to.As("to")))
 	}
 }
 

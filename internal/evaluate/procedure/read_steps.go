@@ -1,8 +1,6 @@
 package procedure
 
 import (
-	"strings"
-
 	"gauged/internal/evaluate/drawing"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
@@ -18,7 +16,7 @@ func (r *procedureReader) steps(v shopfile.Value) []Step {
 		steps = append(steps, r.step(e.Key, e.Value))
 	}
 	if len(steps) > most {
-		v.Problemf("at most %d measurements are possible", most)
+		v.Wrong(gauge.Say("entry.steps-many", gauge.Count("most", most)))
 	}
 	return steps
 }
@@ -50,10 +48,10 @@ func (r *procedureReader) step(key, v shopfile.Value) Step {
 	}
 	s.Agree = r.agreement(m.Get("agree"), s)
 	if s.Closes = r.agreement(m.Get("closes"), s); s.Closes != nil && s.Repeats < 3 {
-		m.Get("closes").Problemf("the last reading can only return to the first when there are others between: set repeats to 3 or more")
+		m.Get("closes").Wrong(gauge.Say("entry.step-closes"))
 	}
 	if s.Take == TakeRange && s.Repeats < 2 {
-		v.Problemf("a range needs at least two readings: set repeats to 2 or more")
+		v.Wrong(gauge.Say("entry.step-range"))
 	}
 	s.Outliers = OutlierGrubbs
 	if test := m.Get("outliers"); test.Given() {
@@ -84,7 +82,7 @@ func (r *procedureReader) take(v shopfile.Value, s *Step) {
 		s.Drop = 1
 	}
 	if s.Take == TakeTruncated && s.Repeats <= 2*s.Drop {
-		v.Problemf("a mean without %d readings at each end needs at least %d readings: set repeats", s.Drop, 2*s.Drop+1)
+		v.Wrong(gauge.Say("entry.step-drop", gauge.Count("drop", s.Drop), gauge.Count("least", 2*s.Drop+1)))
 	}
 }
 
@@ -94,7 +92,7 @@ func (r *procedureReader) agreement(v shopfile.Value, s Step) *gauge.Length {
 		return nil
 	}
 	if s.Repeats < 2 {
-		v.Problemf("readings can only agree when there are at least two: set repeats to 2 or more")
+		v.Wrong(gauge.Say("entry.step-agree"))
 	}
 	return v.Positive(s.Unit, true)
 }
@@ -110,24 +108,24 @@ func (r *procedureReader) codes(v shopfile.Value, unitGiven bool, s *Step) []Cod
 		}
 	} else {
 		if s.Unit = gauge.One; unitGiven {
-			v.Problemf("marks that stand for a quantity are written with it, such as {A: 0.010, B: 0.015}; marks without one have no unit")
+			v.Wrong(gauge.Say("entry.marks-quantity"))
 		}
 		for _, item := range v.List() {
 			codes = append(codes, Code{Mark: item.Text()})
 		}
 	}
 	if len(codes) < 2 || len(codes) > most {
-		v.Problemf("give from 2 to %d marks", most)
+		v.Wrong(gauge.Say("entry.marks-count", gauge.Count("most", most)))
 	}
 	for i, c := range codes {
 		for _, before := range codes[:i] {
 			if c.Mark == before.Mark {
-				v.Problemf("the mark %q stands here twice", c.Mark)
+				v.Wrong(gauge.Say("entry.mark-twice", shopfile.Quoted("mark", c.Mark)))
 			}
 		}
 	}
 	if s.Take != TakeMean {
-		v.Problemf("a mark is read as it is: leave take out")
+		v.Wrong(gauge.Say("entry.mark-take"))
 	}
 	return codes
 }
@@ -139,7 +137,7 @@ func (r *procedureReader) unreadable(v, codes shopfile.Value, s *Step) {
 		return
 	}
 	if codes.Given() && !codes.IsMap() {
-		v.Problemf("these marks stand for no quantity, so none can stand for one that cannot be read: add a mark of its own to one_of, such as none")
+		v.Wrong(gauge.Say("entry.mark-unreadable"))
 		return
 	}
 	l := v.Length(s.Unit)
@@ -166,7 +164,7 @@ func (r *procedureReader) mark(step, v shopfile.Value) Case {
 	c := Case{Step: step.Text(), Mark: v.Text()}
 	codes, ok := r.marks[c.Step]
 	if !ok {
-		step.Problemf("%q is no measurement with one_of that stands above", c.Step)
+		step.Wrong(gauge.Say("entry.no-marks-step", shopfile.Quoted("step", c.Step)))
 		return c
 	}
 	var marks []string
@@ -176,6 +174,6 @@ func (r *procedureReader) mark(step, v shopfile.Value) Case {
 		}
 		marks = append(marks, code.Mark)
 	}
-	v.Problemf("%q is not among those of %s: use %s", c.Mark, c.Step, strings.Join(marks, ", "))
+	v.Wrong(gauge.Say("entry.no-mark", shopfile.Quoted("mark", c.Mark), gauge.Text("step", c.Step), gauge.Texts("marks", marks)))
 	return c
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -28,16 +29,16 @@ func (r *procedureReader) together(v shopfile.Value) {
 	}
 	m.Done()
 	if n := len(r.p.Places); n < 2 || n > mostTogether {
-		v.Problemf("from 2 to %d places under fit can be chosen together", mostTogether)
+		v.Wrong(gauge.Say("entry.together-count", gauge.Count("most", mostTogether)))
 	}
 	for _, p := range r.p.Places {
 		switch {
 		case p.Choose.Aim == AimTable || p.Choose.Aim == AimCode || p.Choose.Aim == AimChart:
-			v.Problemf("%s is chosen by a table, so there is no sum to keep", p.Name)
+			v.Wrong(gauge.Say("entry.together-table", gauge.Text("place", p.Name)))
 		case p.Choose.Pack != nil && t.Within == nil:
-			v.Problemf("%s takes packs, which have no step: give within, how much the total may be off", p.Name)
+			v.Wrong(gauge.Say("entry.together-packs", gauge.Text("place", p.Name)))
 		case slices.ContainsFunc(p.Names(), func(n string) bool { _, ok := formula.PlaceOf(formula.NameFitted, n); return ok }):
-			v.Problemf("%s waits for what is fitted at another place, so the places cannot be chosen together", p.Name)
+			v.Wrong(gauge.Say("entry.together-waits", gauge.Text("place", p.Name)))
 		}
 	}
 	r.p.Together = t

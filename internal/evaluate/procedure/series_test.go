@@ -49,10 +49,10 @@ func TestSeriesMarks(t *testing.T) {
 func TestUnevenSteps(t *testing.T) {
 	cases := []struct{ more, thicknesses, want string }{
 		{"", "1.40 1.45 1.50 1.55 1.60", ""},
-		{"", "1.40 1.45 1.50 1.56 1.60 1.65", "f.yaml:8:30: 1.56 mm stands unevenly between 1.5 and 1.6: in steps of 0.05 it would be 1.55: look for a slip of the pen or a missing row; if it is printed so, say steps: uneven"},
-		{"", "1.40 1.46 1.50 1.55 1.60 1.65", "f.yaml:6:30: 1.46 mm stands unevenly between 1.4 and 1.5: in steps of 0.05 it would be 1.45: look for a slip of the pen or a missing row; if it is printed so, say steps: uneven"},
-		{"", "1.40 1.45 1.50 1.60 1.65 1.70", "f.yaml:8:30: from 1.5 to 1.6 mm is a step of 0.1 among steps of 0.05: look for a slip of the pen or a missing row; if it is printed so, say steps: uneven"},
-		{"", "1.40 1.45 1.50 1.55 1.62", "f.yaml:9:30: from 1.55 to 1.62 mm is a step of 0.07 among steps of 0.05: look for a slip of the pen or a missing row; if it is printed so, say steps: uneven"},
+		{"", "1.40 1.45 1.50 1.56 1.60 1.65", "f.yaml:8:30: 1.56 mm stands unevenly between 1.5 mm and 1.6 mm: in steps of 0.05 mm it would be 1.55 mm: look for a slip of the pen or a missing row; if it is printed so, say steps: uneven"},
+		{"", "1.40 1.46 1.50 1.55 1.60 1.65", "f.yaml:6:30: 1.46 mm stands unevenly between 1.4 mm and 1.5 mm: in steps of 0.05 mm it would be 1.45 mm: look for a slip of the pen or a missing row; if it is printed so, say steps: uneven"},
+		{"", "1.40 1.45 1.50 1.60 1.65 1.70", "f.yaml:8:30: from 1.5 mm to 1.6 mm is a step of 0.1 mm among steps of 0.05 mm: look for a slip of the pen or a missing row; if it is printed so, say steps: uneven"},
+		{"", "1.40 1.45 1.50 1.55 1.62", "f.yaml:9:30: from 1.55 mm to 1.62 mm is a step of 0.07 mm among steps of 0.05 mm: look for a slip of the pen or a missing row; if it is printed so, say steps: uneven"},
 		{"steps: uneven\n", "1.40 1.45 1.50 1.56 1.60 1.65", ""},
 		{"", "0.10 0.12 0.15 0.18 0.30 0.40 0.50", ""},
 		{"", "0.10 0.15 0.20 0.30 0.40 0.50", ""},

@@ -1,13 +1,13 @@
 package procedure
 
 import (
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // Lacks names a part family that the procedure chooses from and parts does not
@@ -24,7 +24,7 @@ func (p *Procedure) Lacks(parts Parts) string {
 // Missing is the error of a part family that no readable file gives. path names the
 // procedure's file.
 func (p *Procedure) Missing(id string, families Families, path string) error {
-	return fmt.Errorf("%s:1:1: procedure %s: %s", path, p.ID, gauge.None("part family", id, slices.Collect(maps.Keys(families))))
+	return shopfile.Problem{File: path, Line: 1, Column: 1, Says: gauge.Say("suits.no-family", gauge.Text("procedure", p.ID), shopfile.Quoted("family", id), gauge.Others("others", id, slices.Collect(maps.Keys(families))))}
 }
 
 // Suits reports why the procedure cannot choose from its families: a choice by
@@ -38,7 +38,7 @@ func (p *Procedure) Suits(parts Parts, path string) error {
 			continue
 		}
 		if err := p.suits(place, f); err != nil {
-			return fmt.Errorf("%s:1:1: procedure %s %w", path, p.ID, err)
+			return shopfile.Problem{File: path, Line: 1, Column: 1, Says: gauge.Say("suits.procedure", gauge.Text("procedure", p.ID), gauge.Because("why", err))}
 		}
 	}
 	return nil
@@ -46,7 +46,7 @@ func (p *Procedure) Suits(parts Parts, path string) error {
 
 func (p *Procedure) suits(place Place, f *Family) error {
 	if _, ok := f.Grade(NoPart); ok && place.Choose.None {
-		return fmt.Errorf("allows no part at all, and family %s has a part %q: give it another number", f.ID, NoPart)
+		return gauge.WrongInput("suits.no-part", gauge.Text("family", f.ID), gauge.Text("part", NoPart))
 	}
 	switch place.Choose.Aim {
 	case AimCode:
@@ -55,14 +55,14 @@ func (p *Procedure) suits(place Place, f *Family) error {
 		return p.suitsChart(f)
 	}
 	if of := formula.DimensionOf(f.Unit); place.Choose.Aim == AimTable && of != place.Gap.Of {
-		return fmt.Errorf("chooses by %v, but the rows of family %s are in %s", place.Gap.Of, f.ID, f.Unit)
+		return gauge.WrongInput("suits.rows-unit", gauge.Word("of", place.Gap.Of.Word()), gauge.Text("family", f.ID), gauge.Text("unit", f.Unit.String()))
 	}
 	for _, g := range f.Grades {
 		if place.Choose.Aim == AimTable && !g.Serves.Limited() {
-			return fmt.Errorf("chooses by table, but %s of family %s does not say which gaps it serves", g.Part, f.ID)
+			return gauge.WrongInput("suits.row-serves", gauge.Text("part", g.Part), gauge.Text("family", f.ID))
 		}
 		if place.Choose.Aim != AimTable && g.Thickness == nil {
-			return fmt.Errorf("chooses by thickness, but %s of family %s has none", g.Part, f.ID)
+			return gauge.WrongInput("suits.no-thickness", gauge.Text("part", g.Part), gauge.Text("family", f.ID))
 		}
 	}
 	return p.suitsRows(place, f)
@@ -72,13 +72,13 @@ func (p *Procedure) suits(place Place, f *Family) error {
 // of marks.
 func (p *Procedure) suitsCodes(f *Family) error {
 	if len(f.CodeSteps) == 0 {
-		return fmt.Errorf("chooses by marks, but family %s has no table of marks", f.ID)
+		return gauge.WrongInput("suits.no-marks", gauge.Text("family", f.ID))
 	}
 	marks := []string{""}
 	for i, name := range f.CodeSteps {
 		s, _, ok := p.Step(name)
 		if !ok || len(s.Codes) == 0 {
-			return fmt.Errorf("chooses by marks, but has no measurement %q with one_of, which family %s looks at", name, f.ID)
+			return gauge.WrongInput("suits.no-step", gauge.Text("step", name), gauge.Text("family", f.ID))
 		}
 		var longer []string
 		for _, before := range marks {
@@ -91,12 +91,12 @@ func (p *Procedure) suitsCodes(f *Family) error {
 			}
 		}
 		if marks = longer; len(marks) > maxGrades {
-			return fmt.Errorf("combines more than %d marks", maxGrades)
+			return gauge.WrongInput("suits.many-marks", gauge.Count("most", maxGrades))
 		}
 	}
 	for _, key := range marks {
 		if _, ok := f.CodeRows[key]; !ok {
-			return fmt.Errorf("chooses by marks, but family %s has no row for %s; write %s where marks must not come together", f.ID, strings.ReplaceAll(key, "\x00", ", "), Forbidden)
+			return gauge.WrongInput("suits.no-row", gauge.Text("family", f.ID), gauge.Text("marks", strings.ReplaceAll(key, "\x00", ", ")), gauge.Text("none", Forbidden))
 		}
 	}
 	return nil

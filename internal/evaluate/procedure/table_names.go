@@ -4,6 +4,7 @@ import (
 	"math/big"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -19,7 +20,7 @@ func (r *procedureReader) tables(v shopfile.Value) []*formula.Table {
 		r.scope[t.Name] = formula.Meaning{Table: t}
 	}
 	if len(tables) > most {
-		v.Problemf("at most %d tables are possible", most)
+		v.Wrong(gauge.Say("entry.tables-many", gauge.Count("most", most)))
 	}
 	return tables
 }

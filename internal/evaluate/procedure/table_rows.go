@@ -1,8 +1,6 @@
 package procedure
 
 import (
-	"fmt"
-
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
@@ -47,14 +45,14 @@ func (g Grade) leaves(beyond gauge.Length) (plays Limits) {
 func (p *Procedure) suitsRows(place Place, f *Family) error {
 	for _, row := range p.rowsOf(place, f) {
 		if place.Allowed.Apart(row.rounded) {
-			return fmt.Errorf("allows %s, but %s: look for a slip of the pen in the row, or in what is allowed", place.PlayRange(p, place.Allowed.Limits), row.words(p, place, f))
+			return gauge.WrongInput("suits.row", place.TellPlays("allowed", p, place.Allowed.Limits), gauge.Nested("row", row.words(p, place, f)))
 		}
 	}
 	return nil
 }
 
 // DoubtfulRows lists rows of tables whose part is not right for all of their gaps.
-func (p *Procedure) DoubtfulRows(parts Parts) (notes []string) {
+func (p *Procedure) DoubtfulRows(parts Parts) (notes []gauge.Message) {
 	for _, place := range p.EachPlace() {
 		f := parts.Family(place.Parts)
 		if f == nil {
@@ -62,13 +60,22 @@ func (p *Procedure) DoubtfulRows(parts Parts) (notes []string) {
 		}
 		for _, row := range p.rowsOf(place, f) {
 			if !row.printed.within(place.Allowed.Limits) {
-				notes = append(notes, place.Prefix()+row.words(p, place, f)+", and allowed is "+place.PlayRange(p, place.Allowed.Limits))
+				note := gauge.Say("suits.doubtful-row", gauge.Nested("row", row.words(p, place, f)), place.TellPlays("allowed", p, place.Allowed.Limits))
+				notes = append(notes, inPlace(place.Name, note))
 			}
 		}
 	}
 	return notes
 }
 
-func (row rowPlays) words(p *Procedure, place Place, f *Family) string {
-	return fmt.Sprintf("%s of family %s serves gaps of %s, where it leaves %s", p.ShowGrade(row.grade), f.ID, p.ShowLimits(row.grade.Serves), place.PlayRange(p, row.printed))
+func (row rowPlays) words(p *Procedure, place Place, f *Family) gauge.Message {
+	return gauge.Say("suits.row-leaves", p.TellGrade("part", row.grade), gauge.Text("family", f.ID), p.TellLimits("gaps", row.grade.Serves), place.TellPlays("leaves", p, row.printed))
+}
+
+// inPlace is a note of the place of that name, where there are several.
+func inPlace(place string, m gauge.Message) gauge.Message {
+	if place == "" {
+		return m
+	}
+	return gauge.Say("suits.at-place", gauge.Text("place", place), gauge.Nested("note", m))
 }

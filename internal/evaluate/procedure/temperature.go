@@ -28,12 +28,12 @@ func (r *procedureReader) reads(v shopfile.Value, s *Step) {
 		return
 	}
 	if s.Unit.Kind() != gauge.KindTemperature {
-		v.Problemf("only a measurement in degC or K reads a temperature, or a difference of temperatures")
+		v.Wrong(gauge.Say("entry.temperature-kind"))
 		return
 	}
 	s.Reads = TemperatureReading(v.OneOf(string(ReadsTemperature), string(ReadsDifference)))
 	if s.Reads == ReadsTemperature && s.Unit == gauge.Kelvin {
-		v.Problemf("a temperature has the unit degC here: write unit: degC; a thermometer that shows K is read with other_units: convert")
+		v.Wrong(gauge.Say("entry.temperature-unit"))
 	}
 }
 
@@ -45,9 +45,9 @@ func (r *procedureReader) readsTemperature(is shopfile.Value) {
 		switch {
 		case s.Name != is.Text():
 		case s.Unit == gauge.Kelvin:
-			is.Problemf("%s is in K: the temperature of the work is measured in degC", s.Name)
+			is.Wrong(gauge.Say("entry.temperature-kelvin", gauge.Text("step", s.Name)))
 		case s.Reads == ReadsDifference:
-			is.Problemf("%s reads a difference of temperatures, and a temperature is needed", s.Name)
+			is.Wrong(gauge.Say("entry.temperature-difference", gauge.Text("step", s.Name)))
 		default:
 			s.Reads = ReadsTemperature
 		}

@@ -36,7 +36,7 @@ func (g Grade) Half() *gauge.Length {
 func (r *familyReader) tolerance(g *Grade, m *shopfile.Map) {
 	tolerance, printed := m.Get("tolerance"), m.Get("range")
 	if printed.Given() {
-		tolerance.Problemf("the range says what the tolerance is: remove one of them")
+		tolerance.Wrong(gauge.Say("entry.range-and-tolerance"))
 		r.printedRange(g, printed)
 		return
 	}
@@ -44,7 +44,7 @@ func (r *familyReader) tolerance(g *Grade, m *shopfile.Map) {
 		return
 	}
 	if g.Tolerance != nil {
-		tolerance.Problemf("the thickness is given as a range, which is its tolerance already")
+		tolerance.Wrong(gauge.Say("entry.thickness-and-tolerance"))
 	}
 	if !tolerance.IsMap() || tolerance.Map().Get(r.f.Unit.String()).Given() {
 		t := r.positive(tolerance)
@@ -70,12 +70,11 @@ func (g *Grade) either(plus, minus gauge.Length) {
 func (r *familyReader) printedRange(g *Grade, v shopfile.Value) {
 	limits := readLimits(v, r.f.Unit)
 	if g.Thickness == nil || limits.Min == nil || limits.Max == nil {
-		v.Problemf("a range stands beside the thickness, with min and max")
+		v.Wrong(gauge.Say("entry.range-beside"))
 		return
 	}
 	if !limits.Contains(*g.Thickness) {
-		v.Problemf("the thickness of %s %s is not within the printed range %s to %s %s: look for a slip of the pen",
-			Shortest(*g.Thickness, r.f.Unit), r.f.Unit, Shortest(*limits.Min, r.f.Unit), Shortest(*limits.Max, r.f.Unit), r.f.Unit)
+		v.Wrong(gauge.Say("entry.range-outside", shortest("thickness", *g.Thickness, r.f.Unit), gauge.Shown("min", Shortest(*limits.Min, r.f.Unit), gauge.UnitUnknown), shortest("max", *limits.Max, r.f.Unit)))
 		return
 	}
 	g.either(*limits.Max-*g.Thickness, *g.Thickness-*limits.Min)

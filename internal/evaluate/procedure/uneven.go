@@ -1,8 +1,6 @@
 package procedure
 
 import (
-	"fmt"
-
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -45,9 +43,9 @@ func (r *familyReader) unevenSteps(v, accepted shopfile.Value) {
 		step := all[i+1] - all[i]
 		switch {
 		case (i == 0 || s.near(i-1)) && i+2 < len(all) && !s.near(i+1) && all[i+2]-all[i] == 2*s.usual:
-			r.slip(at[i+1], "%s %s stands unevenly between %s and %s: in steps of %s it would be %s", Shortest(all[i+1], u), u, Shortest(all[i], u), Shortest(all[i+2], u), Shortest(s.usual, u), Shortest(all[i]+s.usual, u))
+			r.slip(at[i+1], gauge.Say("entry.uneven-between", shortest("is", all[i+1], u), shortest("before", all[i], u), shortest("after", all[i+2], u), shortest("step", s.usual, u), shortest("would", all[i]+s.usual, u)))
 		case (step-s.usual).Abs() > digit && (i == 0 || s.near(i-1)) && (i+2 == len(all) || s.near(i+1)):
-			r.slip(at[i+1], "from %s to %s %s is a step of %s among steps of %s", Shortest(all[i], u), Shortest(all[i+1], u), u, Shortest(step, u), Shortest(s.usual, u))
+			r.slip(at[i+1], gauge.Say("entry.uneven-step", shortest("from", all[i], u), shortest("to", all[i+1], u), shortest("step", step, u), shortest("usual", s.usual, u)))
 		}
 	}
 }
@@ -80,16 +78,16 @@ func (r *familyReader) farOff(v shopfile.Value, accepted bool) {
 		case i+2 < len(all) && !apart(all[i+1], all[i+2]), falls:
 			odd, beside = i, i+1
 		}
-		meant := ""
+		args := []gauge.Arg{shortest("is", all[odd], u), shortest("beside", all[beside], u), gauge.Text("unit", u.String())}
 		if u == gauge.Millimetre && !apart(all[odd]/1000, all[beside]) {
-			meant = fmt.Sprintf(", and %s mm would be %s um", Shortest(all[odd]/1000, u), Shortest(all[odd]/1000, gauge.Micrometre))
+			args = append(args, shortest("meant", all[odd]/1000, u), shortest("written", all[odd]/1000, gauge.Micrometre))
 		}
-		text := fmt.Sprintf("%s %s stands beside %s %s: the file is in %s%s", Shortest(all[odd], u), u, Shortest(all[beside], u), u, u, meant)
+		far := gauge.Say("entry.far-off", args...)
 		switch {
 		case falls:
-			at[odd].Problemf("%s; look for a slip of the pen", text)
+			at[odd].Wrong(gauge.Say("entry.far-off-falls", gauge.Nested("far", far)))
 		case !accepted:
-			r.slip(at[odd], "%s", text)
+			r.slip(at[odd], far)
 		}
 		i++ // the row after it is not odd for it
 	}
@@ -99,8 +97,8 @@ func (r *familyReader) farOff(v shopfile.Value, accepted bool) {
 // neighbours of a family are not.
 func apart(a, b gauge.Length) bool { return max(a, b)/8 >= min(a, b) }
 
-func (r *familyReader) slip(at shopfile.Value, format string, args ...any) {
-	r.f.slips = append(r.f.slips, fmt.Errorf("%s: %s: look for a slip of the pen or a missing row; if it is printed so, say steps: uneven", at.Position(), fmt.Sprintf(format, args...)))
+func (r *familyReader) slip(at shopfile.Value, m gauge.Message) {
+	r.f.slips = append(r.f.slips, shopfile.ProblemAt(at.Position(), gauge.Say("entry.uneven", gauge.Nested("what", m))))
 }
 
 // lastDigit is the size of the last digit that a thickness, or an end of its
