@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gauged/internal/access"
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -28,7 +29,7 @@ func readAccess(v shopfile.Value) (r access.Rules) {
 		if prefix, ok := network(proxy.Text()); ok {
 			r.Proxies = append(r.Proxies, prefix)
 		} else {
-			proxy.Problemf("%q is not the address of a proxy, such as 10.0.0.7 or 10.0.0.0/24", proxy.Text())
+			proxy.Wrong(gauge.Say("station.no-proxy", proxy.As("address")))
 		}
 	}
 	m.Done()

@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/devices"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 	"gauged/internal/library"
 	"gauged/internal/shopfile"
 	"gauged/internal/simulate"
@@ -79,21 +80,23 @@ func Check(ctx context.Context, paths []string, getenv func(string) string) ([]C
 // sorted keeps each problem once, as files that name each other report it for
 // each of them, and takes out of checked the files that one of them lies in.
 func sorted(checked []Checked, errs []error) ([]Checked, error) {
-	var problems []string
-	if err := errors.Join(errs...); err != nil {
-		for line := range strings.SplitSeq(err.Error(), "\n") {
-			if !slices.Contains(problems, line) {
-				problems = append(problems, line)
-			}
+	problems := once(errors.Join(errs...))
+	checked = slices.DeleteFunc(checked, func(c Checked) bool {
+		return slices.ContainsFunc(problems, func(p error) bool { return strings.HasPrefix(p.Error(), c.Path+":") })
+	})
+	return checked, errors.Join(problems...)
+}
+
+// once parts an error into its problems and keeps each of them once.
+func once(err error) (problems []error) {
+	told := map[string]bool{}
+	for _, one := range shopfile.Each(err) {
+		if !told[one.Error()] {
+			told[one.Error()] = true
+			problems = append(problems, one)
 		}
 	}
-	checked = slices.DeleteFunc(checked, func(c Checked) bool {
-		return slices.ContainsFunc(problems, func(p string) bool { return strings.HasPrefix(p, c.Path+":") })
-	})
-	if len(problems) == 0 {
-		return checked, nil
-	}
-	return checked, errors.New(strings.Join(problems, "\n"))
+	return problems
 }
 
 // together checks a procedure with those of its part families that are among
@@ -156,7 +159,7 @@ func checkFile(ctx context.Context, file library.Source, getenv func(string) str
 		if doc := shopfile.Parse(file.Path, file.Content); doc.Err() != nil {
 			return c, doc.Err()
 		}
-		err = fmt.Errorf("%s:1:1: what the file describes is not said: it needs one of the keys station, layout, procedure or family, or the gauges of a scenario", file.Path)
+		err = shopfile.Problem{File: file.Path, Line: 1, Column: 1, Says: gauge.Say("library.no-kind")}
 	}
 	return c, err
 }

@@ -6,7 +6,6 @@ package config
 import (
 	"context"
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -15,6 +14,7 @@ import (
 	"gauged/internal/devices"
 	"gauged/internal/dial"
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/library"
 	"gauged/internal/shopfile"
@@ -51,7 +51,7 @@ func Load(ctx context.Context, path string, getenv func(string) string) (*Config
 	doc := shopfile.Parse(path, content)
 	l := loader{ended: ctx.Err, dir: filepath.Dir(path), getenv: getenv}
 	c := l.read(doc.Root())
-	if err := errors.Join(append([]error{doc.Err()}, l.errs...)...); err != nil {
+	if err := errors.Join(once(errors.Join(append([]error{doc.Err()}, l.errs...)...))...); err != nil {
 		return nil, err
 	}
 	return c, nil
@@ -81,7 +81,7 @@ func (l *loader) read(v shopfile.Value) *Config {
 	c.Gauges = devices.ReadGauges(m.Get("gauges"), l.dir, layouts.Find)
 	c.Switches = devices.ReadSwitches(m.Get("switches"), c.Gauges)
 	if c.Evaluator != "" {
-		m.Get("switches").Problemf("the jobs run on the evaluator %s, and a switch serves the jobs of its own daemon: plug it in there", c.Evaluator)
+		m.Get("switches").Wrong(gauge.Say("station.evaluator-switches", shopfile.Quoted("evaluator", c.Evaluator)))
 	}
 	c.Masters = masters(m.Get("masters"))
 	ids := map[string]bool{}
@@ -91,7 +91,7 @@ func (l *loader) read(v shopfile.Value) *Config {
 	c.Plans = plans(m.Get("checks"), ids, c.Masters)
 	l.library(c, m)
 	if c.Page != "" && c.Evaluator != "" {
-		m.Get("evaluator").Problemf("the jobs run on the evaluator %s, and so does the bench page: have it served there", c.Evaluator)
+		m.Get("evaluator").Wrong(gauge.Say("station.evaluator-page", shopfile.Quoted("evaluator", c.Evaluator)))
 	}
 	m.Done()
 	return c
@@ -130,15 +130,15 @@ func listeners(c *Config, doors ...shopfile.Value) {
 			}
 			if !strings.HasPrefix(address, "unix://") {
 				if err := access.CheckAddress(address, c.TLS.Given()); err != nil {
-					at.Problemf("%v", err)
+					at.Wrong(gauge.Told(err))
 					continue
 				}
 				if c.Access.Open && access.CheckLoopback(address) != nil {
-					at.Problemf("%s: others reach this address, and access: open lets everybody in who does: say who may come in, or use 127.0.0.1", address)
+					at.Wrong(gauge.Say("station.open-to-others", shopfile.Quoted("address", address)))
 				}
 			}
 			if before, twice := taken[address]; twice {
-				at.Problemf("%s is listened on at %s already: give each its own port", address, before.Position())
+				at.Wrong(gauge.Say("station.port-twice", shopfile.Quoted("address", address), gauge.Text("at", before.Position())))
 			}
 			taken[address] = at
 		}
@@ -151,7 +151,7 @@ func (l *loader) library(c *Config, m *shopfile.Map) {
 	procedures, parts := m.Get("procedures"), m.Get("parts")
 	if c.Evaluator != "" {
 		for _, v := range []shopfile.Value{procedures, parts} {
-			v.Problemf("the jobs run on the evaluator %s, and so do the procedures and parts: keep them there", c.Evaluator)
+			v.Wrong(gauge.Say("station.evaluator-library", shopfile.Quoted("evaluator", c.Evaluator)))
 		}
 	}
 	for _, name := range procedures.Texts() {
@@ -217,7 +217,7 @@ func (l *loader) files(v shopfile.Value) []library.Source {
 	for _, name := range v.Texts() {
 		found, err := readFiles(l.path(name))
 		if err != nil {
-			v.Problemf("%v", err)
+			v.Wrong(gauge.Told(err))
 		}
 		files = append(files, found...)
 	}
@@ -260,7 +260,7 @@ func readFiles(path string) ([]library.Source, error) {
 			return nil, err
 		}
 		if len(paths) == 0 {
-			return nil, fmt.Errorf("the directory %s has no *.yaml files", path)
+			return nil, gauge.WrongInput("station.no-files", gauge.Text("directory", path))
 		}
 		if len(paths) > mostFiles {
 			return nil, fmt.Errorf("the directory %s has %d *.yaml files; at most %d are read: put what is not used elsewhere", path, len(paths), mostFiles)

@@ -1,13 +1,11 @@
 package config
 
 import (
-	"fmt"
 	"time"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/shopfile"
-	"gauged/internal/words"
 )
 
 // zeroMaster is always there: closed faces, or a plane on which the gauge is set
@@ -25,7 +23,7 @@ func masters(v shopfile.Value) map[string]check.Master {
 	for _, e := range v.Map().Entries() {
 		m := readMaster(e.Key.Word(), e.Value)
 		if m.ID == zeroMaster {
-			e.Key.Problemf("%q is there already: it has the value 0", zeroMaster)
+			e.Key.Wrong(gauge.Say("station.master-zero", shopfile.Quoted("master", zeroMaster)))
 		}
 		all[m.ID] = m
 	}
@@ -42,16 +40,16 @@ func readMaster(id string, v shopfile.Value) check.Master {
 		uncertainty, k := cm.Need("uncertainty"), cm.Need("k")
 		one.Certified = &gauge.Expanded{Uncertainty: uncertainty.Length(unit), K: k.Length(gauge.One)}
 		if one.Certified.Uncertainty <= 0 || one.Certified.K <= 0 {
-			calibration.Problemf("uncertainty and k must be greater than zero")
+			calibration.Wrong(gauge.Say("station.calibration"))
 		} else if err := one.PlausibleCertificate(); err != nil {
-			calibration.Problemf("%s", words.In(words.English).Error(err))
+			calibration.Wrong(gauge.Told(err))
 		}
 		cm.Done()
 	}
 	if due := m.Get("due"); due.Given() {
 		var err error
 		if one.Due, err = time.Parse(time.DateOnly, due.Text()); err != nil {
-			due.Problemf("%q is not a day%s", due.Text(), dayRemedy(due.Text()))
+			due.Wrong(gauge.Say("station.no-day", due.As("day"), gauge.Nested("remedy", dayRemedy(due.Text()))))
 		}
 	}
 	m.Done()
@@ -66,8 +64,8 @@ func plans(v shopfile.Value, gauges map[string]bool, masters map[string]check.Ma
 	}
 	for _, e := range v.Map().Entries() {
 		id := e.Key.Word()
-		if !gauges[id] {
-			e.Key.Problemf("there is no gauge %q", id)
+		if id != "" && !gauges[id] {
+			e.Key.Wrong(gauge.Say("station.no-gauge", shopfile.Quoted("gauge", id)))
 		}
 		all[id] = readPlan(e.Value, masters)
 	}
@@ -82,8 +80,8 @@ func readPlan(v shopfile.Value, masters map[string]check.Master) *check.Plan {
 	}
 	if at := m.Get("at"); at.Given() {
 		for _, one := range at.List() {
-			if _, known := masters[one.Text()]; !known {
-				one.Problemf("there is no master %q", one.Text())
+			if _, known := masters[one.Text()]; !known && one.Text() != "" {
+				one.Wrong(gauge.Say("refusal.master.missing", one.As("master")))
 			}
 			p.Masters = append(p.Masters, one.Text())
 		}
@@ -97,7 +95,7 @@ func readPlan(v shopfile.Value, masters map[string]check.Master) *check.Plan {
 	readJobPlan(p, m)
 	if due := m.Get("when_due"); due.Given() {
 		if p.Blocks = due.OneOf("warn", "block") == "block"; p.Every == 0 && !p.BeforeEach && p.BeforeWithin == 0 {
-			due.Problemf(`a check without "every_days" or "before_job" is never due`)
+			due.Wrong(gauge.Say("station.never-due"))
 		}
 	}
 	m.Done()
@@ -111,7 +109,7 @@ func readJobPlan(p *check.Plan, m *shopfile.Map) {
 	} else if before.Given() {
 		age, err := time.ParseDuration(before.Text())
 		if err != nil || age <= 0 {
-			before.Problemf(`%q is not known here: write "each" for a check since the last job that used the gauge, or how old a check may be, such as 8h`, before.Text())
+			before.Wrong(gauge.Say("station.before-job", before.As("text")))
 		}
 		p.BeforeWithin = age
 	}
@@ -126,7 +124,7 @@ func readJobPlan(p *check.Plan, m *shopfile.Map) {
 	within := zm.Need("within")
 	digits, unit := within.Quantity()
 	if l, err := gauge.ParseLength(digits, unit); unit.Known() && (err != nil || unit.Kind() != gauge.KindLength || l <= 0) {
-		within.Problemf("%q is no length above zero: write a number and mm, in or um, such as 0.02 mm", within.Text())
+		within.Wrong(gauge.Say("station.zero-within", within.As("text")))
 	} else {
 		p.ZeroWithin = &l
 	}
@@ -134,14 +132,14 @@ func readJobPlan(p *check.Plan, m *shopfile.Map) {
 }
 
 // dayRemedy says how a text that is no day is to be written.
-func dayRemedy(text string) string {
+func dayRemedy(text string) gauge.Message {
 	if first, err := time.Parse("2006-01", text[:min(len(text), len("2006-01"))]); err == nil && len(text) == len(time.DateOnly) {
-		return fmt.Sprintf(": %s has %d days", first.Format("January 2006"), first.AddDate(0, 1, -1).Day())
+		return gauge.Say("station.day.month", gauge.Text("month", first.Format("2006-01")), gauge.Count("days", first.AddDate(0, 1, -1).Day()))
 	}
 	for _, form := range []string{"2.1.2006", "2.1.06"} {
 		if day, err := time.Parse(form, text); err == nil {
-			return ": write it as " + day.Format(time.DateOnly)
+			return gauge.Say("station.day.written", gauge.Text("day", day.Format(time.DateOnly)))
 		}
 	}
-	return ": write it as year-month-day, such as 2027-06-30"
+	return gauge.Say("station.day.form")
 }

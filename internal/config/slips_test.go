@@ -1,18 +1,25 @@
 package config
 
 import (
+	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"gauged/internal/words"
+
 	"github.com/google/go-cmp/cmp"
 )
+
+var update = flag.Bool("update", false, "write the golden files")
 
 // TestSlips checks a station as a shop would write it, each time with one slip of
 // those that people make: what is wrong is said once, with its place and what to do.
 func TestSlips(t *testing.T) {
 	const dir = "../../testdata/slips"
+	var german strings.Builder
 	for _, c := range []struct{ name, file, from, to, want string }{
 		{"nothing", "p.yaml", "", "", ""},
 		{"tab", "p.yaml", "  gap_read:\n    title", "  gap_read:\n\ttitle", `p.yaml:6:1: a tab stands here: lines are indented with spaces alone; put spaces in its place`},
@@ -58,9 +65,15 @@ func TestSlips(t *testing.T) {
 		{"a comma in a resolution", "station.yaml", "resolution: 0.01", "resolution: 0,01", `station.yaml:15:17: "0,01" is not a length: the decimal sign must be a point, not a comma: write 0.01 (mm)`},
 		{"a resolution with its unit", "station.yaml", "resolution: 0.01", "resolution: 0.01mm", `station.yaml:15:17: "0.01mm" is not a length: it is not a plain decimal number: write the number alone, 0.01; it is in mm`},
 		{"a German resolution", "station.yaml", "resolution: 0.01", "auflösung: 0.01", `station.yaml:15:5: "auflösung" is not a key here: did you mean resolution?`},
+		{"a gauge that is typed, in German", "station.yaml", "    layout: bench\n    port: /dev/dial\n", "    typed: ja\n", `station.yaml:12:12: "ja" is not known here: use yes, no, true, false`},
+		{"a unit in full", "station.yaml", "unit: mm", "unit: Millimeter", `station.yaml:14:11: unknown unit "Millimeter": use `},
+		{"a gauge with an umlaut", "station.yaml", "gauges:", "checks:\n  bügel: {every_days: 7}\ngauges:", `station.yaml:10:3: "bügel" is not a name: use letters, digits, - . and _, beginning with a letter or digit`},
+		{"a master that is none", "station.yaml", "gauges:", "checks:\n  dial: {every_days: 7, at: [null]}\ngauges:", `station.yaml:10:30: one value is needed here`},
+		{"a comma in a sum between braces", "p.yaml", "gap: gap_read + spacer", "values: {more: spacer + 0,05}\ngap: gap_read + more", `p.yaml:11:27: spacer + 0,05 is written with a decimal point: spacer + 0.05`},
+		{"a time with a space", "station.yaml", "resolution: 0.01", "resolution: 0.01\n    bounce: 200 ms", `station.yaml:16:13: "200 ms" is not a time: write 200ms, without a space`},
 		{"a comma in a time", "station.yaml", "resolution: 0.01", "resolution: 0.01\n    bounce: 0,5s", `station.yaml:16:13: "0,5s" is not a time: the decimal sign must be a point, not a comma: write 0.5s`},
 		{"a port of another system", "station.yaml", "/dev/dial", "COM3", `station.yaml:13:11: COM3 is no port of this system: write a path such as /dev/serial/by-id/...; gaugectl ports lists those that are plugged in`},
-		{"a day that is none", "station.yaml", "gauges:", "masters:\n  block: {title: Block, value: 1.00, unit: mm, due: 2026-04-31}\ngauges:", `station.yaml:10:53: "2026-04-31" is not a day: April 2026 has 30 days`},
+		{"a day that is none", "station.yaml", "gauges:", "masters:\n  block: {title: Block, value: 1.00, unit: mm, due: 2026-04-31}\ngauges:", `station.yaml:10:53: "2026-04-31" is not a day: 2026-04 has 30 days`},
 		{"a German day", "station.yaml", "gauges:", "masters:\n  block: {title: Block, value: 1.00, unit: mm, due: 30.04.2026}\ngauges:", `station.yaml:10:53: "30.04.2026" is not a day: write it as 2026-04-30`},
 		{"a layout in double quotes", "l.yaml", `'(?P<value>[+-]\d{1,4}\.\d{2,5})'`, `"(?P<value>[+-]\d{1,4}\.\d{2,5})"`, `l.yaml:7:23: in double quotes a backslash is a sign of its own: put a text with a backslash in single quotes, as '\d+'`},
 		{"a layout with a crooked indent", "l.yaml", "  longest", "   longest", `l.yaml:6:4: this line is indented differently from the line above: begin all keys of one mapping in the same column`},
@@ -102,6 +115,7 @@ func TestSlips(t *testing.T) {
 			got := ""
 			if err != nil {
 				got = strings.ReplaceAll(err.Error(), at+"/", "")
+				fmt.Fprintf(&german, "%s\n%s\n\n", c.name, strings.ReplaceAll(words.In(words.German).Error(err), at+"/", ""))
 			}
 			if !strings.HasPrefix(got, c.want) || c.want == "" && got != "" || strings.Count(got, "\n") != strings.Count(c.want, "\n") {
 				t.Error(cmp.Diff(c.want, got))
@@ -112,6 +126,22 @@ func TestSlips(t *testing.T) {
 				}
 			}
 		})
+	}
+	inGerman(t, german.String())
+}
+
+// inGerman holds what is told in German of each slip.
+func inGerman(t *testing.T, got string) {
+	t.Helper()
+	const golden = "testdata/slips.de.golden"
+	if *update {
+		if err := os.WriteFile(golden, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(golden)
+	if err != nil || string(want) != got {
+		t.Errorf("%v %s", err, cmp.Diff(string(want), got))
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // bitsLayout is an invented layout of bits; the edits are old, new pairs.
@@ -177,7 +178,7 @@ bad:
 	if v, err := l.Decode(frame, gauge.UnitUnknown); err != nil || v.Channel != "2" || v.Shown != "-5.00" {
 		t.Errorf("%v, %v", v, err)
 	}
-	if err := l.checkChannel("4"); err == nil || err.Error() != `"4" is no channel of the layout boxed-bits: it is a number from 0 to 3` {
+	if err := l.checkChannel("4"); err == nil || words.In(words.English).Error(err) != `"4" is no channel of the layout boxed-bits: it is a number from 0 to 3` {
 		t.Errorf("got %v", err)
 	}
 }

@@ -2,10 +2,12 @@ package devices
 
 import (
 	"bytes"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // Several gauges may stand behind one line: a box that writes which of its
@@ -46,7 +48,7 @@ func stationOf(channel string) byte {
 // checkChannel says why no frame of the layout can be of a channel.
 func (l *Layout) checkChannel(channel string) error {
 	if channel == "" || len(channel) > longestChannel {
-		return fmt.Errorf("a channel has 1 to %d characters", longestChannel)
+		return gauge.WrongInput("station.channel.long", gauge.Count("most", longestChannel))
 	}
 	most := uint64(mostStations)
 	switch {
@@ -54,19 +56,19 @@ func (l *Layout) checkChannel(channel string) error {
 		e := l.good[0]
 		frame, ok := l.replace(e.frame, l.groups.channel, channel)
 		if v, err := l.Decode(frame, e.value.Unit); !ok || err != nil || v.Channel != channel {
-			return fmt.Errorf("the layout %s never gives the channel %q", l.Name, channel)
+			return gauge.WrongInput("station.channel.never", gauge.Text("layout", l.Name), shopfile.Quoted("channel", channel))
 		}
 		return nil
 	case l.bits != nil:
 		most = 1<<l.bits.channel.count - 1
 	case l.modbus == nil:
 		if raw, ok := toLatin1(channel); !ok || slices.ContainsFunc(raw, func(b byte) bool { return b < 0x20 || b == 0x7f }) {
-			return fmt.Errorf("the channel %q has characters that cannot stand in a request", channel)
+			return gauge.WrongInput("station.channel.characters", shopfile.Quoted("channel", channel))
 		}
 		return nil
 	}
 	if n, err := strconv.ParseUint(channel, 10, 64); err != nil || n > most || strconv.FormatUint(n, 10) != channel {
-		return fmt.Errorf("%q is no channel of the layout %s: it is a number from 0 to %d", channel, l.Name, most)
+		return gauge.WrongInput("station.channel.number", shopfile.Quoted("channel", channel), gauge.Text("layout", l.Name), gauge.Count("most", most))
 	}
 	return nil
 }

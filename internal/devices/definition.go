@@ -87,8 +87,9 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 		g.Outside = outside.Bool()
 	}
 	if typed := m.Get("typed"); typed.Given() {
-		if g.Typed = typed.Bool(); g.Typed && g.Outside {
-			typed.Problemf(`"outside" and "typed" both say where the readings come from: keep one of them`)
+		g.Typed = typed.Bool() || !typed.IsBool() // else what a gauge of frames lacks is told, too
+		if g.Typed && g.Outside {
+			typed.Wrong(gauge.Say("station.outside-and-typed"))
 		}
 	}
 	if !g.Outside && !g.Typed {
@@ -97,9 +98,9 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 		g.Line = readLine(m.Get("line"))
 		switch {
 		case g.TCP != "" && !g.RFC2217:
-			m.Get("line").Problemf("how the line is set is the affair of the serial server: set it there, or use \"rfc2217\" if the server can do that")
+			m.Get("line").Wrong(gauge.Say("station.line-of-server"))
 		case g.Keyboard != "":
-			m.Get("line").Problemf("a keyboard has no line that is set")
+			m.Get("line").Wrong(gauge.Say("station.line-of-keyboard"))
 		}
 		g.readUnit(v, m.Get("unit"))
 		g.readChannel(v, m.Get("channel"))
@@ -116,7 +117,7 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 		g.readPress(m.Get("press"))
 		g.readOutsideSilence(m.Get("silent_after"))
 		for _, key := range []string{"layout", "port", "usb", "tcp", "rfc2217", "keyboard", "line", "channel", "poll", "bounce"} {
-			m.Get(key).Problemf("a gauge that is fed from outside has no %q here", key)
+			m.Get(key).Wrong(gauge.Say("station.outside-no", gauge.Text("key", key)))
 		}
 	}
 	m.Done()
@@ -128,10 +129,10 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 func (g *Gauge) readTyped(v shopfile.Value, m *shopfile.Map) {
 	g.Mode = gauge.ModeTyped
 	for _, key := range []string{"layout", "port", "usb", "tcp", "rfc2217", "keyboard", "line", "channel", "poll", "bounce", "mode", "press", "silent_after"} {
-		m.Get(key).Problemf("a gauge that is read by eye and typed in has no %q", key)
+		m.Get(key).Wrong(gauge.Say("station.typed-no", gauge.Text("key", key)))
 	}
 	if !g.Unit.Known() && v.IsMap() && !m.Get("unit").Given() {
-		v.Problemf(`"unit" is missing: in which unit is the gauge read?`)
+		v.Wrong(gauge.Say("station.typed-unit"))
 	}
 }
 
@@ -147,7 +148,7 @@ func (g *Gauge) readOutsideMode(mode shopfile.Value) {
 func (g *Gauge) readOutsideSilence(silent shopfile.Value) {
 	switch {
 	case silent.Given() && g.Mode == gauge.ModeButton:
-		silent.Problemf("a gauge that sends only when somebody wants a reading is never silent")
+		silent.Wrong(gauge.Say("station.never-silent"))
 	case silent.Given():
 		g.SilentAfter = positive(silent)
 	case g.Mode == gauge.ModeStream:
@@ -158,13 +159,13 @@ func (g *Gauge) readOutsideSilence(silent shopfile.Value) {
 func (g *Gauge) readLayout(v, name shopfile.Value, layouts func(string) (*Layout, error)) {
 	if !name.Given() {
 		if v.IsMap() {
-			v.Problemf(`"layout" is missing: name the layout of the gauge's frames, or write "outside: yes" for a gauge that a program feeds, or "typed: yes" for one that is read by eye`)
+			v.Wrong(gauge.Say("station.no-layout"))
 		}
 		return
 	}
 	layout, err := layouts(name.Text())
 	if err != nil {
-		name.Problemf("%v", err)
+		name.Wrong(gauge.Told(err))
 		return
 	}
 	g.Layout = layout
@@ -188,17 +189,17 @@ func (g *Gauge) readPort(v shopfile.Value, m *shopfile.Map) {
 	}
 	switch {
 	case port.Given() && usb.Given():
-		usb.Problemf(`"port" and "usb" both say where the gauge is: keep one of them`)
+		usb.Wrong(gauge.Say("station.port-and-usb"))
 	case windowsPort.MatchString(g.Port):
-		port.Problemf("%s is no port of this system: write a path such as /dev/serial/by-id/...; gaugectl ports lists those that are plugged in", g.Port)
+		port.Wrong(gauge.Say("station.no-port-here", shopfile.Quoted("port", g.Port)))
 	case port.Given() && g.Port == "":
-		port.Problemf("the port is empty")
+		port.Wrong(gauge.Say("station.port-empty"))
 	case usb.Given() && g.USB == "":
-		usb.Problemf("the USB serial number is empty")
+		usb.Wrong(gauge.Say("station.usb-empty"))
 	case usb.Given():
 		g.at = usb
 	case !port.Given() && v.IsMap():
-		v.Problemf(`the gauge has no port: write "port" with a path such as /dev/serial/by-id/..., "usb" with the USB serial number of its adapter, or "tcp" with the host:port of a serial server`)
+		v.Wrong(gauge.Say("station.no-port"))
 	}
 }
 
@@ -209,11 +210,11 @@ var windowsPort = regexp.MustCompile(`^(?i)COM[0-9]+:?$`)
 func (g *Gauge) readTCP(key string, tcp shopfile.Value, others ...shopfile.Value) {
 	g.TCP, g.at = tcp.Text(), tcp
 	for _, other := range others {
-		other.Problemf("%q says already where the gauge is: keep one of them", key)
+		other.Wrong(gauge.Say("station.where-twice", gauge.Text("key", key)))
 	}
 	host, number, err := net.SplitHostPort(g.TCP)
 	if n, wrong := strconv.ParseUint(number, 10, 16); err != nil || host == "" || wrong != nil || n == 0 {
-		tcp.Problemf("%q is not the address of a serial server: write host:port, such as serial-server:4001", g.TCP)
+		tcp.Wrong(gauge.Say("station.no-server", shopfile.Quoted("address", g.TCP)))
 	}
 }
 
@@ -221,13 +222,13 @@ func (g *Gauge) readTCP(key string, tcp shopfile.Value, others ...shopfile.Value
 func (g *Gauge) readKeyboard(keyboard shopfile.Value, others ...shopfile.Value) {
 	g.Keyboard, g.at = keyboard.Text(), keyboard
 	for _, other := range others {
-		other.Problemf(`"keyboard" says already where the gauge is: keep one of them`)
+		other.Wrong(gauge.Say("station.keyboard-twice"))
 	}
 	if g.Keyboard == "" {
-		keyboard.Problemf("name the keyboard by its path, such as /dev/input/by-id/usb-...-event-kbd, or by its USB serial number")
+		keyboard.Wrong(gauge.Say("station.keyboard-path"))
 	}
 	if g.Layout != nil && g.Layout.Mode == gauge.ModePoll {
-		keyboard.Problemf("a gauge that types like a keyboard cannot be asked")
+		keyboard.Wrong(gauge.Say("station.keyboard-asked"))
 	}
 }
 
@@ -238,13 +239,13 @@ func (g *Gauge) readUnit(v, unit shopfile.Value) {
 	switch {
 	case l == nil:
 	case l.Unit.Known() && g.Unit.Known() && l.Unit != g.Unit:
-		unit.Problemf("the unit is %v, but the layout %s gives %v", g.Unit, l.Name, l.Unit)
+		unit.Wrong(gauge.Say("station.unit-other", gauge.Text("unit", g.Unit.String()), gauge.Text("layout", l.Name), gauge.Text("gives", l.Unit.String())))
 	case l.Unit.Known():
 		g.Unit = l.Unit
 	case !l.UnitInFrame() && !unit.Given():
-		v.Problemf(`"unit" is missing: the frames of the layout %s do not carry it`, l.Name)
+		v.Wrong(gauge.Say("station.unit-missing", gauge.Text("layout", l.Name)))
 	case l.UnitInFrame() && g.Unit.Known() && !l.sends(g.Unit):
-		unit.Problemf("the layout %s never gives %v", l.Name, g.Unit)
+		unit.Wrong(gauge.Say("station.unit-never", gauge.Text("layout", l.Name), gauge.Text("unit", g.Unit.String())))
 	}
 }
 
@@ -254,13 +255,13 @@ func (g *Gauge) readChannel(v, channel shopfile.Value) {
 	switch l := g.Layout; {
 	case l == nil:
 	case channel.Given() && !l.Channels():
-		channel.Problemf("the layout %s has no channels", l.Name)
+		channel.Wrong(gauge.Say("station.no-channels", gauge.Text("layout", l.Name)))
 	case channel.Given():
 		if err := l.checkChannel(g.Channel); err != nil {
-			channel.Problemf("%v", err)
+			channel.Wrong(gauge.Told(err))
 		}
 	case l.Channels():
-		v.Problemf(`"channel" is missing: by it the layout %s tells the gauges on a line apart`, l.Name)
+		v.Wrong(gauge.Say("station.channel-missing", gauge.Text("layout", l.Name)))
 	}
 }
 
@@ -280,12 +281,12 @@ func (g *Gauge) readAbility(m *shopfile.Map) {
 	if g.Ability.Resolution != nil {
 		g.Resolution = *g.Ability.Resolution
 	}
-	if g.Unit.Known() {
-		return
+	if g.Unit.Known() || m.Get("unit").Given() {
+		return // a unit that is none has been reported
 	}
 	for _, key := range []string{"resolution", "error", "calibration", "repeatability"} {
 		if v := m.Get(key); v.Given() && (g.Outside || g.Typed || g.Layout != nil && g.Layout.UnitInFrame()) {
-			v.Problemf(`%q is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`, key)
+			v.Wrong(gauge.Say("station.key-unit", gauge.Text("key", key)))
 		}
 	}
 }
@@ -293,14 +294,18 @@ func (g *Gauge) readAbility(m *shopfile.Map) {
 // readScale reads what tells a fault of the scale or a preset from other errors.
 func (g *Gauge) readScale(m *shopfile.Map) {
 	pitch, presets := m.Get("pitch"), m.Get("presets")
-	if !g.Unit.Known() {
-		pitch.Problemf(`"pitch" is in the gauge's unit: state "unit" too`)
-		presets.Problemf(`"presets" are in the gauge's unit: state "unit" too`)
+	switch {
+	case g.Unit.Known():
+	case m.Get("unit").Given():
+		return // it has been reported
+	default:
+		pitch.Wrong(gauge.Say("station.pitch-unit"))
+		presets.Wrong(gauge.Say("station.presets-unit"))
 		return
 	}
 	if pitch.Given() {
 		if g.Pitch = pitch.Length(g.Unit); g.Pitch <= 0 {
-			pitch.Problemf("%s must be greater than zero", pitch.Text())
+			pitch.Wrong(gauge.Say("entry.not-above-zero", pitch.As("value")))
 		}
 	}
 	if !presets.Given() {
@@ -319,17 +324,17 @@ func (g *Gauge) readTimes(m *shopfile.Map) {
 	if mode.Given() {
 		g.Mode = gauge.Mode(mode.OneOf(string(gauge.ModeButton), string(gauge.ModeStream), string(gauge.ModePoll)))
 		if g.Layout != nil && (g.Mode == gauge.ModePoll) != (g.Layout.Mode == gauge.ModePoll) && g.Mode != "" {
-			mode.Problemf("the layout %s has mode %s: a gauge is polled exactly when its layout has a request", g.Layout.Name, g.Layout.Mode)
+			mode.Wrong(gauge.Say("station.mode", gauge.Text("layout", g.Layout.Name), gauge.Text("mode", string(g.Layout.Mode))))
 		}
 	}
 	g.Poll = positive(poll)
 	if poll.Given() && g.Mode != gauge.ModePoll && g.Mode != "" {
-		poll.Problemf("only a gauge with mode poll is asked")
+		poll.Wrong(gauge.Say("station.not-asked"))
 	}
 	sendsByItself := g.Mode == gauge.ModeStream || g.Mode == gauge.ModePoll && g.Poll > 0
 	switch {
 	case silent.Given() && !sendsByItself && g.Mode != "":
-		silent.Problemf("a gauge that sends only when somebody wants a reading is never silent")
+		silent.Wrong(gauge.Say("station.never-silent"))
 	case silent.Given():
 		g.SilentAfter = positive(silent)
 	case sendsByItself:
@@ -337,7 +342,7 @@ func (g *Gauge) readTimes(m *shopfile.Map) {
 	}
 	switch {
 	case bounce.Given() && g.Mode != gauge.ModeButton && g.Mode != "":
-		bounce.Problemf("only a gauge with mode button bounces")
+		bounce.Wrong(gauge.Say("station.no-bounce"))
 	case bounce.Given():
 		g.Bounce = bounce.Duration()
 	case g.Mode == gauge.ModeButton:
@@ -349,7 +354,7 @@ func (g *Gauge) readTimes(m *shopfile.Map) {
 func positive(v shopfile.Value) time.Duration {
 	d := v.Duration()
 	if v.Given() && d < 10*time.Millisecond && d >= 0 && v.Text() != "" {
-		v.Followerf("%q is too short: at least 10ms", v.Text())
+		v.Follows(gauge.Say("station.too-short", v.As("text")))
 	}
 	return d
 }

@@ -104,7 +104,7 @@ func TestBadGauges(t *testing.T) {
 		{"unit that never comes", "a: {layout: value-with-unit, port: /dev/a, unit: um}", `f:1:50: the layout value-with-unit never gives um`},
 		{"no layout of that name", "a: {layout: sined, port: /dev/a}", `f:1:13: there is no layout "sined": there are bcd-digits, channel-and-value, clocked-bits, decimal-comma, request-channel, request-reply, signed-line, value-with-unit`},
 		{"no layout", "a: {port: /dev/a}", `f:1:4: "layout" is missing: name the layout of the gauge's frames, or write "outside: yes" for a gauge that a program feeds, or "typed: yes" for one that is read by eye`},
-		{"no port", "a: {layout: value-with-unit}", `f:1:4: the gauge has no port: write "port" with a path such as /dev/serial/by-id/..., "usb" with the USB serial number of its adapter, or "tcp" with the host:port of a serial server`},
+		{"no port", "a: {layout: value-with-unit}", `f:1:4: the gauge has no port: write "port" with a path such as /dev/serial/by-id/..., "usb" with the serial number of its adapter, or "tcp" with host:port of a serial server`},
 		{"no serial server", `a: {layout: value-with-unit, tcp: "serial-server"}`, `f:1:35: "serial-server" is not the address of a serial server: write host:port, such as serial-server:4001`},
 		{"port 0 of a serial server", `a: {layout: value-with-unit, tcp: "host:0"}`, `f:1:35: "host:0" is not the address of a serial server: write host:port, such as serial-server:4001`},
 		{"serial server and port", `a: {layout: value-with-unit, tcp: "host:1", port: /dev/a}`, `f:1:51: "tcp" says already where the gauge is: keep one of them`},

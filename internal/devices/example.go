@@ -23,7 +23,7 @@ type example struct {
 func (l *Layout) checkExamples(good, bad shopfile.Value, flaws *flaws) {
 	goods, bads := good.List(), bad.List()
 	if n := len(goods) + len(bads); n > mostExamples {
-		flaws.at(good, "%d examples are too many: at most %d", n, mostExamples)
+		flaws.at(good, gauge.Say("layout.examples-many", gauge.Count("examples", n), gauge.Count("most", mostExamples)))
 		return
 	}
 	for _, v := range goods {
@@ -33,14 +33,14 @@ func (l *Layout) checkExamples(good, bad shopfile.Value, flaws *flaws) {
 		return
 	}
 	if len(goods) < 2 {
-		flaws.at(good, "at least two good examples are needed, one of them negative")
+		flaws.at(good, gauge.Say("layout.good-two"))
 		return
 	}
 	if !l.hasNegative() {
-		flaws.at(good, "one of the good examples must be negative")
+		flaws.at(good, gauge.Say("layout.good-negative"))
 	}
 	if len(bads) == 0 {
-		flaws.at(bad, "at least one bad example is needed")
+		flaws.at(bad, gauge.Say("layout.bad-one"))
 	}
 	if flaws.found {
 		return
@@ -65,7 +65,7 @@ func (l *Layout) checkGood(v shopfile.Value, flaws *flaws) {
 	}
 	m.Done()
 	if shown.Given() && want.Shown == "" {
-		flaws.at(shown, "the digits as shown are empty")
+		flaws.at(shown, gauge.Say("layout.shown-empty"))
 	}
 	if raw == nil || want.Shown == "" || !want.Unit.Known() || value.Given() && !readable {
 		flaws.found = true
@@ -73,7 +73,7 @@ func (l *Layout) checkGood(v shopfile.Value, flaws *flaws) {
 	}
 	outcomes := l.try(raw, want.Unit)
 	if len(outcomes) != 1 || outcomes[0].Rejection != nil || outcomes[0].Value != want {
-		flaws.at(at, "the good example gives %s, not %s", describe(outcomes), want)
+		flaws.at(at, gauge.Say("layout.good-gives", gauge.Text("gives", describe(outcomes)), gauge.Text("wanted", fmt.Sprint(want))))
 		return
 	}
 	frame := outcomes[0].Raw
@@ -102,7 +102,7 @@ func (l *Layout) checkBad(v shopfile.Value, flaws *flaws) {
 	}
 	outcomes := l.try(raw, unit)
 	if len(outcomes) != 1 || outcomes[0].Rejection == nil || outcomes[0].Rejection.Reason != reason {
-		flaws.at(at, "the bad example gives %s, not one rejection: %s", describe(outcomes), reason)
+		flaws.at(at, gauge.Say("layout.bad-gives", gauge.Text("gives", describe(outcomes)), gauge.Text("reason", string(reason))))
 	}
 }
 

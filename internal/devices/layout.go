@@ -131,9 +131,9 @@ func (l *Layout) readText(m *shopfile.Map, flaws *flaws) {
 // not worth trying.
 type flaws struct{ found bool }
 
-func (f *flaws) at(v shopfile.Value, format string, args ...any) {
+func (f *flaws) at(v shopfile.Value, m gauge.Message) {
 	f.found = true
-	v.Problemf(format, args...)
+	v.Wrong(m)
 }
 
 // within returns a time that must lie between low and high.
@@ -143,7 +143,7 @@ func (f *flaws) within(v shopfile.Value, low, high, otherwise time.Duration) tim
 	}
 	d := v.Duration()
 	if d < low || d > high {
-		f.at(v, "%q must be a time from %v to %v", v.Text(), low, high)
+		f.at(v, gauge.Say("layout.time-between", v.As("text"), gauge.Text("low", low.String()), gauge.Text("high", high.String())))
 		return otherwise
 	}
 	return d
@@ -155,7 +155,7 @@ func (l *Layout) readFrame(v shopfile.Value, flaws *flaws) {
 	switch {
 	case length.Given(): // every frame has so many bytes
 		if gap.Given() {
-			flaws.at(gap, "a frame has a fixed length or ends with a gap, not both")
+			flaws.at(gap, gauge.Say("layout.length-and-gap"))
 		}
 		l.fixed = length.Int(1, longestFrame)
 		l.longest = l.fixed
@@ -179,15 +179,15 @@ func (l *Layout) readFrame(v shopfile.Value, flaws *flaws) {
 func (l *Layout) readFixed(m *shopfile.Map, bits shopfile.Value, flaws *flaws) {
 	switch {
 	case l.fixed == 0:
-		flaws.at(bits, `bits stand in frames of fixed length: give "length" under frame`)
+		flaws.at(bits, gauge.Say("layout.bits-length"))
 	case !bits.Given():
-		flaws.at(m.Need("frame"), `frames of fixed length are read by "bits"`)
+		flaws.at(m.Need("frame"), gauge.Say("layout.length-bits"))
 	default:
 		l.readBits(bits, flaws)
 	}
 	for _, key := range []string{"match", "units", "overrange", "decimal"} {
 		if v := m.Get(key); v.Given() {
-			flaws.at(v, "a layout of bits has no %q: see bits", key)
+			flaws.at(v, gauge.Say("layout.bits-no", gauge.Text("key", key)))
 		}
 	}
 }
@@ -198,7 +198,7 @@ func (l *Layout) readEnds(v shopfile.Value, flaws *flaws) {
 		values = v.List()
 	}
 	if v.Given() && len(values) == 0 {
-		flaws.at(v, "there is no end here")
+		flaws.at(v, gauge.Say("layout.no-end"))
 	}
 	known := map[string]bool{}
 	for _, one := range values {
@@ -211,7 +211,7 @@ func (l *Layout) readEnds(v shopfile.Value, flaws *flaws) {
 	for _, end := range l.ends {
 		for n := 1; n < len(end); n++ {
 			if known[string(end[:n])] && !known[string(end[n:])] {
-				flaws.at(v, "%q ends a frame before %q can: add %q to the ends, so that what follows counts as an empty line", end[:n], end, end[n:])
+				flaws.at(v, gauge.Say("layout.end-before", shopfile.Quoted("short", string(end[:n])), shopfile.Quoted("long", string(end)), shopfile.Quoted("rest", string(end[n:]))))
 			}
 		}
 	}
@@ -232,13 +232,13 @@ func (f *flaws) bytes(v shopfile.Value, most int) []byte {
 	raw, ok := toLatin1(text)
 	switch written := controls[strings.ToUpper(text)]; {
 	case written != "":
-		f.at(v, `%q is the name of a character: write "%s" in double quotes`, text, written)
+		f.at(v, gauge.Say("layout.character-name", shopfile.Quoted("text", text), gauge.Text("written", written)))
 	case !ok:
-		f.at(v, `%q has a character that is not one byte: write bytes above 0x7f as \xNN in double quotes`, text)
+		f.at(v, gauge.Say("layout.no-byte", shopfile.Quoted("text", text)))
 	case len(raw) == 0:
-		f.at(v, "there are no bytes here")
+		f.at(v, gauge.Say("layout.no-bytes"))
 	case len(raw) > most:
-		f.at(v, "%d bytes are too many here: at most %d", len(raw), most)
+		f.at(v, gauge.Say("layout.many-bytes", gauge.Count("bytes", len(raw)), gauge.Count("most", most)))
 	default:
 		return raw
 	}
@@ -261,14 +261,14 @@ func (l *Layout) readUnits(m *shopfile.Map, flaws *flaws) {
 	}
 	switch {
 	case fixed.Given() && byText.Given():
-		flaws.at(fixed, `"unit" fixes the unit and "units" reads it from the frame: keep one of them`)
+		flaws.at(fixed, gauge.Say("layout.unit-twice"))
 	case l.bits != nil: // the unit bit has been read
 	case byText.Given() && l.groups.unit == 0 && l.whole != nil:
-		flaws.at(byText, `"units" needs a group (?P<unit>...) in match`)
+		flaws.at(byText, gauge.Say("layout.units-group"))
 	case !byText.Given() && l.groups.unit != 0:
-		flaws.at(m.Get("match"), `the group unit needs "units", which says what each text means`)
+		flaws.at(m.Get("match"), gauge.Say("layout.unit-group"))
 	case byText.Given() && len(l.units) == 0:
-		flaws.at(byText, `"units" is empty`)
+		flaws.at(byText, gauge.Say("layout.units-empty"))
 	}
 }
 
@@ -284,7 +284,7 @@ func (l *Layout) readOverrange(v shopfile.Value, flaws *flaws) {
 		raw := flaws.bytes(one, max(l.longest, 1)+len(channelMark))
 		l.overrange = append(l.overrange, string(raw))
 		if bytes.Contains(raw, channelMark) && l.groups.channel == 0 {
-			flaws.at(one, "%s needs a group (?P<channel>...) in match", channelMark)
+			flaws.at(one, gauge.Say("layout.channel-group", gauge.Text("mark", string(channelMark))))
 		}
 		for _, b := range bytes.Replace(raw, channelMark, nil, 1) {
 			l.stands[b] = l.stands[b] || b != 0
@@ -304,12 +304,12 @@ func (l *Layout) readRequest(m *shopfile.Map, flaws *flaws) {
 	}
 	l.request = flaws.bytes(request, longestRequest)
 	if l.Mode == gauge.ModePoll && !request.Given() {
-		flaws.at(m.Get("mode"), `a polled gauge needs "request", the bytes that ask it`)
+		flaws.at(m.Get("mode"), gauge.Say("layout.poll-request"))
 	}
 	if l.Mode != "" && l.Mode != gauge.ModePoll {
 		for _, v := range []shopfile.Value{request, within, tries} {
 			if v.Given() {
-				flaws.at(v, "only a layout with mode poll asks")
+				flaws.at(v, gauge.Say("layout.no-poll"))
 			}
 		}
 	}

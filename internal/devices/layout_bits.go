@@ -29,11 +29,11 @@ func (l *Layout) readBits(v shopfile.Value, flaws *flaws) {
 	}
 	vm.Done()
 	if b.as == bcd && b.value.count%4 != 0 {
-		flaws.at(m.Get("value"), "decimal digits have four bits each: count must be a multiple of 4")
+		flaws.at(m.Get("value"), gauge.Say("layout.bits-decimal"))
 	}
 	b.negative, b.half = r.bit(m.Get("negative")), r.bit(m.Get("half"))
 	if b.as == twosComplement && b.negative >= 0 {
-		flaws.at(m.Get("negative"), "a two's complement has its sign in itself: leave negative out")
+		flaws.at(m.Get("negative"), gauge.Say("layout.bits-negative"))
 	}
 	b.lowBattery, b.overrange = r.bit(m.Get("low_battery")), r.bit(m.Get("overrange"))
 	b.unit = l.readUnitBit(m.Get("unit"), &r)
@@ -50,7 +50,7 @@ func (l *Layout) readBits(v shopfile.Value, flaws *flaws) {
 	}
 	m.Done()
 	if !zeros.Given() && !slices.ContainsFunc(b.must, func(m mustBit) bool { return m.set }) {
-		flaws.at(v, "a frame of zeros, which a broken line gives, would pass for a value: say under must which bit is set in every frame, or if there is none, zeros: valid")
+		flaws.at(v, gauge.Say("layout.bits-zeros"))
 	}
 	l.bits = b
 }
@@ -66,10 +66,10 @@ func (r *bitsReader) use(v shopfile.Value, from, count int) {
 	for i := from; i < from+count; i++ {
 		switch {
 		case i >= 8*r.l.fixed:
-			r.flaws.at(v, "bit %d is beyond a frame of %d bytes", i, r.l.fixed)
+			r.flaws.at(v, gauge.Say("layout.bit-beyond", gauge.Count("bit", i), gauge.Count("bytes", r.l.fixed)))
 			return
 		case r.used[i]:
-			r.flaws.at(v, "bit %d has another meaning already", i)
+			r.flaws.at(v, gauge.Say("layout.bit-twice", gauge.Count("bit", i)))
 			return
 		}
 		r.used[i] = true
@@ -134,7 +134,7 @@ func (r *bitsReader) must(b *bitFields, v shopfile.Value) {
 	for _, e := range v.Map().Entries() {
 		i, err := strconv.Atoi(e.Key.Text())
 		if err != nil || i < 0 {
-			r.flaws.at(e.Key, "%q is no number of a bit", e.Key.Text())
+			r.flaws.at(e.Key, gauge.Say("layout.no-bit", e.Key.As("text")))
 			continue
 		}
 		r.use(e.Key, i, 1)

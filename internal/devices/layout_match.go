@@ -5,33 +5,34 @@ import (
 	"regexp"
 	"regexp/syntax"
 
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
 func (l *Layout) readMatch(v shopfile.Value, flaws *flaws) {
 	pattern := v.Text()
 	if !v.Given() || pattern == "" || len(pattern) > longestMatch {
-		flaws.at(v, "match has %d characters: it needs 1 to %d", len(pattern), longestMatch)
+		flaws.at(v, gauge.Say("layout.match-long", gauge.Count("size", len(pattern)), gauge.Count("most", longestMatch)))
 		return
 	}
 	parsed, err := syntax.Parse(pattern, syntax.Perl)
 	if err != nil {
-		flaws.at(v, "%v", err)
+		flaws.at(v, gauge.Say("layout.match", gauge.Because("why", err)))
 		return
 	}
 	program, err := syntax.Compile(parsed.Simplify())
 	if err != nil {
-		flaws.at(v, "%v", err)
+		flaws.at(v, gauge.Say("layout.match", gauge.Because("why", err)))
 		return
 	}
 	if len(program.Inst) > longestProgram {
-		flaws.at(v, "match becomes a program of %d steps; at most %d are taken: repeat less", len(program.Inst), longestProgram)
+		flaws.at(v, gauge.Say("layout.match-steps", gauge.Count("steps", len(program.Inst)), gauge.Count("most", longestProgram)))
 		return
 	}
 	whole, errWhole := regexp.Compile(`\A(?:` + pattern + `)\z`)
 	suffix, errSuffix := regexp.Compile(`(?:` + pattern + `)\z`)
 	if err := errors.Join(errWhole, errSuffix); err != nil {
-		flaws.at(v, "%v", err)
+		flaws.at(v, gauge.Say("layout.match", gauge.Because("why", err)))
 		return
 	}
 	l.whole, l.suffix = whole, suffix
@@ -50,12 +51,12 @@ func (l *Layout) readMatch(v shopfile.Value, flaws *flaws) {
 		case "decimals":
 			l.groups.decimals = i
 		default:
-			flaws.at(v, "%q is not a group here: the groups are value, unit, low_battery, channel, decimals", name)
+			flaws.at(v, gauge.Say("layout.no-group", shopfile.Quoted("group", name)))
 			return
 		}
 	}
 	if l.groups.value == 0 {
-		flaws.at(v, "match needs a group (?P<value>...) around the digits and their sign")
+		flaws.at(v, gauge.Say("layout.value-group"))
 	}
 }
 
@@ -72,6 +73,6 @@ func (l *Layout) allowBytes(program *syntax.Prog, flaws *flaws, v shopfile.Value
 		}
 	}
 	if l.stands[0] {
-		flaws.at(v, "match allows the byte 0x00, as which a wrong parity arrives: write [ -~] instead of . and name what a class may hold instead of [^...]")
+		flaws.at(v, gauge.Say("layout.match-zero"))
 	}
 }

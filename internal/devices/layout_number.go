@@ -24,11 +24,11 @@ type numberRule struct {
 func (l *Layout) readNumber(m *shopfile.Map, flaws *flaws) {
 	decimals, scale := m.Get("decimals"), m.Get("scale")
 	if l.whole == nil && decimals.Given() {
-		flaws.at(decimals, `"decimals" stands here for text only: see bits and modbus`)
+		flaws.at(decimals, gauge.Say("layout.decimals-text"))
 	} else if decimals.Given() {
 		l.number.decimals = readDecimals(decimals)
 		if l.groups.decimals != 0 {
-			flaws.at(decimals, `"decimals" and the group decimals both say where the point stands: keep one of them`)
+			flaws.at(decimals, gauge.Say("layout.decimals-twice"))
 		}
 	}
 	if !scale.Given() {
@@ -36,7 +36,7 @@ func (l *Layout) readNumber(m *shopfile.Map, flaws *flaws) {
 	}
 	l.number.scale = scale.Text()
 	if n, ok := new(big.Rat).SetString(l.number.scale); !ok || n.Sign() <= 0 || strings.Trim(l.number.scale, "0123456789.") != "" || len(l.number.scale) > 12 {
-		flaws.at(scale, "%q is no factor: write a plain decimal above zero, such as 0.5", l.number.scale)
+		flaws.at(scale, gauge.Say("layout.scale", shopfile.Quoted("text", l.number.scale)))
 	}
 }
 

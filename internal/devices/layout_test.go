@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // Update is shared with the tests outside the package.
@@ -42,7 +43,7 @@ func TestShippedLayoutsLoad(t *testing.T) {
 		}
 	}
 	twice := layouts.Add(layouts["signed-line"])
-	if twice == nil || twice.Error() != `there are two layouts with the name "signed-line": give yours another name` {
+	if twice == nil || words.In(words.English).Error(twice) != `there are two layouts with the name "signed-line": give yours another name` {
 		t.Errorf("got %v", twice)
 	}
 }

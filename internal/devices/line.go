@@ -3,6 +3,7 @@ package devices
 import (
 	"go.bug.st/serial"
 
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -72,7 +73,7 @@ func (l *Line) readFlow(m *shopfile.Map) {
 		l.Handshake = handshake.OneOf(HandshakeNone, HandshakeRTSCTS, HandshakeXONXOFF)
 	}
 	if rts.Given() && l.Handshake == HandshakeRTSCTS {
-		rts.Problemf("the handshake rts/cts drives RTS: leave \"rts\" out, or choose another handshake")
+		rts.Wrong(gauge.Say("station.rts"))
 	}
 }
 

@@ -60,17 +60,17 @@ func (l *Layout) readModbus(m *shopfile.Map, v shopfile.Value, flaws *flaws) {
 	}
 	if words := fm.Get("words"); words.Given() {
 		if f.lowFirst = words.OneOf("high first", "low first") == "low first"; f.registers() == 1 {
-			flaws.at(words, "one register has no order of words")
+			flaws.at(words, gauge.Say("layout.one-register"))
 		}
 	}
 	l.Pause = flaws.within(fm.Get("pause"), shortestPause, longestPause, 20e6)
 	fm.Done()
 	if l.Mode != "" && l.Mode != gauge.ModePoll {
-		flaws.at(m.Get("mode"), "a gauge on Modbus is asked: write mode: poll")
+		flaws.at(m.Get("mode"), gauge.Say("layout.modbus-poll"))
 	}
 	for _, key := range []string{"frame", "match", "bits", "units", "overrange", "decimal", "request"} {
 		if other := m.Get(key); other.Given() {
-			flaws.at(other, "a layout of Modbus registers has no %q", key)
+			flaws.at(other, gauge.Say("layout.modbus-no", gauge.Text("key", key)))
 		}
 	}
 	l.modbus = f

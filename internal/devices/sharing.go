@@ -57,20 +57,20 @@ func CheckPorts(gauges []Gauge) {
 // checkShared reports why a gauge cannot share the line of one before it. What
 // is asked for can be told apart by time; what comes unasked, by its channel.
 func checkShared(first, g *Gauge) {
-	problem := func(format string, args ...any) {
-		g.at.Problemf("gauge %q is on the same port as gauge %q (%s): "+format, append([]any{g.ID, first.ID, g.lineKey()}, args...)...)
+	problem := func(code string, args ...gauge.Arg) {
+		g.at.Wrong(gauge.Say("station.shared", gauge.Text("gauge", g.ID), gauge.Text("other", first.ID), gauge.Text("line", g.lineKey()), gauge.Nested("why", gauge.Say(code, args...))))
 	}
 	polled := first.Mode == gauge.ModePoll && g.Mode == gauge.ModePoll
 	switch {
 	case first.Layout == nil || g.Layout == nil: // has been reported
 	case !polled && !(first.Layout == g.Layout && g.Layout.ChannelInFrame()):
-		problem("a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel")
+		problem("station.shared.one")
 	case first.Mode != g.Mode:
-		problem("both have the mode %s, or neither", first.Mode)
+		problem("station.shared.mode", gauge.Text("mode", string(first.Mode)))
 	case first.Layout == g.Layout && first.Channel == g.Channel:
-		problem("both have the channel %q", g.Channel)
+		problem("station.shared.channel", gauge.Text("channel", g.Channel))
 	case first.Line != g.Line || first.RFC2217 != g.RFC2217:
-		problem("the line cannot be set in two ways")
+		problem("station.shared.line")
 	}
 }
 

@@ -2,7 +2,6 @@ package devices
 
 import (
 	"embed"
-	"errors"
 	"fmt"
 	"maps"
 	"path"
@@ -23,7 +22,7 @@ func (ls Layouts) Find(name string) (*Layout, error) {
 	if l, found := ls[name]; found {
 		return l, nil
 	}
-	return nil, errors.New(gauge.None("layout", name, slices.Collect(maps.Keys(ls))))
+	return nil, gauge.NotFound("station.layout-missing", gauge.Text("layout", name), gauge.Others("others", name, slices.Collect(maps.Keys(ls))))
 }
 
 // Broken notes that there is a layout of that name whose file has problems.
@@ -36,7 +35,7 @@ func (ls Layouts) Broken(name string) {
 // Add puts a layout in; a second one of the same name is an error.
 func (ls Layouts) Add(l *Layout) error {
 	if ls[l.Name] != nil {
-		return fmt.Errorf("there are two layouts with the name %q: give yours another name", l.Name)
+		return gauge.WrongInput("station.layout-twice", gauge.Text("layout", l.Name))
 	}
 	ls[l.Name] = l
 	return nil

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"log/slog"
 	"os"
-	"strings"
 	"time"
 
 	"gauged/internal/gauge"
@@ -42,10 +41,10 @@ func ReadSwitches(v shopfile.Value, gauges []Gauge) []Switch {
 	for _, e := range v.Map().Entries() {
 		s := readSwitch(e.Key.Word(), e.Value, ids)
 		if ids[s.ID] {
-			e.Key.Problemf("%q is the id of a gauge: give the switch another", s.ID)
+			e.Key.Wrong(gauge.Say("station.switch-id", shopfile.Quoted("id", s.ID)))
 		}
 		if other, taken := keyboards[resolved(s.Keyboard)]; taken && s.Keyboard != "" {
-			e.Value.Problemf("the keyboard %s is that of %q already", s.Keyboard, other)
+			e.Value.Wrong(gauge.Say("station.switch-keyboard", shopfile.Quoted("keyboard", s.Keyboard), shopfile.Quoted("other", other)))
 		}
 		keyboards[resolved(s.Keyboard)] = s.ID
 		switches = append(switches, s)
@@ -58,23 +57,23 @@ func readSwitch(id string, v shopfile.Value, gauges map[string]bool) Switch {
 	s := Switch{ID: id, Title: m.Get("title").Text(), Keys: map[uint16]gauge.Meaning{}}
 	keyboard := m.Need("keyboard")
 	if s.Keyboard = keyboard.Text(); keyboard.Given() && s.Keyboard == "" {
-		keyboard.Problemf("name the switch by its path, such as /dev/input/by-id/usb-...-event-kbd, or by its USB serial number")
+		keyboard.Wrong(gauge.Say("station.switch-path"))
 	}
 	keys := m.Need("keys")
 	for _, e := range keys.Map().Entries() {
 		code, known := keyNamed(e.Key.Text())
 		if !known {
-			e.Key.Problemf("%q is no name of a key: write the character that it types, or one of %s", e.Key.Text(), strings.Join(keyNames(), ", "))
+			e.Key.Wrong(gauge.Say("station.no-key", e.Key.As("key"), gauge.Texts("known", keyNames())))
 		}
 		s.Keys[code] = gauge.Meaning(e.Value.OneOf(string(gauge.MeansCapture), string(gauge.MeansDiscard), string(gauge.MeansNext)))
 	}
 	if keys.Given() && len(s.Keys) == 0 {
-		keys.Problemf(`say what a key is for, such as {f13: capture, f14: discard, f15: next}`)
+		keys.Wrong(gauge.Say("station.keys-empty"))
 	}
 	if bench := m.Get("gauges"); bench.Given() {
 		for _, one := range bench.List() {
-			if s.Gauges = append(s.Gauges, one.Text()); !gauges[one.Text()] {
-				one.Problemf("there is no gauge %q", one.Text())
+			if s.Gauges = append(s.Gauges, one.Text()); one.Text() != "" && !gauges[one.Text()] {
+				one.Wrong(gauge.Say("station.no-gauge", one.As("gauge")))
 			}
 		}
 	}
@@ -124,6 +123,6 @@ func (g *Gauge) readPress(v shopfile.Value) {
 	}
 	g.Press = gauge.Meaning(v.OneOf(string(gauge.MeansCapture), string(gauge.MeansDiscard), string(gauge.MeansNext)))
 	if g.Mode != gauge.ModeButton && g.Mode != "" {
-		v.Problemf("only a gauge with mode button is pressed")
+		v.Wrong(gauge.Say("station.not-pressed"))
 	}
 }

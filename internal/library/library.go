@@ -2,7 +2,7 @@
 package library
 
 import (
-	"fmt"
+	"errors"
 	"maps"
 	"slices"
 	"strings"
@@ -12,6 +12,9 @@ import (
 	"gauged/internal/shopfile"
 	"gauged/internal/vet"
 )
+
+// kindWords are the keys of the words for the kinds of files.
+var kindWords = map[string]string{KindProcedure: "library.kind.procedure", KindParts: "library.kind.parts"}
 
 // Kinds of files that the history keeps.
 const (
@@ -45,12 +48,12 @@ type File struct {
 // file and example: its error ends the reading and is returned.
 func New(ended func() error, procedures, families []Source) (*Library, error) {
 	l := &Library{procedures: map[string]*procedure.Procedure{}, families: procedure.Families{}}
-	var problems []string
+	var problems []error
 	broken := map[string]bool{} // families whose files have problems of their own
 	paths := map[string]string{}
 	taken := func(kind, id, path string) bool {
 		if before, ok := paths[kind+id]; ok {
-			problems = append(problems, fmt.Sprintf("%s:1:1: the %s id %q is taken by %s", path, kind, id, before))
+			problems = append(problems, shopfile.Problem{File: path, Line: 1, Column: 1, Says: gauge.Say("library.id-taken", gauge.Word("kind", kindWords[kind]), gauge.Text("id", id), gauge.Text("before", before))})
 			return true
 		}
 		paths[kind+id] = path
@@ -62,11 +65,11 @@ func New(ended func() error, procedures, families []Source) (*Library, error) {
 		}
 		f, err := procedure.ReadFamily(file.Path, file.Content)
 		if err != nil {
-			problems = append(problems, err.Error())
+			problems = append(problems, err)
 			broken[shopfile.NameIn(file.Content, "family")] = true
 		} else if !taken(KindParts, f.ID, file.Path) {
 			if err := f.CheckSteps(); err != nil {
-				problems = append(problems, err.Error())
+				problems = append(problems, err)
 			}
 			l.families[f.ID] = f
 			l.files = append(l.files, File{file, KindParts, f.ID, f.Hash})
@@ -78,13 +81,13 @@ func New(ended func() error, procedures, families []Source) (*Library, error) {
 		}
 		p, err := vet.ReadProcedure(file.Path, file.Content)
 		if err != nil {
-			problems = append(problems, err.Error())
+			problems = append(problems, err)
 		} else if !taken(KindProcedure, p.ID, file.Path) {
 			if lacks := p.Lacks(l.families); lacks != "" && broken[lacks] {
 				continue
 			}
 			if err := l.together(ended, p, file.Path); err != nil {
-				problems = append(problems, err.Error())
+				problems = append(problems, err)
 			}
 			l.procedures[p.ID] = p
 			l.files = append(l.files, File{file, KindProcedure, p.ID, p.Hash})
@@ -94,7 +97,7 @@ func New(ended func() error, procedures, families []Source) (*Library, error) {
 		return nil, err
 	}
 	if len(problems) > 0 {
-		return nil, fmt.Errorf("%s", strings.Join(problems, "\n"))
+		return nil, errors.Join(problems...)
 	}
 	return l, nil
 }
@@ -194,7 +197,7 @@ func (l *Library) With(ended func() error, kind, id string, content []byte) (*Li
 		return nil, err
 	}
 	if _, err := next.File(kind, id); err != nil {
-		return nil, fmt.Errorf("%s:1:1: this file is %s %q and cannot take another id here: jobs and the history know it by that", at.Path, kind, id)
+		return nil, shopfile.Problem{File: at.Path, Line: 1, Column: 1, Says: gauge.Say("library.other-id", gauge.Word("kind", kindWords[kind]), gauge.Text("id", id))}
 	}
 	return next, nil
 }

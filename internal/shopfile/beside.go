@@ -2,9 +2,10 @@ package shopfile
 
 import (
 	"bytes"
-	"gauged/internal/gauge"
 	"path/filepath"
 	"strings"
+
+	"gauged/internal/gauge"
 )
 
 // Beside is a table that lies in a CSV file of its own beside the file that names it.

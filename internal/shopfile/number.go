@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -75,7 +76,14 @@ func point(text string) string { return strings.Replace(text, ",", ".", 1) }
 // between quotes.
 func numberSays(err error) gauge.Message {
 	if e := (*gauge.NumberError)(nil); errors.As(err, &e) {
-		return (&gauge.NumberError{Text: shown(e.Text), Kind: e.Kind, Err: e.Err}).Tell()
+		m := e.Tell()
+		m.Args = slices.Clone(m.Args)
+		for i, a := range m.Args {
+			if a.Name == "text" {
+				m.Args[i] = Quoted("text", e.Text)
+			}
+		}
+		return m
 	}
 	return gauge.Told(err)
 }

@@ -1,8 +1,9 @@
 package shopfile
 
 import (
-	"gauged/internal/gauge"
 	"strings"
+
+	"gauged/internal/gauge"
 
 	"go.yaml.in/yaml/v4"
 )

@@ -83,6 +83,25 @@ func (ps Problems) Tell() gauge.Message {
 	return gauge.Say("refusal.several", gauge.List("problems", lines...))
 }
 
+// Each parts an error into the problems that it tells: those of Problems, and those of
+// errors that are joined.
+func Each(err error) (all []error) {
+	switch e := err.(type) {
+	case nil:
+	case Problems:
+		for _, p := range e {
+			all = append(all, p)
+		}
+	case interface{ Unwrap() []error }:
+		for _, one := range e.Unwrap() {
+			all = append(all, Each(one)...)
+		}
+	default:
+		all = []error{err}
+	}
+	return all
+}
+
 // Document is a parsed file that collects its problems.
 type Document struct {
 	name     string

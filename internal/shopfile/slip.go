@@ -79,6 +79,7 @@ func (d *Document) tabNear(line int) (at, column int) {
 
 var (
 	leadingDigits  = regexp.MustCompile(`^[+-]?[0-9]+$`)
+	lastOfSum      = regexp.MustCompile(`[-+*/(] *[0-9]+$`)
 	trailingDigits = regexp.MustCompile(`^[0-9]+$`)
 )
 
@@ -120,7 +121,7 @@ func (m *Map) torn(key, value *yaml.Node) bool {
 	} else if one := withUnit.FindStringSubmatch(raw); one != nil {
 		start.Wrong(gauge.Say("entry.number-alone", Quoted("text", raw), gauge.Text("number", point(one[1]))))
 		m.at.doc.tell(&whole)
-	} else if leadingDigits.MatchString(before.Value) && trailingDigits.MatchString(key.Value) {
+	} else if (leadingDigits.MatchString(before.Value) || lastOfSum.MatchString(before.Value)) && trailingDigits.MatchString(key.Value) {
 		whole.Value = before.Value + "." + key.Value
 		at.Wrong(gauge.Say("entry.number-torn", Quoted("text", before.Value+","+key.Value), Quoted("number", whole.Value)))
 	} else {

@@ -1,6 +1,7 @@
 package shopfile
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -237,6 +238,11 @@ func (v Value) Bool() bool {
 		return true
 	}
 	return false
+}
+
+// IsBool reports whether the value is yes or no, without complaint if not.
+func (v Value) IsBool() bool {
+	return v.Given() && slices.Contains([]string{"yes", "no", "true", "false"}, v.node.Value)
 }
 
 // Duration returns a time such as 250ms, 3s or 2h.

@@ -86,7 +86,7 @@ func readFaults(v shopfile.Value, u gauge.Unit) (f Faults) {
 	for _, e := range v.Map().Entries() {
 		next, err := f.with(e.Key.Word(), e.Value.Text(), u)
 		if err != nil {
-			e.Value.Problemf("%v", err)
+			e.Value.Wrong(gauge.Told(err))
 			continue
 		}
 		f = next

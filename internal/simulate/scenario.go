@@ -47,13 +47,13 @@ func readGauge(name string, v shopfile.Value, layouts func(string) (*devices.Lay
 	layout := m.Need("layout")
 	var err error
 	if g.Layout, err = layouts(layout.Text()); err != nil {
-		layout.Problemf("%v", err)
+		layout.Wrong(gauge.Told(err))
 	}
 	g.Unit = m.Need("unit").SentUnit()
 	g.readMode(m.Get("mode"))
 	if every := m.Get("every"); every.Given() {
 		if g.Every = every.Duration(); g.Every < time.Millisecond {
-			every.Followerf("%q is too short: at least 1ms", every.Text())
+			every.Follows(gauge.Say("station.every-short", every.As("text")))
 		}
 	}
 	g.Value = m.Need("value").Length(g.Unit)
@@ -65,7 +65,7 @@ func readGauge(name string, v shopfile.Value, layouts func(string) (*devices.Lay
 	g.readDecimals(v, m.Get("decimals"))
 	faults := m.Get("faults")
 	if g.Faults = readFaults(faults, g.Unit); g.Faults.Battery > 0 && g.Layout != nil && !g.Layout.FlagsBattery(g.Unit) {
-		faults.Problemf("low_battery: layout %s has no good example in %v with the status low battery", g.Layout.Name, g.Unit)
+		faults.Wrong(gauge.Say("station.no-battery", gauge.Text("layout", g.Layout.Name), gauge.Text("unit", g.Unit.String())))
 	}
 	m.Done()
 	return g
@@ -80,7 +80,7 @@ func (g *Gauge) readMode(v shopfile.Value) {
 	}
 	g.Mode = gauge.Mode(v.OneOf(string(gauge.ModeButton), string(gauge.ModeStream), string(gauge.ModePoll)))
 	if g.Layout != nil && g.Mode == gauge.ModePoll && len(g.Layout.RequestTo("")) == 0 {
-		v.Problemf("the layout %s has no request to answer", g.Layout.Name)
+		v.Wrong(gauge.Say("station.no-request", gauge.Text("layout", g.Layout.Name)))
 	}
 }
 
@@ -96,14 +96,14 @@ func (g *Gauge) readDecimals(v, decimals shopfile.Value) {
 		return
 	}
 	if _, err := g.Layout.Encode(rounded(g.Value, g.Unit, g.Decimals), g.Unit, g.Decimals, ""); err != nil {
-		v.Problemf("%v", err)
+		v.Wrong(gauge.Told(err))
 	}
 }
 
 func size(v shopfile.Value, u gauge.Unit) gauge.Length {
 	l := v.Length(u)
 	if most := 1000 * gauge.Millimetre.Size(); l < 0 || l > most {
-		v.Problemf("%q is not between 0 and a metre", v.Text())
+		v.Wrong(gauge.Say("station.noise", v.As("text")))
 		return 0
 	}
 	return l

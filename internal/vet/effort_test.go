@@ -54,7 +54,7 @@ func TestCheckIsBounded(t *testing.T) {
 func TestTooManyBentResultsAreRefused(t *testing.T) {
 	long := "sqrt(" + strings.Repeat("a*b + ", 99) + "a*b)"
 	_, err := ReadProcedure("p.yaml", []byte(strings.ReplaceAll(string(loaded("a", 20, 0)), "sqrt(a*a+b*b)", long)))
-	want := "p.yaml:23:8: up to here the formulas that bend, such as products and roots of what is measured, have 6045 names, numbers and signs"
+	want := "p.yaml:23:8: up to here the formulas that bend, such as products and roots, have 6045 names, numbers and signs"
 	if err == nil || !strings.HasPrefix(err.Error(), want) {
 		t.Errorf("got %v, want %s", err, want)
 	}

@@ -2,7 +2,6 @@ package vet
 
 import (
 	"errors"
-	"fmt"
 	"math/big"
 	"slices"
 	"strings"
@@ -12,6 +11,7 @@ import (
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // CheckExamples runs the procedure's examples, as if every part were in stock.
@@ -41,19 +41,19 @@ func CheckExamplesUntil(p *procedure.Procedure, parts procedure.Parts, ended fun
 		}
 		e, err := effort.Evaluate(p, full, compute.Input{Readings: x.Readings, Fitted: x.Fitted})
 		if effort.Spent() {
-			problems = append(problems, fmt.Errorf("%s: up to %s the examples need too many Monte Carlo runs, because formulas bend within the uncertainty of what they are given: give fewer examples or fewer such results", x.Place, x.Called()))
+			problems = append(problems, shopfile.ProblemAt(x.Place, gauge.Say("example.effort", x.Called())))
 			break
 		}
 		if err != nil {
-			problems = append(problems, fmt.Errorf("%s: %s cannot be computed: %w", x.Place, x.Called(), err))
+			problems = append(problems, shopfile.ProblemAt(x.Place, gauge.Say("example.no-value", x.Called(), gauge.Because("why", err))))
 			continue
 		}
 		for _, want := range x.Wants {
-			if text, ok := compareAnswer(&x, p, &e, want); !ok {
+			if off, ok := compareAnswer(&x, p, &e, want); !ok {
 				if unfit == "" && e.Outcome == evaluate.NothingFits {
 					unfit = want.Place
 				}
-				problems = append(problems, fmt.Errorf("%s: %s: %s: find out whether the print or the file has the slip", want.Place, x.Called(), text))
+				problems = append(problems, shopfile.ProblemAt(want.Place, gauge.Say("example.slip", x.Called(), gauge.Nested("off", off))))
 			}
 		}
 	}
@@ -76,28 +76,35 @@ func stocked(f *procedure.Family) *procedure.Family {
 }
 
 // compare reports whether an answer comes out, and if not says how.
-func compareAnswer(x *procedure.Example, p *procedure.Procedure, e *evaluate.Evaluation, want procedure.Wanted) (string, bool) {
-	name := strings.Join(want.At, " ")
+func compareAnswer(x *procedure.Example, p *procedure.Procedure, e *evaluate.Evaluation, want procedure.Wanted) (off gauge.Message, ok bool) {
+	name := gauge.Text("name", strings.Join(want.At, " "))
 	if want.Number == nil {
 		got := word(e, want.At)
 		if got == want.Text {
-			return "", true
+			return off, true
 		}
-		return fmt.Sprintf("%s: got %s, wanted %s%s", name, orNothing(got), want.Text, reasons(e)), false
+		args := []gauge.Arg{name, gauge.Text("wanted", want.Text), reasons(e)}
+		if got == "" {
+			return gauge.Say("example.nothing", args...), false
+		}
+		return gauge.Say("example.other-word", append(args, gauge.Text("got", got))...), false
 	}
 	got, u, ok := number(e, p, want.At)
 	if !ok {
-		return fmt.Sprintf("%s: got nothing, wanted %s%s", name, want.Unit.Quantity(want.Text), reasons(e)), false
+		return gauge.Say("example.nothing", name, gauge.Shown("wanted", want.Text, want.Unit), reasons(e)), false
 	}
 	exactly := formula.Exact(got, u)
 	if agrees(x, exactly, want) {
-		return "", true
+		return off, true
 	}
-	text := fmt.Sprintf("%s: got %s, wanted %s, difference %s", name, p.ShowComputed(exactly, want.Unit), want.Unit.Quantity(want.Text), p.ShowComputed(new(big.Rat).Sub(exactly, want.Number), want.Unit))
+	args := []gauge.Arg{
+		name, gauge.Typed("got", p.ShowComputed(exactly, want.Unit)), gauge.Shown("wanted", want.Text, want.Unit),
+		gauge.Typed("difference", p.ShowComputed(new(big.Rat).Sub(exactly, want.Number), want.Unit)),
+	}
 	if !x.Cut && formula.Round(formula.ToZero, exactly, want.Digit).Cmp(want.Number) == 0 {
-		text += "; the print seems to cut digits off instead of rounding: if so, say digits: cut off in the example"
+		return gauge.Say("example.cut-off", args...), false
 	}
-	return text, false
+	return gauge.Say("example.other-number", args...), false
 }
 
 // agrees compares a value with the printed one to its last digit.
@@ -109,20 +116,17 @@ func agrees(x *procedure.Example, got *big.Rat, want procedure.Wanted) bool {
 	return off.Abs(off).Mul(off, big.NewRat(2, 1)).Cmp(want.Digit) <= 0
 }
 
-func orNothing(text string) string {
-	if text == "" {
-		return "nothing"
-	}
-	return text
-}
-
-// reasons says in brackets where the evaluation stands and what it found.
-func reasons(e *evaluate.Evaluation) string {
-	texts := []string{"outcome " + string(e.Outcome)}
+// reasons says where the evaluation stands and what it found.
+func reasons(e *evaluate.Evaluation) gauge.Arg {
+	args := []gauge.Arg{gauge.Text("outcome", string(e.Outcome))}
+	var found []gauge.Arg
 	for _, f := range e.Findings {
-		texts = append(texts, told(f.Says))
+		found = append(found, gauge.Nested("", f.Says))
 	}
-	return " (" + strings.Join(texts, "; ") + ")"
+	if len(found) > 0 {
+		args = append(args, gauge.List("found", found...))
+	}
+	return gauge.Nested("reasons", gauge.Say("example.reasons", args...))
 }
 
 // fitAt is the fit of a place, and the rest of the path; without a place the one fit.

@@ -1,29 +1,30 @@
 package vet
 
 import (
-	"fmt"
 	"math/big"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // slippedUnits are by how much thicknesses are off that are written in another unit than
 // their file says.
 var slippedUnits = []struct {
 	times *big.Rat // of what was meant
-	text  string
+	shown string
+	code  string
 }{
-	{big.NewRat(254, 10), "25.4 times too thick"},
-	{big.NewRat(10, 254), "25.4 times too thin"},
-	{big.NewRat(1000, 1), "1000 times too thick"},
-	{big.NewRat(1, 1000), "1000 times too thin"},
-	{big.NewRat(25400, 1), "25400 times too thick"},
-	{big.NewRat(1, 25400), "25400 times too thin"},
-	{big.NewRat(10, 1), "ten times too thick"},
-	{big.NewRat(1, 10), "ten times too thin"},
+	{big.NewRat(254, 10), "25.4", "example.too-thick"},
+	{big.NewRat(10, 254), "25.4", "example.too-thin"},
+	{big.NewRat(1000, 1), "1000", "example.too-thick"},
+	{big.NewRat(1, 1000), "1000", "example.too-thin"},
+	{big.NewRat(25400, 1), "25400", "example.too-thick"},
+	{big.NewRat(1, 25400), "25400", "example.too-thin"},
+	{big.NewRat(10, 1), "10", "example.too-thick"},
+	{big.NewRat(1, 10), "10", "example.too-thin"},
 }
 
 // slippedFamily says of a procedure whose examples do not come out that they all do once
@@ -38,7 +39,7 @@ func slippedFamily(p *procedure.Procedure, parts procedure.Families, place strin
 			}
 			tried[id] = scaled(parts[id], new(big.Rat).Inv(slip.times))
 			if tried[id] != nil && comesOut(p, tried) {
-				return fmt.Errorf("%s: the thicknesses of part family %s are %s for this example: correct them, or the unit of the family, which is %v", place, id, slip.text, parts[id].Unit)
+				return shopfile.ProblemAt(place, gauge.Say("example.family-unit", gauge.Text("family", id), gauge.Nested("slip", gauge.Say(slip.code, gauge.Shown("times", slip.shown, gauge.UnitUnknown))), gauge.Text("unit", parts[id].Unit.String())))
 			}
 		}
 	}

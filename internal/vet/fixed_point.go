@@ -1,11 +1,9 @@
 package vet
 
 import (
-	"fmt"
 	"maps"
 	"math/big"
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
@@ -46,13 +44,13 @@ func fixedPoints(p *procedure.Procedure, m *shopfile.Map) {
 			}
 			for _, g := range tried {
 				if g.unguarded(p, 3) {
-					at(i).Problemf("%s", g.text(p))
+					at(i).Wrong(g.says(p))
 					return
 				}
 			}
 		}
 		if sum, ok := together(all); ok && sum.unguarded(p, 2) {
-			at(0).Problemf("%s", sum.text(p))
+			at(0).Wrong(sum.says(p))
 			return
 		}
 	}
@@ -354,8 +352,8 @@ func (g growth) lengths(p *procedure.Procedure) []procedure.Step {
 	return steps
 }
 
-// text names the fault with its remedies.
-func (g growth) text(p *procedure.Procedure) string {
+// says names the fault with its remedies.
+func (g growth) says(p *procedure.Procedure) gauge.Message {
 	var names []string
 	said := g.saidOfPlay(p)
 	for _, s := range g.lengths(p) {
@@ -364,9 +362,7 @@ func (g growth) text(p *procedure.Procedure) string {
 		}
 	}
 	if _, differs := g.tight(p); differs {
-		how := "with the wanted part in and no play left to be felt, two readings that are taken off each other are the same and this sum asks for a thicker one again, so that a preload would be put in twice: say of %s what it is; where two of them make a play, name their difference under values and say there play: must be felt or play: just taken up; play: no for what is neither"
-		return fmt.Sprintf(how, strings.Join(names, ", "))
+		return gauge.Say("entry.preload-twice-difference", gauge.Texts("names", names))
 	}
-	return fmt.Sprintf("with the wanted part in and no play left to be felt, this sum asks for a thicker one again, so that a preload would be put in twice: say of %s what it is, with play: must be felt for a play, play: just taken up for parts that only take the play up, play: no for what is neither",
-		strings.Join(names, ", "))
+	return gauge.Say("entry.preload-twice", gauge.Texts("names", names))
 }

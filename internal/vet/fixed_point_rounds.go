@@ -39,12 +39,14 @@ func roundsFixed(p *procedure.Procedure, next shopfile.Value) {
 					if low[i].Cmp(high[i]) > 0 {
 						low[i], high[i] = high[i], low[i]
 					}
-					at := "a part"
-					if place.Name != "" {
-						at = "a part at " + place.Name
+					args := []gauge.Arg{
+						gauge.Typed("thickness", p.ShowComputed(is, p.Unit)),
+						gauge.Typed("low", p.ShowComputed(low[i], p.Unit)), gauge.Typed("high", p.ShowComputed(high[i], p.Unit)),
 					}
-					next.Problemf("with %s of %s in, and the proof between its limits, the next round would ask for %s to %s: it must ask for the part that is in; look at what each measurement of the next round is",
-						at, p.ShowComputed(is, p.Unit), p.ShowComputed(low[i], p.Unit), p.ShowComputed(high[i], p.Unit))
+					if place.Name != "" {
+						args = append(args, gauge.Text("place", place.Name))
+					}
+					next.Wrong(gauge.Say("entry.rounds-not-fixed", args...))
 					return
 				}
 			}

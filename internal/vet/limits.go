@@ -4,6 +4,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -15,7 +16,7 @@ func CheckWidths(p *procedure.Procedure, path string, content []byte) error {
 	doc := shopfile.Parse(path, content)
 	m := doc.Root().Map()
 	for _, n := range evaluate.NarrowOf(p) {
-		resultAt(m, n.Result, n.Place).Problemf("%s: %s", n.Result, told(n.Says))
+		resultAt(m, n.Result, n.Place).Wrong(gauge.Say("entry.narrow", gauge.Text("result", n.Result), gauge.Nested("says", n.Says)))
 	}
 	return doc.Err()
 }
@@ -45,7 +46,7 @@ func answersInTime(p *procedure.Procedure, m *shopfile.Map) {
 	terms := 0
 	for _, b := range doubt.BentOf(p) {
 		if terms += b.Terms; terms > doubt.MostBent {
-			resultAt(m, b.Result, b.Place).Problemf("up to here the formulas that bend, such as products and roots of what is measured, have %d names, numbers and signs, with the values that they use; more than %d take a station too long after each reading: judge fewer such results, or parts of them in a procedure of their own", terms, doubt.MostBent)
+			resultAt(m, b.Result, b.Place).Wrong(gauge.Say("entry.bent-long", gauge.Count("terms", terms), gauge.Count("most", doubt.MostBent)))
 			return
 		}
 	}

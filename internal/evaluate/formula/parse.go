@@ -1,10 +1,11 @@
 package formula
 
 import (
-	"gauged/internal/gauge"
-	"gauged/internal/shopfile"
 	"math/big"
 	"strings"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // Operation is what a node of an expression does.

@@ -1,9 +1,10 @@
 package formula
 
 import (
-	"gauged/internal/gauge"
 	"math/big"
 	"slices"
+
+	"gauged/internal/gauge"
 )
 
 // Functions that take a value to a step, such as round(x, 0.05).

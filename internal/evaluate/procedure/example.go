@@ -1,10 +1,10 @@
 package procedure
 
 import (
-	"fmt"
 	"math/big"
 
 	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // Example is a printed example of the manual: readings, and the answer that
@@ -44,10 +44,10 @@ const (
 
 var answers = []string{AnswerOutcome, AnswerPart, answerGap, AnswerAim, AnswerPlay, AnswerPreload, AnswerMin, AnswerMax}
 
-// Called names the example in a problem.
-func (x *Example) Called() string {
+// Called is the argument example of a problem: which example it is.
+func (x *Example) Called() gauge.Arg {
 	if x.Title == "" {
-		return "the example"
+		return gauge.Nested("example", gauge.Say("example.only"))
 	}
-	return fmt.Sprintf("the example %q", x.Title)
+	return gauge.Nested("example", gauge.Say("example.titled", shopfile.Quoted("title", x.Title)))
 }
