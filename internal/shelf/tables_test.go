@@ -9,6 +9,7 @@ import (
 	"gauged/internal/job"
 	"gauged/internal/library"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 // The procedure and its tables are invented for these tests.
@@ -94,7 +95,7 @@ func TestTableFileProblemsAtReload(t *testing.T) {
 	r := tabled(t)
 	r.write("chart.csv", strings.Replace(oldChart, "1.20", "1,20", 1))
 	_, err := r.Reload(t.Context())
-	if want := r.path("chart.csv") + ":3:14: the line has 3 cells"; err == nil || !strings.Contains(err.Error(), want) {
+	if want := r.path("chart.csv") + ":3:14: the line has 3 cells"; err == nil || !strings.Contains(words.In(words.English).Error(err), want) {
 		t.Errorf("got %v, want %s", err, want)
 	}
 	if got := more(t, r.found()); got != "1.20" {
