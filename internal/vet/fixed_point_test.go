@@ -10,7 +10,7 @@ import (
 // TestFixedPoint: a sum that asks for more with the wanted part in is refused
 // until a measurement says how it stands with the play.
 func TestFixedPoint(t *testing.T) {
-	refused := "with the wanted part in, no play is left to be felt; this sum then asks for a thicker part again, and a preload would be put in twice: say of %s what it is, with play: must be felt for a play, play: just taken up for parts that only take the play up, play: no for what is neither"
+	refused := "with the wanted part in, no play is left to be felt; this sum then asks for a thicker part again, and a preload would be put in twice. Say of %s what it is, with play: must be felt for a play, play: just taken up for parts that only take the play up, play: no for what is neither"
 	const measures = "measure: {shim: {title: s}, depth: {title: d}, end_play: {title: e}, lash: {title: l}, drag: {title: d, unit: N m}}\n" +
 		"constants: {pre: 0.05, gasket: 0.30, stiff: {value: 2, unit: N m}, hundredth: 0.01}\n"
 	fit := func(a, b string) string {
@@ -71,7 +71,7 @@ func TestDifferenceOfReadingsIsAPlay(t *testing.T) {
 	const head = "procedure: p\ntitle: t\nunit: mm\ninstruments: {dial: {resolution: 0.01}}\n" +
 		"measure: {pushed: {title: in, instrument: dial}, pulled: {title: out, instrument: dial}, trial: {title: shim}}\nconstants: {pre: 0.08}\n"
 	refused := func(at string) string {
-		return "p.yaml:" + at + ": with the wanted part in, no play is left to be felt; two readings that are taken off each other are then the same; this sum asks for a thicker part again, and a preload would be put in twice: say of pushed, pulled, trial what it is; where two of them make a play, name their difference under values and say there play: must be felt or play: just taken up; play: no for what is neither"
+		return "p.yaml:" + at + ": with the wanted part in, no play is left to be felt; two readings that are taken off each other are then the same; this sum asks for a thicker part again, and a preload would be put in twice. Say of pushed, pulled, trial what it is; where two of them make a play, name their difference under values and say there play: must be felt or play: just taken up; play: no for what is neither"
 	}
 	for lines, at := range map[string]string{
 		"thickness: trial + pulled - pushed + pre\npart: made to size":                                                           "7:12",
