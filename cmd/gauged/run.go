@@ -80,6 +80,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv fu
 	}
 	if o.check {
 		fmt.Fprintf(stdout, "%s: station %s, %d gauges, %d procedures: fine\n", o.config, c.Station, len(c.Gauges), len(c.Library.Procedures()))
+		if open := c.IsOpen(); open != "" {
+			fmt.Fprintln(stdout, open)
+		}
 		if why := c.CannotKeep(); why != "" {
 			fmt.Fprintln(stdout, why)
 		}

@@ -36,6 +36,14 @@ func readAccess(v shopfile.Value) (r access.Rules) {
 	return r
 }
 
+// IsOpen says that nobody is asked who they are, where it is so; empty where they are.
+func (c *Config) IsOpen() string {
+	if !c.Access.Open {
+		return ""
+	}
+	return "access: open: nobody is asked who they are, and whoever reaches this machine's doors may do everything under any name"
+}
+
 // network reads an address, or a network as its address and the bits that are fixed.
 func network(text string) (netip.Prefix, bool) {
 	if prefix, err := netip.ParsePrefix(text); err == nil {

@@ -151,7 +151,7 @@ func checkFile(ctx context.Context, file library.Source, getenv func(string) str
 	case "station":
 		var config *Config
 		if config, err = Load(ctx, file.Path, getenv); err == nil {
-			c.ID, c.Note = config.Station, config.CannotKeep()
+			c.ID, c.Note = config.Station, strings.Trim(config.CannotKeep()+"; "+config.IsOpen(), "; ")
 		}
 	case "scenario":
 		err = checkScenario(file)

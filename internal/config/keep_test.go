@@ -21,7 +21,7 @@ func TestCannotKeep(t *testing.T) {
 		"new/below/history.db":  "",
 	} {
 		path := filepath.Join(dir, "station.yaml")
-		if err := os.WriteFile(path, []byte("station: trial\naccess: open\nhistory: "+history+"\ngauges: {}\n"), 0o600); err != nil {
+		if err := os.WriteFile(path, []byte("station: trial\nhistory: "+history+"\ngauges: {}\n"), 0o600); err != nil {
 			t.Fatal(err)
 		}
 		checked, err := Check(t.Context(), []string{path}, func(string) string { return "" })

@@ -88,3 +88,17 @@ func TestRolesOfTheContract(t *testing.T) {
 		t.Errorf("%d roles", values.Len())
 	}
 }
+
+// TestOpenIsTold: an open daemon says so, and a closed one does not.
+func TestOpenIsTold(t *testing.T) {
+	r := newClosedRig(t, access.Rules{})
+	_, secret := r.token(access.RoleReader)
+	closed, err := gaugedv1.NewServerServiceClient(r.conn).GetServerInfo(showing(t.Context(), secret), &gaugedv1.GetServerInfoRequest{})
+	if err != nil || closed.GetAccessOpen() {
+		t.Errorf("%v, %v", closed, err)
+	}
+	open, err := gaugedv1.NewServerServiceClient(r.rig.conn).GetServerInfo(t.Context(), &gaugedv1.GetServerInfoRequest{})
+	if err != nil || !open.GetAccessOpen() {
+		t.Errorf("%v, %v", open, err)
+	}
+}

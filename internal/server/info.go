@@ -16,12 +16,13 @@ type infoService struct {
 	gaugedv1.UnimplementedServerServiceServer
 	station *station.Station
 	info    Info
+	open    bool // nobody is asked who they are
 }
 
 func (s *infoService) GetServerInfo(ctx context.Context, _ *gaugedv1.GetServerInfoRequest) (*gaugedv1.GetServerInfoResponse, error) {
 	answer := &gaugedv1.GetServerInfoResponse{
 		Station: s.info.Name, Version: s.info.Version, Contract: string(gaugedv1.File_gauged_v1_server_proto.Package()), StartTime: timestamppb.New(s.info.Started),
-		HistoryId: s.station.ID(), LastSeq: s.station.Newest(), Languages: s.info.Languages, StretchId: s.station.Stretch(),
+		HistoryId: s.station.ID(), LastSeq: s.station.Newest(), Languages: s.info.Languages, StretchId: s.station.Stretch(), AccessOpen: s.open,
 		Head: wire.Head(s.station.Head()), StationKey: s.station.PublicKey(),
 	}
 	for _, d := range s.station.Quarantine.Jobs() {

@@ -86,7 +86,7 @@ func New(o Options) *Server {
 	gaugedv1.RegisterHealthServiceServer(s.grpc, &healthService{station: o.Station})
 	gaugedv1.RegisterStudyServiceServer(s.grpc, &studyService{station: o.Station})
 	gaugedv1.RegisterAccessServiceServer(s.grpc, &accessService{station: o.Station, pairing: o.Pairing})
-	gaugedv1.RegisterServerServiceServer(s.grpc, &infoService{station: o.Station, info: o.Info})
+	gaugedv1.RegisterServerServiceServer(s.grpc, &infoService{station: o.Station, info: o.Info, open: o.Guard.Open()})
 	for name := range s.grpc.GetServiceInfo() {
 		s.health.SetServingStatus(name, healthv1.HealthCheckResponse_SERVING)
 	}

@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"strings"
 
+	"gauged/internal/access"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/library"
@@ -73,6 +74,14 @@ func (s *Shelf) Reload(ctx context.Context) ([]library.File, error) {
 	return s.released(ctx, s.read)
 }
 
+// releasedBy is who has files read again, where that is known; who wrote them is not.
+func releasedBy(ctx context.Context) string {
+	if c, _ := access.From(ctx); c.Name != "" {
+		return c.Name
+	}
+	return station.ByFile
+}
+
 // Renew does the same with what read reads, now and from now on, once that is without
 // problems: a station's configuration may name other files than it did.
 func (s *Shelf) Renew(ctx context.Context, read func(context.Context) (*library.Library, error)) ([]library.File, error) {
@@ -110,7 +119,7 @@ func (s *Shelf) released(ctx context.Context, read func(context.Context) (*libra
 			o.err = gauge.Refused("refusal.files.problems", gauge.Because("problems", err))
 			return
 		}
-		o.changed, o.err = s.station.Release(ctx, next, station.ByFile, "")
+		o.changed, o.err = s.station.Release(ctx, next, releasedBy(ctx), "")
 	}()
 	select {
 	case o := <-answer:

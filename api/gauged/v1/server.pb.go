@@ -91,8 +91,10 @@ type GetServerInfoResponse struct {
 	StationKey []byte `protobuf:"bytes,12,opt,name=station_key,json=stationKey,proto3" json:"station_key,omitempty"`
 	// What is wrong with the history and its disk, each in words; empty: nothing is known to be.
 	HistoryTroubles []*Message `protobuf:"bytes,13,rep,name=history_troubles,json=historyTroubles,proto3" json:"history_troubles,omitempty"`
-	unknownFields   protoimpl.UnknownFields
-	sizeCache       protoimpl.SizeCache
+	// Nobody is asked who they are: the station's file says access: open.
+	AccessOpen    bool `protobuf:"varint,14,opt,name=access_open,json=accessOpen,proto3" json:"access_open,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *GetServerInfoResponse) Reset() {
@@ -216,12 +218,19 @@ func (x *GetServerInfoResponse) GetHistoryTroubles() []*Message {
 	return nil
 }
 
+func (x *GetServerInfoResponse) GetAccessOpen() bool {
+	if x != nil {
+		return x.AccessOpen
+	}
+	return false
+}
+
 var File_gauged_v1_server_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_server_proto_rawDesc = "" +
 	"\n" +
 	"\x16gauged/v1/server.proto\x12\tgauged.v1\x1a\x17gauged/v1/history.proto\x1a\x17gauged/v1/message.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x16\n" +
-	"\x14GetServerInfoRequest\"\xf1\x03\n" +
+	"\x14GetServerInfoRequest\"\x92\x04\n" +
 	"\x15GetServerInfoResponse\x12\x18\n" +
 	"\astation\x18\x01 \x01(\tR\astation\x12\x18\n" +
 	"\aversion\x18\x02 \x01(\tR\aversion\x12\x1a\n" +
@@ -240,7 +249,9 @@ const file_gauged_v1_server_proto_rawDesc = "" +
 	"\x04head\x18\v \x01(\v2\x16.gauged.v1.HistoryHeadR\x04head\x12\x1f\n" +
 	"\vstation_key\x18\f \x01(\fR\n" +
 	"stationKey\x12=\n" +
-	"\x10history_troubles\x18\r \x03(\v2\x12.gauged.v1.MessageR\x0fhistoryTroubles2c\n" +
+	"\x10history_troubles\x18\r \x03(\v2\x12.gauged.v1.MessageR\x0fhistoryTroubles\x12\x1f\n" +
+	"\vaccess_open\x18\x0e \x01(\bR\n" +
+	"accessOpen2c\n" +
 	"\rServerService\x12R\n" +
 	"\rGetServerInfo\x12\x1f.gauged.v1.GetServerInfoRequest\x1a .gauged.v1.GetServerInfoResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 

@@ -48,7 +48,8 @@ func Command(a *app.App) *cobra.Command {
 type station struct {
 	Address   string      `json:"address"`
 	Station   string      `json:"station"`
-	Daemon    string      `json:"daemon"` // its version
+	Open      bool        `json:"access_open"` // nobody is asked who they are
+	Daemon    string      `json:"daemon"`      // its version
 	Head      string      `json:"history_head"`
 	Key       string      `json:"station_key"` // public half
 	States    states      `json:"gauges"`
@@ -103,7 +104,7 @@ func ask(ctx context.Context, d *app.Daemon) (*station, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &station{Address: d.Address, Station: info.GetStation(), Daemon: info.GetVersion(), Head: info.GetHead().GetLine(), Key: hex.EncodeToString(info.GetStationKey()), OpenJobs: []openJob{}, Attention: []attention{}}
+	s := &station{Address: d.Address, Station: info.GetStation(), Open: info.GetAccessOpen(), Daemon: info.GetVersion(), Head: info.GetHead().GetLine(), Key: hex.EncodeToString(info.GetStationKey()), OpenJobs: []openJob{}, Attention: []attention{}}
 	for _, m := range info.GetHistoryTroubles() {
 		s.look("history", s.Station, show.Told(m), "gaugectl history verify")
 	}
@@ -176,6 +177,9 @@ func (s *station) render(w io.Writer) {
 		if s.Head != "" {
 			fmt.Fprintf(tab, "History\t%s\n", s.Head)
 			fmt.Fprintf(tab, "Station key\t%s\n", s.Key)
+		}
+		if s.Open {
+			fmt.Fprintln(tab, "Access\topen: nobody is asked who they are")
 		}
 		fmt.Fprintf(tab, "Gauges\t%s\n", s.States)
 		fmt.Fprintf(tab, "Open jobs\t%d\n", len(s.OpenJobs))

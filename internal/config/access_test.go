@@ -1,0 +1,58 @@
+package config
+
+import (
+	"net/netip"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+
+	"gauged/internal/access"
+	"gauged/internal/dial"
+)
+
+// TestAccess: who may come in, the certificates and what is shown to an evaluator are
+// what the file says; a file that says nothing is closed.
+func TestAccess(t *testing.T) {
+	dir := write(t, map[string]string{
+		"closed.yaml": "station: s\nhistory: h.db\n",
+		"open.yaml":   "station: s\nhistory: h.db\naccess: open\n",
+		"full.yaml": "station: s\nhistory: h.db\nlisten: {grpc: 0.0.0.0:7411}\ntls: {own: yes, names: [bench.example], clients: shop.pem}\n" +
+			"access:\n  users: {ada: {role: technician, name: \"Ada B.\"}, backup: reader}\n  groups: {quality: quality}\n" +
+			"  certificates: {press-1: {role: station, gauges: [dial], sender: press}}\n  proxies: [127.0.0.1, 192.0.2.0/24]\n" +
+			"evaluator: {address: \"site.example:7411\", ca: site.pem, token_file: t}\n",
+	})
+	load := func(name string) *Config {
+		t.Helper()
+		c, err := Load(t.Context(), filepath.Join(dir, name), noEnv)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	if c := load("closed.yaml"); c.Access.Open || c.IsOpen() != "" || c.TLS.Given() {
+		t.Errorf("closed: %+v", c.Access)
+	}
+	if c := load("open.yaml"); !c.Access.Open || !strings.Contains(c.IsOpen(), "nobody is asked") {
+		t.Errorf("open: %+v", c.Access)
+	}
+	c := load("full.yaml")
+	if want := (access.Rules{
+		Users:        map[string]access.Grant{"ada": {Role: access.RoleTechnician, Name: "Ada B."}, "backup": {Role: access.RoleReader}},
+		Groups:       map[string]access.Grant{"quality": {Role: access.RoleQuality}},
+		Certificates: map[string]access.Grant{"press-1": {Role: access.RoleStation, Gauges: []string{"dial"}, Sender: "press"}},
+		Proxies:      []netip.Prefix{netip.MustParsePrefix("127.0.0.1/32"), netip.MustParsePrefix("192.0.2.0/24")},
+	}); !reflect.DeepEqual(c.Access, want) {
+		t.Errorf("%+v\nwant %+v", c.Access, want)
+	}
+	if want := (access.TLS{Own: true, Names: []string{"bench.example"}, Clients: dir + "/shop.pem", Dir: dir + "/tls"}); !reflect.DeepEqual(c.TLS, want) {
+		t.Errorf("%+v\nwant %+v", c.TLS, want)
+	}
+	if want := (dial.Files{CA: dir + "/site.pem", Token: dir + "/t"}); c.EvaluatorFiles != want || c.Evaluator != "site.example:7411" {
+		t.Errorf("%s %+v, want %+v", c.Evaluator, c.EvaluatorFiles, want)
+	}
+	checked, err := Check(t.Context(), []string{filepath.Join(dir, "open.yaml")}, noEnv)
+	if err != nil || len(checked) != 1 || !strings.Contains(checked[0].Note, "nobody is asked") {
+		t.Errorf("%+v, %v", checked, err)
+	}
+}
