@@ -137,6 +137,7 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	files = shelf.New(st, c.Files.Read)
 	l = newLines(c, st, d.log)
 	d.background("station", st.Run)
+	d.background("troubles", (&troubles{look: st.Troubles, log: d.log}).run)
 	d.background("gauges", l.run)
 	o := metrics.Options{Station: st, Commits: commits, Version: version(), Now: time.Now, Log: d.log}
 	if c.Evaluator != "" {

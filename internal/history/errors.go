@@ -17,6 +17,7 @@ var (
 	ErrForeign    = errors.New("the file is not a history of gauged")
 	ErrNewer      = errors.New("the history was written by a newer gauged")
 	ErrDamaged    = errors.New("the history is damaged")
+	ErrMoved      = errors.New("its file was taken away while it is in use: put it back and restart the daemon")
 	ErrClosed     = error(closed{})
 )
 

@@ -39,6 +39,15 @@ func restore(ctx context.Context, from, to string, now time.Time) (v *chain.Veri
 		return nil, "", err
 	}
 	defer func() { err = errors.Join(err, lock.Close()) }()
+	if _, err := os.Stat(to); err == nil {
+		file, err := lockDatabase(place{path: to})
+		if err != nil {
+			return nil, "", err
+		}
+		if file != nil {
+			defer func() { err = errors.Join(err, file.Close()) }()
+		}
+	}
 	unfinished := to + ".restoring"
 	if err := copyFile(from, unfinished); err != nil {
 		return nil, "", errors.Join(err, os.Remove(unfinished))

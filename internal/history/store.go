@@ -21,6 +21,7 @@ type Store struct {
 	place   place
 	id      string
 	lock    *os.File
+	file    *os.File      // the history itself, locked; nil where that is not done
 	stretch string        // of the numbers that are given out now
 	last    atomic.Uint64 // highest stored Seq
 	end     atomic.Pointer[ending]
@@ -71,6 +72,9 @@ func open(ctx context.Context, p place) (_ *Store, err error) {
 			err = errors.Join(err, s.Close())
 		}
 	}()
+	if s.file, err = lockDatabase(p); err != nil {
+		return nil, err
+	}
 	if err := migrate(ctx, p); err != nil {
 		return nil, err
 	}
@@ -134,6 +138,9 @@ func (s *Store) shut() error {
 	}
 	if s.writer != nil {
 		errs = append(errs, s.writer.close())
+	}
+	if s.file != nil {
+		errs = append(errs, s.file.Close())
 	}
 	errs = append(errs, s.lock.Close())
 	if err := errors.Join(errs...); err != nil {

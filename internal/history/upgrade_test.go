@@ -53,8 +53,10 @@ func writeStored(t *testing.T, name string) {
 	s := openPlain(t, path)
 	mustAppend(t, s, mixed(len(stored))...)
 	closeStore(t, s)
-	if err := os.Remove(path + ".lock"); err != nil {
-		t.Fatal(err)
+	for _, beside := range []string{".lock", ".key"} {
+		if err := os.Remove(path + beside); err != nil {
+			t.Fatal(err)
+		}
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"context"
 	"crypto/ed25519"
 	"path/filepath"
+	"sync/atomic"
 	"time"
 
 	"gauged/internal/gauge"
@@ -18,6 +19,8 @@ type Store interface {
 	Head(station string, now time.Time) chain.Head
 	// PublicKey is that of the station's key.
 	PublicKey() ed25519.PublicKey
+	// InPlace gives an error when the file that is written is not the one at its path.
+	InPlace() error
 	// Verify walks along the chain.
 	Verify(ctx context.Context, heads ...chain.Head) (*chain.Verification, error)
 	// Sign signs a head.
@@ -31,10 +34,14 @@ type Archive struct {
 	store Store
 	name  string // of the station
 	now   func() time.Time
+
+	failed atomic.Pointer[error] // the last commit; nil: it went well
 }
 
 // New returns the archive of a station with a name.
-func New(store Store, name string, now func() time.Time) *Archive { return &Archive{store, name, now} }
+func New(store Store, name string, now func() time.Time) *Archive {
+	return &Archive{store: store, name: name, now: now}
+}
 
 // Head is where the history ends now, signed by the station.
 func (a *Archive) Head() chain.Head { return a.store.Head(a.name, a.now()) }
@@ -73,4 +80,24 @@ func (a *Archive) BackUpHistory(ctx context.Context, path string) (head chain.He
 		return head, 0, gauge.Refused("refusal.history.backup", gauge.Text("path", path), gauge.Because("why", err))
 	}
 	return a.store.Sign(chain.Head{Seq: v.Facts, Time: a.now(), Digest: v.Digest[:], Station: a.name}), size, nil
+}
+
+// Committed hears how a commit ended.
+func (a *Archive) Committed(err error) {
+	if err == nil {
+		a.failed.Store(nil)
+		return
+	}
+	a.failed.Store(&err)
+}
+
+// Troubles is what is wrong with the history and its disk now.
+func (a *Archive) Troubles() (all []gauge.Message) {
+	if err := a.failed.Load(); err != nil {
+		all = append(all, gauge.Say("trouble.history.not-stored", gauge.Text("why", (*err).Error())))
+	}
+	if err := a.store.InPlace(); err != nil {
+		all = append(all, gauge.Say("trouble.history.moved", gauge.Text("why", err.Error())))
+	}
+	return all
 }

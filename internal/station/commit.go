@@ -120,6 +120,7 @@ func (s *Station) store(facts []gauge.Fact, requests map[string]gauge.Request) e
 	begin := time.Now()
 	// A commit that has begun is finished even while the station is stopping.
 	err := s.o.Store.Append(context.Background(), facts, slices.Collect(maps.Values(requests))...)
+	s.Committed(err)
 	if s.o.OnCommit != nil {
 		s.o.OnCommit(time.Since(begin), len(facts), err)
 	}

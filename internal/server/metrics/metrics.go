@@ -102,6 +102,7 @@ var (
 	openJobsDesc   = desc("jobs_open", "Jobs that are not closed.")
 	verdictsDesc   = desc("verdicts_total", "Evaluations stored as verdicts since the daemon started, by outcome. A job gives one each time its evaluation changes, once its readings are complete.", "outcome")
 	lastSeqDesc    = desc("history_last_seq", "Number of the newest entry of the history.")
+	troubleDesc    = desc("history_troubles", "What is wrong with the history and its disk now: nothing can be stored, or its file was taken away; gaugectl status says which.")
 	headDesc       = desc("history_head_seq", "Number of the newest entry of the history when it was last signed, once an hour, with what proves it: kept elsewhere, it is a witness.", "station", "time", "digest", "signature")
 	keyDesc        = desc("history_info", "1, with the identity of the history and the public half of the station's key.", "history", "station_key")
 	buildInfoDesc  = desc("build_info", "1, with the version of the daemon and of the Go that built it.", "version", "goversion")
@@ -111,7 +112,7 @@ var (
 	behindDesc     = desc("evaluator_behind_entries", "Entries of the history after the last one that is known to be settled at the evaluating daemon.")
 	evaluatedDesc  = desc("evaluator_evaluations_total", "Evaluations received from the evaluating daemon since the daemon started.")
 	refusedDesc    = desc("evaluator_refused_readings_total", "Readings that the evaluating daemon did not accept since the daemon started.")
-	stationDescs   = []*prometheus.Desc{readingsDesc, rejectedDesc, stateDesc, stateAgeDesc, lastTimeDesc, lastValueDesc, unknownDesc, asideDesc, damagedDesc, openJobsDesc, verdictsDesc, lastSeqDesc, headDesc, keyDesc, buildInfoDesc}
+	stationDescs   = []*prometheus.Desc{readingsDesc, rejectedDesc, stateDesc, stateAgeDesc, lastTimeDesc, lastValueDesc, unknownDesc, asideDesc, damagedDesc, openJobsDesc, verdictsDesc, lastSeqDesc, troubleDesc, headDesc, keyDesc, buildInfoDesc}
 	evaluatorDescs = []*prometheus.Desc{connectedDesc, connectsDesc, ackedDesc, behindDesc, evaluatedDesc, refusedDesc}
 )
 
@@ -153,6 +154,7 @@ func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 	sample(ch, damagedDesc, prometheus.GaugeValue, float64(len(s.Quarantine.Jobs())))
 	sample(ch, openJobsDesc, prometheus.GaugeValue, float64(s.OpenJobs()))
 	sample(ch, lastSeqDesc, prometheus.GaugeValue, float64(s.Newest()))
+	sample(ch, troubleDesc, prometheus.GaugeValue, float64(len(s.Troubles())))
 	m.collectHead(ch)
 	sample(ch, buildInfoDesc, prometheus.GaugeValue, 1, m.o.Version, runtime.Version())
 	m.collectVerdicts(ch)
