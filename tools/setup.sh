@@ -10,7 +10,7 @@ needed=(
   "gcc gcc ./internal/devices"                # the race detector
   "pdftotext poppler-utils ./internal/page,./internal/sheet" # reads the job sheet back
   "curl curl ./cmd/gauged,./internal/server/metrics,./internal/access" # comes in over TLS as a program of others; the demonstrations show the metrics
-  "openssl openssl ./internal/access"         # another program of others that comes in over TLS
+  "openssl openssl ./internal/access,./cmd/gauged"         # another program of others that comes in over TLS
   "prometheus prometheus ./tools/dashboard-test"              # is asked for every expression of the dashboards
   "promtool prometheus .,./cmd/gauged,./internal/server/metrics" # checks the metrics and the rules
   "ser2net ser2net ./internal/devices"        # gauges behind a serial server
