@@ -24,29 +24,29 @@ func TestUsersOfTheMachine(t *testing.T) {
 	gid, _ := strconv.Atoi(u.Gid)
 	elsewhere := func() int { return 4711 }
 	for name, c := range map[string]struct {
-		guard    Guard
+		guard    *Guard
 		uid, gid int
 		want     Caller
 		code     string
 	}{
-		"root":         {Guard{own: elsewhere}, 0, 0, Caller{Name: "root", Role: RoleAdministrator, Door: DoorSocket}, ""},
-		"the own user": {Guard{own: func() int { return uid }}, uid, gid, Caller{Name: "daemon", Role: RoleAdministrator, Door: DoorSocket}, ""},
-		"no row":       {Guard{own: elsewhere}, uid, gid, Caller{}, "refusal.access.user"},
-		"no name":      {Guard{own: elsewhere}, 3999999, 3999999, Caller{}, "refusal.access.user"},
+		"root":         {&Guard{own: elsewhere}, 0, 0, Caller{Name: "root", Role: RoleAdministrator, Door: DoorSocket}, ""},
+		"the own user": {&Guard{own: func() int { return uid }}, uid, gid, Caller{Name: "daemon", Role: RoleAdministrator, Door: DoorSocket}, ""},
+		"no row":       {&Guard{own: elsewhere}, uid, gid, Caller{}, "refusal.access.user"},
+		"no name":      {&Guard{own: elsewhere}, 3999999, 3999999, Caller{}, "refusal.access.user"},
 		"a row": {
-			Guard{own: elsewhere, Rules: Rules{Users: map[string]Grant{"daemon": {Role: RoleTechnician, Name: "Ada"}}}},
+			&Guard{own: elsewhere, Rules: Rules{Users: map[string]Grant{"daemon": {Role: RoleTechnician, Name: "Ada"}}}},
 			uid, gid,
 			Caller{Name: "Ada", Login: "daemon", Role: RoleTechnician, Door: DoorSocket},
 			"",
 		},
 		"a group": {
-			Guard{own: elsewhere, Rules: Rules{Groups: map[string]Grant{group.Name: {Role: RoleReader, Name: "all"}}}},
+			&Guard{own: elsewhere, Rules: Rules{Groups: map[string]Grant{group.Name: {Role: RoleReader, Name: "all"}}}},
 			uid, gid,
 			Caller{Name: "daemon", Role: RoleReader, Door: DoorSocket},
 			"",
 		},
 		"root with a row": {
-			Guard{own: elsewhere, Rules: Rules{Users: map[string]Grant{"root": {Role: RoleReader}}}},
+			&Guard{own: elsewhere, Rules: Rules{Users: map[string]Grant{"root": {Role: RoleReader}}}},
 			0, 0,
 			Caller{Name: "root", Login: "root", Role: RoleReader, Door: DoorSocket},
 			"",
