@@ -22,6 +22,7 @@ type Store struct {
 	id      string
 	lock    *os.File
 	file    *os.File      // the history itself, locked; nil where that is not done
+	found   []string      // see Found
 	stretch string        // of the numbers that are given out now
 	last    atomic.Uint64 // highest stored Seq
 	end     atomic.Pointer[ending]
@@ -84,6 +85,9 @@ func open(ctx context.Context, p place) (_ *Store, err error) {
 	if s.key, err = stationKey(p); err != nil {
 		return nil, err
 	}
+	if err := s.recognise(ctx); err != nil {
+		return nil, err
+	}
 	if err := p.syncDir(filepath.Dir(p.path)); err != nil {
 		return nil, fmt.Errorf("open history %s: sync its directory: %w", p.path, err)
 	}
@@ -140,7 +144,7 @@ func (s *Store) shut() error {
 		errs = append(errs, s.writer.close())
 	}
 	if s.file != nil {
-		errs = append(errs, s.file.Close())
+		errs = append(errs, s.remember(), s.file.Close())
 	}
 	errs = append(errs, s.lock.Close())
 	if err := errors.Join(errs...); err != nil {

@@ -53,7 +53,7 @@ func writeStored(t *testing.T, name string) {
 	s := openPlain(t, path)
 	mustAppend(t, s, mixed(len(stored))...)
 	closeStore(t, s)
-	for _, beside := range []string{".lock", ".key"} {
+	for _, beside := range []string{".lock", ".key", ".known"} {
 		if err := os.Remove(path + beside); err != nil {
 			t.Fatal(err)
 		}

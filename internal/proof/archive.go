@@ -19,6 +19,8 @@ type Store interface {
 	Head(station string, now time.Time) chain.Head
 	// PublicKey is that of the station's key.
 	PublicKey() ed25519.PublicKey
+	// Found is what a quick look found when the history was opened.
+	Found() []string
 	// InPlace gives an error when the file that is written is not the one at its path.
 	InPlace() error
 	// Verify walks along the chain.
@@ -98,6 +100,9 @@ func (a *Archive) Troubles() (all []gauge.Message) {
 	}
 	if err := a.store.InPlace(); err != nil {
 		all = append(all, gauge.Say("trouble.history.moved", gauge.Text("why", err.Error())))
+	}
+	for _, what := range a.store.Found() {
+		all = append(all, gauge.Say("trouble.history.found", gauge.Text("what", what)))
 	}
 	return all
 }
