@@ -4,7 +4,6 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
-	"strconv"
 	"testing"
 
 	"gauged/internal/history"
@@ -14,10 +13,7 @@ import (
 // the file finds it, or all facts are what they were: it lay where nothing is stored.
 // GAUGED_FLIPPED_BITS says how often.
 func TestFlippedBits(t *testing.T) {
-	runs, err := strconv.Atoi(os.Getenv("GAUGED_FLIPPED_BITS"))
-	if err != nil {
-		runs = 60
-	}
+	flips := runs("GAUGED_FLIPPED_BITS", 60)
 	whole := chained(t)
 	content, err := os.ReadFile(whole)
 	if err != nil {
@@ -32,7 +28,7 @@ func TestFlippedBits(t *testing.T) {
 	rng := rand.New(rand.NewPCG(15, 13))
 	path := filepath.Join(t.TempDir(), "flipped.db")
 	found, harmless := 0, 0
-	for range runs {
+	for range flips {
 		at, bit := rng.IntN(len(content)), rng.IntN(8)
 		content[at] ^= 1 << bit
 		err := os.WriteFile(path, content, 0o600)
@@ -56,7 +52,7 @@ func TestFlippedBits(t *testing.T) {
 		harmless++
 		closeStore(t, s)
 	}
-	t.Logf("%d bits: %d found, %d harmless", runs, found, harmless)
+	t.Logf("%d bits: %d found, %d harmless", flips, found, harmless)
 	if found == 0 {
 		t.Error("none was found: this test flips nothing that is stored")
 	}

@@ -35,11 +35,11 @@ func appendUntilKilled(path string) int {
 // It proves recovery, the order of acknowledgement and that the lock goes with
 // its process. It does not prove durability: what a killed program wrote stays
 // in the memory of the operating system, so that this test would pass without
-// any sync. TestPowerLoss is there for that.
+// any sync. TestPowerLoss is there for that. GAUGED_KILLS says how often it kills.
 func TestProcessKill(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "history.db")
 	rng := rand.New(rand.NewPCG(*seed, 0))
-	for kill := range 8 {
+	for kill := range runs("GAUGED_KILLS", 8) {
 		acked := killAfter(t, path, 1+rng.IntN(40))
 		s := openPlain(t, path)
 		if s.LastSeq() < acked {
@@ -57,6 +57,14 @@ func TestProcessKill(t *testing.T) {
 	if last := historytest.OpenAt(t, path).LastSeq(); last < 8 {
 		t.Errorf("only %d facts were written", last)
 	}
+}
+
+// runs is how often a test does something: as a variable of the environment says, or so often.
+func runs(variable string, usual int) int {
+	if n, err := strconv.Atoi(os.Getenv(variable)); err == nil {
+		return n
+	}
+	return usual
 }
 
 // killAfter starts a child, kills it after it has acknowledged some batches and

@@ -33,7 +33,7 @@ func historyBackupCommand(a *app.App) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			d.Timeout = max(d.Timeout, longTimeout)
+			d.Timeout = max(d.Timeout, longTimeout) // the flag may ask for more
 			answer, err := app.Ask(ctx, d, d.History.BackUpHistory, &pb.BackUpHistoryRequest{Path: path})
 			if err != nil {
 				return err
