@@ -115,10 +115,14 @@ func (tr *trial) connect() {
 	tr.conn = conn
 }
 
+// awaited is how long something may take that is waited for, many times what a busy machine
+// needs: only what never comes fails.
+const awaited = 90 * time.Second
+
 // await polls until the condition holds.
 func (tr *trial) await(what string, condition func() bool) {
 	tr.t.Helper()
-	for end := time.Now().Add(20 * time.Second); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(awaited); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
 		if condition() {
 			return
 		}
