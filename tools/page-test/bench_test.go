@@ -3,11 +3,13 @@
 package pagetest
 
 import (
+	"crypto/tls"
 	"net"
 	"net/http"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -51,6 +53,9 @@ func newBenchOf(t testing.TB, station string, edits ...string) *bench {
 	b := &bench{TB: t, dir: t.TempDir()}
 	port := freePort(t)
 	b.url = "http://127.0.0.1:" + port
+	if slices.ContainsFunc(edits, func(edit string) bool { return strings.Contains(edit, "tls: ") }) {
+		b.url = "https://127.0.0.1:" + port
+	}
 	b.copyStation(station, strings.NewReplacer(edits...), strings.NewReplacer("PORT", port))
 	b.plugIn()
 	var err error
@@ -157,14 +162,17 @@ func (b *bench) start() {
 			b.Fatal("the daemon ended")
 		default:
 		}
-		answer, err := http.Get(b.url)
+		answer, err := impatient.Get(b.url)
 		if err != nil {
 			return false
 		}
 		_ = answer.Body.Close()
-		return answer.StatusCode == http.StatusOK
+		return answer.StatusCode == http.StatusOK || answer.StatusCode == http.StatusUnauthorized // of a closed station
 	})
 }
+
+// impatient asks a daemon whether it is there, whoever signed its certificate.
+var impatient = http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true}}}
 
 // stop ends the daemon with a signal and waits until it is gone.
 func (b *bench) stop(signal syscall.Signal) {

@@ -22,7 +22,6 @@ type Options struct {
 	Change   func(ctx context.Context, change access.Change) error // changes it durably
 	Pairing  *access.Pairing                                       // the code with which a device may come in
 	Now      func() time.Time
-	Secure   func(*http.Request) bool // it came over TLS; nil: when this daemon says so itself
 	// Ask shows a page of the desk: who or pair.
 	Ask func(w http.ResponseWriter, r *http.Request, status int, page string, content Asked)
 	// Fail tells why a request is refused.
@@ -37,12 +36,7 @@ type Desk struct {
 }
 
 // New returns a desk.
-func New(o Options) *Desk {
-	if o.Secure == nil {
-		o.Secure = access.Confidential
-	}
-	return &Desk{o: o}
-}
+func New(o Options) *Desk { return &Desk{o: o} }
 
 // Routes are the desk's own addresses.
 func (d *Desk) Routes(mux *http.ServeMux) {

@@ -72,7 +72,7 @@ func (d *Desk) setCookie(w http.ResponseWriter, r *http.Request, name, value str
 }
 
 func (d *Desk) prefix(r *http.Request) string {
-	if d.o.Secure(r) {
+	if access.Confidential(r) {
 		return "__Host-"
 	}
 	return ""
