@@ -27,6 +27,7 @@ func TestCommandLine(t *testing.T) {
 	good := newTrial(t, socket+"PROCEDURES\ngauges:\n  a: {layout: value-with-unit, port: a}\n")
 	numbered := newTrial(t, socket+"PROCEDURES\ngauges:\n  a: {layout: value-with-unit, port: /dev/ttyUSB0}\n")
 	bad := newTrial(t, "lisen: {}\ngauges:\n  a: {layout: value-with-unit, port: x}\n  b: {layout: nothing, port: y}\n  c: {layout: value-with-unit, port: x}\n")
+	const open = "access: open: nobody is asked who they are, and whoever reaches this machine's doors may do everything under any name\n"
 	cases := []struct {
 		name   string
 		args   []string
@@ -34,7 +35,7 @@ func TestCommandLine(t *testing.T) {
 		stdout string
 		stderr string
 	}{
-		{"check", []string{"--check", "--config", good.path("station.yaml")}, exitFine, good.path("station.yaml") + ": station trial, 1 gauges, 2 procedures: fine\n", ""},
+		{"check", []string{"--check", "--config", good.path("station.yaml")}, exitFine, good.path("station.yaml") + ": station trial, 1 gauges, 2 procedures: fine\n" + open, ""},
 		{
 			"problems",
 			[]string{"--config", bad.path("station.yaml")},
@@ -43,7 +44,7 @@ func TestCommandLine(t *testing.T) {
 				"S:7:15: there is no layout \"nothing\": there are bcd-digits, channel-and-value, clocked-bits, request-channel, request-reply, signed-line, value-with-unit\n" +
 				"S:8:38: gauge \"c\" is on the same port as gauge \"a\" (port " + bad.path("x") + "): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel\n",
 		},
-		{"check of a numbered port", []string{"--check", "--config", numbered.path("station.yaml")}, exitFine, numbered.path("station.yaml") + ": station trial, 1 gauges, 2 procedures: fine\n" +
+		{"check of a numbered port", []string{"--check", "--config", numbered.path("station.yaml")}, exitFine, numbered.path("station.yaml") + ": station trial, 1 gauges, 2 procedures: fine\n" + open +
 			"gauge a: the kernel numbers /dev/ttyUSB0 anew when it is plugged in; name it by its link in /dev/serial/by-id or by usb: SERIAL\n", ""},
 		{"unknown flag", []string{"--confg"}, exitUsage, "", ""},
 		{"argument", []string{"serve"}, exitUsage, "", "gauged: unexpected \"serve\"; the daemon takes flags only\n"},
