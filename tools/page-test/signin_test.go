@@ -93,6 +93,7 @@ func TestPairedTablet(t *testing.T) {
 	if shown := b.gaugectl("job", "show", "1"); !strings.Contains(shown, "another unit came first") || !strings.Contains(shown, "A. Turner") {
 		t.Errorf("the job was closed so:\n%s", shown)
 	}
+	s.open("/gauges") // which follows what changes
 	devices, err := door.ListDevices(t.Context(), &pb.ListDevicesRequest{})
 	if err != nil || len(devices.GetDevices()) != 1 {
 		t.Fatalf("%v %v", devices, err)
