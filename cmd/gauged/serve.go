@@ -16,6 +16,7 @@ import (
 
 	"gauged/internal/access"
 	"gauged/internal/config"
+	"gauged/internal/devices"
 	"gauged/internal/history"
 	"gauged/internal/job"
 	"gauged/internal/library"
@@ -183,15 +184,16 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 		d.log.Warn(c.IsOpen())
 	}
 	var listeners []net.Listener
+	doors := access.NewConnections(len(devices.ByLine(c.Gauges)), d.log)
 	for _, address := range c.GRPC {
-		l, err := listenAt(address, secure)
+		l, err := listenAt(address, doors, secure)
 		if err != nil {
 			return errors.Join(err, closeAll(listeners))
 		}
 		listeners = append(listeners, l)
 	}
 	if c.Metrics != "" {
-		l, err := access.Listen(c.Metrics, secure, "http/1.1")
+		l, err := doors.Listen(c.Metrics, secure, "http/1.1")
 		if err != nil {
 			return errors.Join(err, closeAll(listeners))
 		}
@@ -202,7 +204,7 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 	var pairing *access.Pairing // nil: there is no page to pair a device with
 	if c.Page != "" {
 		pairing = &access.Pairing{}
-		if err := d.startPage(c, st, files, pairing, secure); err != nil {
+		if err := d.startPage(c, st, files, pairing, doors, secure); err != nil {
 			return errors.Join(err, closeAll(listeners))
 		}
 	}
@@ -223,12 +225,12 @@ func languages() (tags []string) {
 	return tags
 }
 
-func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf, pairing *access.Pairing, secure *access.Secure) error {
+func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf, pairing *access.Pairing, doors *access.Connections, secure *access.Secure) error {
 	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Open: c.Access.Open, Pairing: pairing, Log: d.log, Now: time.Now})
 	if err != nil {
 		return err
 	}
-	l, err := access.Listen(c.Page, secure, "http/1.1")
+	l, err := doors.Listen(c.Page, secure, "http/1.1")
 	if err != nil {
 		return err
 	}
@@ -260,11 +262,15 @@ func (d *daemon) serve(name string, serve func() error, shutdown func(context.Co
 }
 
 // listenAt opens a unix socket or a port.
-func listenAt(address string, secure *access.Secure) (net.Listener, error) {
+func listenAt(address string, doors *access.Connections, secure *access.Secure) (net.Listener, error) {
 	if path, unix := strings.CutPrefix(address, "unix://"); unix {
-		return access.ListenUnix(path)
+		l, err := access.ListenUnix(path)
+		if err != nil {
+			return nil, err
+		}
+		return doors.At(l), nil
 	}
-	return access.Listen(address, secure, "h2")
+	return doors.Listen(address, secure, "h2")
 }
 
 func closeAll(listeners []net.Listener) error {

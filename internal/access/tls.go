@@ -125,9 +125,13 @@ func (s *Secure) Config(protocols ...string) *tls.Config {
 
 // Listen listens on a TCP address: in the clear on this machine's loopback, with TLS on
 // every other address, which is refused when s is nil.
-func Listen(address string, s *Secure, protocols ...string) (net.Listener, error) {
+func (c *Connections) Listen(address string, s *Secure, protocols ...string) (net.Listener, error) {
 	if CheckLoopback(address) == nil {
-		return ListenLoopback(address)
+		l, err := ListenLoopback(address)
+		if err != nil {
+			return nil, err
+		}
+		return c.At(l), nil
 	}
 	if err := CheckAddress(address, s != nil); err != nil {
 		return nil, fmt.Errorf("listen on %w", err)
@@ -136,7 +140,7 @@ func Listen(address string, s *Secure, protocols ...string) (net.Listener, error
 	if err != nil {
 		return nil, err
 	}
-	return tls.NewListener(l, s.Config(protocols...)), nil
+	return tls.NewListener(c.At(l), s.Config(protocols...)), nil
 }
 
 // CheckAddress says why the daemon would not listen on a TCP address, host:port. Beyond

@@ -214,10 +214,11 @@ func readFile(t *testing.T, path string) string {
 
 // TestListenBeyondThisMachine: only with TLS.
 func TestListenBeyondThisMachine(t *testing.T) {
-	if _, err := Listen("0.0.0.0:0", nil); err == nil || !strings.Contains(err.Error(), "in the clear") {
+	doors := NewConnections(0, slog.New(slog.DiscardHandler))
+	if _, err := doors.Listen("0.0.0.0:0", nil); err == nil || !strings.Contains(err.Error(), "in the clear") {
 		t.Errorf("without: %v", err)
 	}
-	if l, err := Listen("127.0.0.1:0", nil); err != nil {
+	if l, err := doors.Listen("127.0.0.1:0", nil); err != nil {
 		t.Error(err)
 	} else if err := l.Close(); err != nil {
 		t.Error(err)
@@ -226,7 +227,7 @@ func TestListenBeyondThisMachine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := Listen("0.0.0.0:0", s, "h2")
+	l, err := doors.Listen("0.0.0.0:0", s, "h2")
 	if err != nil {
 		t.Fatal(err)
 	}

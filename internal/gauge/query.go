@@ -22,6 +22,9 @@ type Query struct {
 	Times
 	After uint64 // only those with higher numbers
 	Limit int    // at most this many
+	// Bytes ends the list of readings or rejects at the one with which their frames have
+	// more bytes together; 0: no bound.
+	Bytes int
 }
 
 // JobQuery chooses jobs, the newest first. What is empty chooses nothing.

@@ -102,7 +102,7 @@ func TestAppendRefuses(t *testing.T) {
 			[]gauge.Fact{change(reading(9, "b", 2), func(r *gauge.Reading) { r.Source, r.SourceSeq = "bench-2", 7 })},
 			history.ErrDuplicate,
 			"append facts 9 to 9 to history: fact 9: it is stored already: " +
-				"sqlite3: constraint failed: UNIQUE constraint failed: readings.source_seq, readings.source",
+				"sqlite3: constraint failed: UNIQUE constraint failed: readings.source, readings.source_seq",
 		},
 	}
 	for _, test := range tests {

@@ -22,7 +22,7 @@ func (s *Store) StartsWith(ctx context.Context, gaugeID string, since time.Time,
 	}
 	after := bound(afterJob)
 	err = s.read(ctx, "starts of jobs", func(r *reader) error {
-		facts, err = r.scan(jobTable, tables[jobTable].ordered(condition, "job"),
+		facts, err = r.scan(0, jobTable, tables[jobTable].ordered(condition, "job"),
 			gaugeID, after, after+bound(span), ever, from, int64(math.MaxInt64))
 		return err
 	})
@@ -35,7 +35,7 @@ func (s *Store) RecentWith(ctx context.Context, gaugeID string, count int) (fact
 	const condition = "kind = 'started' AND job IN (SELECT job FROM job_gauges WHERE gauge = ? ORDER BY job DESC LIMIT ?)"
 	_, count = page(0, count)
 	err = s.read(ctx, "newest jobs with "+gaugeID, func(r *reader) error {
-		facts, err = r.scan(jobTable, tables[jobTable].ordered(condition, "job"), gaugeID, int64(count), int64(math.MaxInt64))
+		facts, err = r.scan(0, jobTable, tables[jobTable].ordered(condition, "job"), gaugeID, int64(count), int64(math.MaxInt64))
 		return err
 	})
 	return facts, err

@@ -13,7 +13,7 @@ import (
 // ReadingsOf returns the readings that a query chooses.
 func (s *Store) ReadingsOf(ctx context.Context, q gauge.Query) (facts []gauge.Fact, err error) {
 	if q.Times.Open() {
-		return s.Readings(ctx, q.Gauge, q.After, q.Limit)
+		return s.readings(ctx, q.Gauge, q.After, q.Limit, q.Bytes)
 	}
 	q.After, q.Limit = page(q.After, q.Limit)
 	err = s.read(ctx, "readings", func(r *reader) error {
@@ -63,7 +63,7 @@ func (s *Store) ofTable(ctx context.Context, what string, table int, q gauge.Que
 	q.After, q.Limit = page(q.After, q.Limit)
 	err = s.read(ctx, what, func(r *reader) error {
 		if q.Times.Open() {
-			facts, err = r.facts(table, strings.Join(append(conditions, "seq > ?"), " AND "), q.Limit, append(args, int64(q.After))...)
+			facts, err = r.factsWithin(q.Bytes, table, strings.Join(append(conditions, "seq > ?"), " AND "), q.Limit, append(args, int64(q.After))...)
 			return err
 		}
 		facts, err = r.within(table, strings.Join(append(conditions, "seq > ? AND seq <= ?"), " AND "), "seq", q, func(from, to uint64) ([]any, error) {

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/ncruces/go-sqlite3"
+	"github.com/ncruces/go-sqlite3/driver"
 
 	"gauged/internal/gauge"
 	"gauged/internal/history"
@@ -294,5 +295,62 @@ func TestSize(t *testing.T) {
 	size, err := s.Size(t.Context())
 	if err != nil || size.Schema != len(stored) || size.Bytes < 20_000 {
 		t.Errorf("%+v %v", size, err)
+	}
+}
+
+// TestListsWithinBytes: a list of long frames ends at the one with which they are too long
+// together, and goes on from there; a span of time changes nothing in that.
+func TestListsWithinBytes(t *testing.T) {
+	s := historytest.Open(t)
+	facts := readings(0, 3000) // over the blocks that spans are kept of
+	for i := range facts {
+		facts[i].Reading.Raw = make([]byte, 100)
+	}
+	mustAppend(t, s, facts...)
+	for name, times := range map[string]gauge.Times{"all": {}, "a span": {Since: start}} {
+		for _, id := range []string{"", "bench"} {
+			var got []gauge.Fact
+			for pages := 0; ; pages++ {
+				after := uint64(len(got))
+				page, err := s.ReadingsOf(t.Context(), gauge.Query{Gauge: id, Times: times, After: after, Limit: 10_000, Bytes: 20_000})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if len(page) > 201 {
+					t.Fatalf("%s: %d facts on a page", name, len(page))
+				}
+				if got = append(got, page...); len(page) < 201 {
+					break
+				}
+			}
+			if diff := differ(facts, got); diff != "" {
+				t.Errorf("%s of %q: %s", name, id, diff)
+			}
+		}
+	}
+}
+
+// TestSendersAreFoundByTheirName: what an unknown sender sent is not looked for among what
+// all others did.
+func TestSendersAreFoundByTheirName(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	if err := openPlain(t, path).Close(); err != nil {
+		t.Fatal(err)
+	}
+	db, err := driver.Open("file:" + path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	for _, table := range []string{"readings", "rejects"} {
+		var id, parent, unused int
+		var plan string
+		const query = "EXPLAIN QUERY PLAN SELECT source_seq FROM %s WHERE source = 'x' AND source_seq > 0 ORDER BY source_seq DESC LIMIT 1"
+		if err := db.QueryRowContext(t.Context(), fmt.Sprintf(query, table)).Scan(&id, &parent, &unused, &plan); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(plan, "(source=?") {
+			t.Errorf("%s: %s", table, plan)
+		}
 	}
 }

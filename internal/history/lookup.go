@@ -60,7 +60,7 @@ func (s *Store) JobsWithout(ctx context.Context, kind string) (jobs []uint64, er
 func (s *Store) JobStarts(ctx context.Context, afterJob uint64, limit int) (facts []gauge.Fact, err error) {
 	_, limit = page(0, limit)
 	err = s.read(ctx, "starts of jobs", func(r *reader) error {
-		facts, err = r.scan(jobTable, tables[jobTable].ordered("kind = 'started' AND job > ?", "job"), bound(afterJob), int64(limit))
+		facts, err = r.scan(0, jobTable, tables[jobTable].ordered("kind = 'started' AND job > ?", "job"), bound(afterJob), int64(limit))
 		return err
 	})
 	return facts, err

@@ -27,10 +27,14 @@ func (s *Store) Facts(ctx context.Context, after uint64, limit int) (facts []gau
 // Readings returns up to limit readings that follow fact after, in order, of
 // one gauge or, when gaugeID is empty, of all.
 func (s *Store) Readings(ctx context.Context, gaugeID string, after uint64, limit int) (facts []gauge.Fact, err error) {
+	return s.readings(ctx, gaugeID, after, limit, 0)
+}
+
+func (s *Store) readings(ctx context.Context, gaugeID string, after uint64, limit, bytes int) (facts []gauge.Fact, err error) {
 	after, limit = page(after, limit)
 	err = s.read(ctx, "readings", func(r *reader) error {
 		if gaugeID == "" {
-			facts, err = r.facts(readingTable, "seq > ?", limit, int64(after))
+			facts, err = r.factsWithin(bytes, readingTable, "seq > ?", limit, int64(after))
 			return err
 		}
 		number, err := r.numberAt(gaugeID, after)
@@ -38,7 +42,7 @@ func (s *Store) Readings(ctx context.Context, gaugeID string, after uint64, limi
 			return err
 		}
 		// Numbers rise with seq, so the index on number pages by seq too.
-		facts, err = r.facts(readingTable, "gauge = ? AND number BETWEEN ? AND ?", limit,
+		facts, err = r.factsWithin(bytes, readingTable, "gauge = ? AND number BETWEEN ? AND ?", limit,
 			gaugeID, int64(number+1), int64(number)+int64(limit))
 		return err
 	})

@@ -133,18 +133,44 @@ func (r *reader) prepare(query string) (*sqlite3.Stmt, error) {
 
 // facts returns the rows of one table that meet a condition.
 func (r *reader) facts(table int, condition string, limit int, args ...any) ([]gauge.Fact, error) {
-	return r.scan(table, tables[table].where(condition), append(args, int64(limit))...)
+	return r.factsWithin(0, table, condition, limit, args...)
 }
 
-// scan returns the rows that a query of all columns of one table gives.
-func (r *reader) scan(table int, query string, args ...any) ([]gauge.Fact, error) {
-	var facts []gauge.Fact
-	err := r.rows(query, func(row *sqlite3.Stmt) error {
+// factsWithin is facts with a bound of bytes, as in scan.
+func (r *reader) factsWithin(bytes, table int, condition string, limit int, args ...any) ([]gauge.Fact, error) {
+	return r.scan(bytes, table, tables[table].where(condition), append(args, int64(limit))...)
+}
+
+// scan returns the rows that a query of all columns of one table gives, up to the one with
+// which their frames have more bytes together; 0: no bound.
+func (r *reader) scan(bytes, table int, query string, args ...any) (facts []gauge.Fact, err error) {
+	long := 0
+	err = r.rows(query, func(row *sqlite3.Stmt) error {
 		f, err := tables[table].scan(row)
 		facts = append(facts, f)
+		if long += len(frame(f)); bytes > 0 && long > bytes && err == nil {
+			return errEnough
+		}
 		return err
 	}, args...)
+	if errors.Is(err, errEnough) {
+		err = nil
+	}
 	return facts, err
+}
+
+// errEnough ends a reading of rows.
+var errEnough = errors.New("enough")
+
+// frame is what came over the line.
+func frame(f gauge.Fact) []byte {
+	switch {
+	case f.Reading != nil:
+		return f.Reading.Raw
+	case f.Reject != nil:
+		return f.Reject.Raw
+	}
+	return nil
 }
 
 // number returns the only value of the only row of a query, 0 for NULL.

@@ -35,6 +35,7 @@ func nanosecond(t time.Time, open int64) int64 {
 // not read. The arguments of the condition are those that between gives.
 func (r *reader) within(table int, query, order string, q gauge.Query, between func(from, to uint64) ([]any, error)) (facts []gauge.Fact, err error) {
 	since, until := nanoseconds(q.Times)
+	bounded := q.Bytes > 0
 	for after, limit := q.After, q.Limit; limit > 0; {
 		from, to, err := r.run(after, since, until)
 		if err != nil {
@@ -45,13 +46,19 @@ func (r *reader) within(table int, query, order string, q gauge.Query, between f
 			return nil, err
 		}
 		args = append(slices.Clip(args), since, until, int64(limit))
-		found, err := r.scan(table, tables[table].ordered(query+" AND time >= ? AND time < ?", order), args...)
+		found, err := r.scan(q.Bytes, table, tables[table].ordered(query+" AND time >= ? AND time < ?", order), args...)
 		if err != nil {
 			return nil, err
 		}
 		facts, limit, after = append(facts, found...), limit-len(found), to
-		if to == math.MaxInt64 {
+		for i := range found {
+			q.Bytes -= len(frame(found[i]))
+		}
+		if to == math.MaxInt64 || bounded && q.Bytes < 0 {
 			break
+		}
+		if bounded {
+			q.Bytes = max(q.Bytes, 1)
 		}
 	}
 	return facts, nil

@@ -52,7 +52,7 @@ func entries[M proto.Message](ctx context.Context, r entryRequest,
 	if err != nil {
 		return nil, "", err
 	}
-	facts, err := read(ctx, gauge.Query{Gauge: r.GetGaugeId(), Times: span, After: max(r.GetAfterSeq(), p.number()), Limit: p.limit + 1})
+	facts, err := read(ctx, gauge.Query{Gauge: r.GetGaugeId(), Times: span, After: max(r.GetAfterSeq(), p.number()), Limit: p.limit + 1, Bytes: maxPage})
 	if err != nil {
 		return nil, "", err
 	}

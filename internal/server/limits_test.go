@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"gauged/internal/station"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -83,6 +84,8 @@ func TestLimitsAreInTheContract(t *testing.T) {
 			says(f.FullName(), fmt.Sprintf("up to %d printable characters", longestID))
 		}
 	}
+	says("gauged.v1.IngestReadingsRequest.source", fmt.Sprintf("Up to %d names", station.MostSenders))
+	says("gauged.v1.IngestReadingsResponse.refused", fmt.Sprintf("up to %d in ten minutes", station.KeptUnknown))
 	if pages < 10 || ids < 20 {
 		t.Errorf("only %d pages and %d ids of requests", pages, ids)
 	}

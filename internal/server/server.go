@@ -63,8 +63,18 @@ type Server struct {
 const maxMessage = 4 << 20
 
 // maxReceived is up to where a request is read, so that one that is too large is
-// answered in words of our own, which say what to do.
-const maxReceived = 16 * maxMessage
+// answered in words of our own, which say what to do. What is longer still is refused
+// before it is read, in those of gRPC.
+const maxReceived = 2 * maxMessage
+
+// A connection that says nothing before its calls, or has none for a while, is ended.
+const (
+	greetWithin = 10 * time.Second
+	mostIdle    = 10 * time.Minute
+)
+
+// mostCalls is how many calls one connection may have open at once.
+const mostCalls = 100
 
 // New returns a server that is ready to serve.
 func New(o Options) *Server {
@@ -73,7 +83,8 @@ func New(o Options) *Server {
 	s.grpc = grpc.NewServer(
 		grpc.Creds(door{o.Guard}), grpc.ConnectionTimeout(10*time.Second), grpc.ForceServerCodecV2(codec()), grpc.MaxRecvMsgSize(maxReceived), grpc.MaxSendMsgSize(maxMessage),
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
-		grpc.KeepaliveParams(keepalive.ServerParameters{Time: 30 * time.Second, Timeout: 10 * time.Second}),
+		grpc.KeepaliveParams(keepalive.ServerParameters{Time: 30 * time.Second, Timeout: 10 * time.Second, MaxConnectionIdle: mostIdle}),
+		grpc.ConnectionTimeout(greetWithin), grpc.MaxConcurrentStreams(mostCalls),
 		grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
 		grpc.WaitForHandlers(true),
 	)

@@ -42,6 +42,9 @@ func (s *Station) Resume(ctx context.Context, source string) (uint64, error) {
 	if ok {
 		return through, nil
 	}
+	if err := s.newSender(source); err != nil {
+		return 0, err
+	}
 	through, err := s.o.Store.SourceSeq(ctx, source)
 	if err != nil {
 		return 0, fmt.Errorf("sender %s: %w", source, err)
@@ -150,7 +153,9 @@ func (d *draft) refuse(r gauge.Reject) {
 		return
 	}
 	d.unknown++
-	d.add(gauge.Fact{Reject: &r})
+	if d.s.thinned.keeps(d.s.o.Now()) {
+		d.add(gauge.Fact{Reject: &r})
+	}
 }
 
 // frame is what is kept of a reading that was not accepted.

@@ -31,6 +31,7 @@ func (s *Station) sentBefore(ctx context.Context, source string, through uint64,
 		case known && in.is(f) && f.Reject != nil && s.refusedAs(in, f.Reject):
 			refused = append(refused, Refused{in.SourceSeq, f.Reject.Detail})
 		case known && in.is(f) && f.Reading != nil:
+		case !known && s.unknownDetail(in, &refused): // it may not have been kept
 		default:
 			detail := in.renumber(source, through, f)
 			refused = append(refused, Refused{in.SourceSeq, detail})
@@ -52,11 +53,18 @@ func (s *Station) sentBefore(ctx context.Context, source string, through uint64,
 	})
 }
 
+// unknownDetail refuses again what was sent for no gauge.
+func (s *Station) unknownDetail(in Ingested, refused *[]Refused) bool {
+	_, reason, detail := s.judge(in)
+	if reason == gauge.ReasonUnknown {
+		*refused = append(*refused, Refused{in.SourceSeq, detail})
+	}
+	return reason == gauge.ReasonUnknown
+}
+
 // refusedAs reports whether what is sent again would be refused for the same reason; a
 // reading that was corrected is another one, under a number that is taken.
 func (s *Station) refusedAs(in Ingested, r *gauge.Reject) bool {
-	s.mu.RLock()
-	defer s.mu.RUnlock()
 	_, reason, detail := s.judge(in)
 	_, asText := r.Detail.AsWritten() // stored before there were messages
 	return reason == r.Reason && (asText || detail.Equal(r.Detail))

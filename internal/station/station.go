@@ -61,6 +61,7 @@ type Station struct {
 	masters map[string]check.Master // never changed, but replaced: see Configure
 	plans   map[string]*check.Plan
 	sources map[string]uint64 // highest durable number by sender
+	thinned thinned           // of those, what is kept
 	unknown uint64            // readings refused for want of a gauge, since the start
 	changed chan struct{}     // closed and replaced at each commit
 	news    news

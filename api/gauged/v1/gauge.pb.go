@@ -944,6 +944,7 @@ func (x *IngestedReading) GetBy() string {
 type IngestReadingsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name of the sender; needed in the first message only. Sequence numbers are counted per sender.
+	// Up to 1000 names are taken between two starts of the daemon.
 	Source string `protobuf:"bytes,1,opt,name=source,proto3" json:"source,omitempty"`
 	// Readings to store. At most 20 000 in one request.
 	Readings      []*IngestedReading `protobuf:"bytes,2,rep,name=readings,proto3" json:"readings,omitempty"`
@@ -1001,7 +1002,8 @@ type IngestReadingsResponse struct {
 	// Everything that this sender sent up to and including this number is durable, but
 	// for what refused names. 0: nothing yet.
 	DurableThroughSeq uint64 `protobuf:"varint,1,opt,name=durable_through_seq,json=durableThroughSeq,proto3" json:"durable_through_seq,omitempty"`
-	// Readings that were not accepted; they are kept as rejected frames. Among them is
+	// Readings that were not accepted; they are kept as rejected frames, those for a gauge
+	// that is not there up to 200 in ten minutes. Among them is
 	// what comes under a number that stands for another reading or was left out before,
 	// as from a sender that counts from 1 again.
 	Refused []*RefusedReading `protobuf:"bytes,2,rep,name=refused,proto3" json:"refused,omitempty"`

@@ -20,6 +20,7 @@ const Policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 // another site sends and requests for a name that is not this machine's: a page
 // of another site could have its own name lead here.
 func Guarded(next http.Handler) http.Handler {
+	next = bounded(next)
 	crossing := http.NewCrossOriginProtection()
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
