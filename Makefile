@@ -108,11 +108,10 @@ figures: ## simulate what is claimed about rates, and write docs/figures.md
 bench-once: build ## every benchmark once, on short histories: that it runs, not how fast
 	go test -short -run xxx -bench . -benchtime 1x -timeout 20m ./...
 
-fuzz: ## a minute for each fuzz target
-	@for pkg in $$(go list ./...); do \
-	  for target in $$(go test -list '^Fuzz' $$pkg | grep '^Fuzz' || true); do \
-	    echo "$$pkg $$target"; go test -run xxx -fuzz "^$$target$$" -fuzztime 60s $$pkg; \
-	  done; \
+FUZZTIME ?= 60s
+fuzz: ## a minute for each fuzz target of tools/fuzz.txt; FUZZTIME=10m for longer
+	@grep -v '^#' tools/fuzz.txt | while read -r pkg target; do \
+	  echo "$$pkg $$target"; go test -run xxx -fuzz "^$$target$$" -fuzztime $(FUZZTIME) "$$pkg" </dev/null; \
 	done
 
 setup: ## install, or name, the programs that the tests need

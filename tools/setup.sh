@@ -13,6 +13,7 @@ needed=(
   "openssl openssl ./internal/access,./cmd/gauged"         # another program of others that comes in over TLS
   "prometheus prometheus ./tools/dashboard-test"              # is asked for every expression of the dashboards
   "promtool prometheus .,./cmd/gauged,./internal/server/metrics" # checks the metrics and the rules
+  "systemd-analyze systemd ."                 # judges how exposed the unit is
   "ser2net ser2net ./internal/devices"        # gauges behind a serial server
   "socat socat ./internal/devices"            # two ends of a line
   "/usr/lib/python3/dist-packages/pymodbus/__init__.py python3-pymodbus ./internal/devices"              # a gauge on Modbus
