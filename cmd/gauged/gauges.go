@@ -54,7 +54,7 @@ func gaugeInfos(gauges []devices.Gauge, switches []devices.Switch) []station.Gau
 type lines struct {
 	ports    *devices.Ports
 	switches []*devices.Supervisor
-	presses  *station.Presses
+	presses  *pressQueue
 	sink     func(devices.Event)
 	log      *slog.Logger
 
@@ -75,7 +75,7 @@ func (l *line) same(gauges []devices.Gauge) bool {
 }
 
 func newLines(c *config.Config, st *station.Station, log *slog.Logger) *lines {
-	l := &lines{ports: devices.NewPorts(), presses: station.NewPresses(st.Press, log), log: log}
+	l := &lines{ports: devices.NewPorts(), presses: newPressQueue(st.Press, log), log: log}
 	of := pressesOf(c)
 	l.sink = func(e devices.Event) {
 		if e.Press == nil {

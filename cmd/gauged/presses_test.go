@@ -24,7 +24,7 @@ func TestPressesThatAreHeeded(t *testing.T) {
 		}
 		var mu sync.Mutex
 		var done []station.Press
-		p := station.NewPresses(func(_ context.Context, press station.Press) error {
+		p := newPressQueue(func(_ context.Context, press station.Press) error {
 			mu.Lock()
 			done = append(done, press)
 			mu.Unlock()

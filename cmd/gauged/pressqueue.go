@@ -1,4 +1,4 @@
-package station
+package main
 
 import (
 	"context"
@@ -7,15 +7,16 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/station"
 )
 
-// Presses does what presses are for, one after the other. A press that comes
+// pressQueue does what presses are for, one after the other. A press that comes
 // while another is at work is none: nobody has seen yet what the first one did.
-type Presses struct {
-	wait chan Press
+type pressQueue struct {
+	wait chan station.Press
 	mu   sync.Mutex // guards last
 	last map[pressed]gauge.Repeat
-	do   func(context.Context, Press) error
+	do   func(context.Context, station.Press) error
 	log  *slog.Logger
 }
 
@@ -25,13 +26,13 @@ type pressed struct {
 	means gauge.Meaning
 }
 
-// NewPresses has do called for each press that is heeded, while Run runs.
-func NewPresses(do func(context.Context, Press) error, log *slog.Logger) *Presses {
-	return &Presses{wait: make(chan Press), last: map[pressed]gauge.Repeat{}, do: do, log: log}
+// newPressQueue has do called for each press that is heeded, while Run runs.
+func newPressQueue(do func(context.Context, station.Press) error, log *slog.Logger) *pressQueue {
+	return &pressQueue{wait: make(chan station.Press), last: map[pressed]gauge.Repeat{}, do: do, log: log}
 }
 
 // Hear takes a press, or says in the log why not.
-func (p *Presses) Hear(press Press, at time.Time) {
+func (p *pressQueue) Hear(press station.Press, at time.Time) {
 	if p.twice(press, at) {
 		p.log.Warn("a press was not heeded: it came twice", "switch", press.From, "means", press.Means)
 		return
@@ -44,7 +45,7 @@ func (p *Presses) Hear(press Press, at time.Time) {
 }
 
 // twice reports whether the press takes a step that the one just before took.
-func (p *Presses) twice(press Press, at time.Time) bool {
+func (p *pressQueue) twice(press station.Press, at time.Time) bool {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	key := pressed{press.From, press.Means}
@@ -55,7 +56,7 @@ func (p *Presses) twice(press Press, at time.Time) bool {
 }
 
 // Run does what is heard until ctx ends.
-func (p *Presses) Run(ctx context.Context) {
+func (p *pressQueue) Run(ctx context.Context) {
 	for {
 		select {
 		case <-ctx.Done():
