@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BUF := go tool -modfile=tools/buf/go.mod buf
 
-.PHONY: help build man demo demo-drift run test walk test-usb test-page screens test-programs fresh fresh-short bench-page chaos check bench bench-once figures fuzz generate setup lint proto clean
+.PHONY: help build man demo demo-drift run test walk test-usb test-page screens test-programs fresh fresh-short bench-page chaos attack check bench bench-once figures fuzz generate setup lint proto clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-13s %s\n", $$1, $$2}'
@@ -68,6 +68,9 @@ bench-page: build ## figures of the bench page in a real browser
 
 chaos: ## pull plugs, flood and garble two hundred lines, for minutes
 	go test -race -count=1 -v -timeout 20m ./internal/devices/chaos -rounds 10
+
+attack: ## misbehave towards a real daemon at full length: memory and latency are held to what is promised
+	go test -count=1 -v -timeout 20m ./tools/attack -long
 
 check: lint proto ## what a developer runs before a commit, fast
 	go test ./internal/gauge ./internal/shopfile ./internal/evaluate ./internal/evaluate/formula ./internal/evaluate/procedure ./internal/config .

@@ -2,12 +2,13 @@ package server
 
 import (
 	"fmt"
-	"gauged/internal/station"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
+
+	"gauged/internal/station"
 
 	"google.golang.org/protobuf/reflect/protoreflect"
 )
