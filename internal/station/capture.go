@@ -106,7 +106,8 @@ func (d *draft) fresh(id string) (gauge.Fact, error) {
 	if g.Outside {
 		return d.freshFromOutside(g)
 	}
-	if age := d.s.o.Now().Sub(g.Last.Reading.Time); g.Fresh > 0 && age > g.Fresh {
+	// A clock that was set back makes what is old lie ahead.
+	if age := d.s.o.Now().Sub(g.Last.Reading.Time).Abs(); g.Fresh > 0 && age > g.Fresh {
 		return gauge.Fact{}, gauge.Refused("refusal.gauge.not-fresh", of, gauge.Span("age", age))
 	}
 	return g.Last, nil

@@ -38,7 +38,7 @@ func future(r *gauge.Reading, now time.Time) gauge.Message {
 // freshFromOutside returns the newest reading of a gauge that is fed from
 // outside, unless it came too long ago.
 func (d *draft) freshFromOutside(g *GaugeStatus) (gauge.Fact, error) {
-	if age := d.s.o.Now().Sub(g.arrived); g.Fresh > 0 && age > g.Fresh {
+	if age := d.s.o.Now().Sub(g.arrived).Abs(); g.Fresh > 0 && age > g.Fresh {
 		if g.arrived.IsZero() {
 			return gauge.Fact{}, gauge.Refused("refusal.gauge.nothing-since-start", gauge.Text("gauge", g.ID))
 		}
@@ -61,7 +61,7 @@ func (d *draft) outsideLive(in Ingested) {
 
 // fallsSilent reports whether nothing has come from a gauge for too long.
 func (g *GaugeStatus) fallsSilent(now time.Time) bool {
-	return g.Outside && g.Fresh > 0 && g.State == gauge.StateLive && now.Sub(g.arrived) > g.Fresh
+	return g.Outside && g.Fresh > 0 && g.State == gauge.StateLive && now.Sub(g.arrived).Abs() > g.Fresh
 }
 
 // outsideSilent makes gauges silent from which nothing has come for too long.
