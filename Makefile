@@ -100,6 +100,7 @@ generate: ## generate the Go code from the protos, the picture of the packages, 
 	$(BUF) generate
 	go run ./tools/pictures
 	go run ./tools/refusals
+	go run ./tools/rights
 
 bench: build ## figures: latency, ingest, decoding, evaluation, an idle daemon
 	go test -run xxx -bench . -benchtime 1s -timeout 20m ./internal/...

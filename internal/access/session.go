@@ -72,13 +72,6 @@ func (s *Sessions) Leave(device string) {
 	s.end(func(o session) bool { return o.device == device })
 }
 
-// Forget ends the sessions of a person everywhere.
-func (s *Sessions) Forget(person string) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.end(func(o session) bool { return o.person == person })
-}
-
 func (s *Sessions) end(which func(session) bool) {
 	for key, o := range s.open {
 		if which(o) {

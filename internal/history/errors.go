@@ -28,3 +28,6 @@ func (closed) Error() string { return "the history is closed" }
 
 // Is says that it is of the kind of gauge.ErrStopped too.
 func (closed) Is(kind error) bool { return kind == gauge.ErrStopped }
+
+// Tell is the refusal that a caller gets who comes too late.
+func (closed) Tell() gauge.Message { return gauge.Say("refusal.daemon.stopping") }
