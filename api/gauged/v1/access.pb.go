@@ -239,7 +239,7 @@ type Token struct {
 	// When it was made.
 	MakeTime *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=make_time,json=makeTime,proto3" json:"make_time,omitempty"`
 	// Who made it.
-	MadeBy string `protobuf:"bytes,7,opt,name=made_by,json=madeBy,proto3" json:"made_by,omitempty"`
+	By string `protobuf:"bytes,7,opt,name=by,proto3" json:"by,omitempty"`
 	// Gauges that it may feed; none: all that are fed from outside.
 	GaugeIds []string `protobuf:"bytes,8,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty"`
 	// Source as which it may feed readings; empty: any.
@@ -320,9 +320,9 @@ func (x *Token) GetMakeTime() *timestamppb.Timestamp {
 	return nil
 }
 
-func (x *Token) GetMadeBy() string {
+func (x *Token) GetBy() string {
 	if x != nil {
-		return x.MadeBy
+		return x.By
 	}
 	return ""
 }
@@ -351,7 +351,7 @@ type Device struct {
 	// When it was paired.
 	PairTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=pair_time,json=pairTime,proto3" json:"pair_time,omitempty"`
 	// Who had it paired.
-	PairedBy string `protobuf:"bytes,4,opt,name=paired_by,json=pairedBy,proto3" json:"paired_by,omitempty"`
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
 	// When it was unpaired; missing: it is not.
 	UnpairTime    *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=unpair_time,json=unpairTime,proto3" json:"unpair_time,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -409,9 +409,9 @@ func (x *Device) GetPairTime() *timestamppb.Timestamp {
 	return nil
 }
 
-func (x *Device) GetPairedBy() string {
+func (x *Device) GetBy() string {
 	if x != nil {
-		return x.PairedBy
+		return x.By
 	}
 	return ""
 }
@@ -1660,7 +1660,7 @@ const file_gauged_v1_access_proto_rawDesc = "" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12#\n" +
 	"\x04role\x18\x02 \x01(\x0e2\x0f.gauged.v1.RoleR\x04role\x12\x17\n" +
 	"\ahas_pin\x18\x03 \x01(\bR\x06hasPin\x12\x1b\n" +
-	"\thas_badge\x18\x04 \x01(\bR\bhasBadge\"\xdc\x02\n" +
+	"\thas_badge\x18\x04 \x01(\bR\bhasBadge\"\xd3\x02\n" +
 	"\x05Token\x12\x19\n" +
 	"\btoken_id\x18\x01 \x01(\tR\atokenId\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12#\n" +
@@ -1669,15 +1669,15 @@ const file_gauged_v1_access_proto_rawDesc = "" +
 	"expireTime\x12;\n" +
 	"\vrevoke_time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"revokeTime\x127\n" +
-	"\tmake_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\bmakeTime\x12\x17\n" +
-	"\amade_by\x18\a \x01(\tR\x06madeBy\x12\x1b\n" +
+	"\tmake_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\bmakeTime\x12\x0e\n" +
+	"\x02by\x18\a \x01(\tR\x02by\x12\x1b\n" +
 	"\tgauge_ids\x18\b \x03(\tR\bgaugeIds\x12\x16\n" +
-	"\x06source\x18\t \x01(\tR\x06source\"\xce\x01\n" +
+	"\x06source\x18\t \x01(\tR\x06source\"\xc1\x01\n" +
 	"\x06Device\x12\x1b\n" +
 	"\tdevice_id\x18\x01 \x01(\tR\bdeviceId\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x127\n" +
-	"\tpair_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\bpairTime\x12\x1b\n" +
-	"\tpaired_by\x18\x04 \x01(\tR\bpairedBy\x12;\n" +
+	"\tpair_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\bpairTime\x12\x0e\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12;\n" +
 	"\vunpair_time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"unpairTime\"\x0f\n" +
 	"\rWhoAmIRequest\"\x89\x01\n" +

@@ -119,7 +119,7 @@ func renderDevices(w io.Writer, devices []*pb.Device) {
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "DEVICE\tTITLE\tPAIRED\tBY\tUNPAIRED")
 		for _, d := range devices {
-			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\n", d.GetDeviceId(), d.GetTitle(), show.TimeText(d.GetPairTime()), d.GetPairedBy(), show.TimeText(d.GetUnpairTime()))
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\n", d.GetDeviceId(), d.GetTitle(), show.TimeText(d.GetPairTime()), d.GetBy(), show.TimeText(d.GetUnpairTime()))
 		}
 	})
 }

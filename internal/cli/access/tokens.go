@@ -37,7 +37,7 @@ func renderTokens(w io.Writer, tokens []*pb.Token) {
 		fmt.Fprintln(tab, "TOKEN\tNAME\tROLE\tENDS\tREVOKED\tMADE BY\tSENDER\tGAUGES")
 		for _, t := range tokens {
 			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", t.GetTokenId(), t.GetName(), roleWord(t.GetRole()), show.TimeText(t.GetExpireTime()),
-				show.TimeText(t.GetRevokeTime()), t.GetMadeBy(), t.GetSource(), strings.Join(t.GetGaugeIds(), ", "))
+				show.TimeText(t.GetRevokeTime()), t.GetBy(), t.GetSource(), strings.Join(t.GetGaugeIds(), ", "))
 		}
 	})
 }

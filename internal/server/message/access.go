@@ -37,13 +37,13 @@ func Person(p access.Person) *gaugedv1.Person {
 func Token(t access.Token) *gaugedv1.Token {
 	return &gaugedv1.Token{
 		TokenId: t.ID, Name: t.Name, Role: Role(t.Role), ExpireTime: timestamppb.New(t.Expires), RevokeTime: given(t.Revoked),
-		MakeTime: given(t.Made), MadeBy: t.By, GaugeIds: t.Gauges, Source: t.Sender,
+		MakeTime: given(t.Made), By: t.By, GaugeIds: t.Gauges, Source: t.Sender,
 	}
 }
 
 // Device returns a device, without the hash of its secret.
 func Device(d access.Device) *gaugedv1.Device {
-	return &gaugedv1.Device{DeviceId: d.ID, Title: d.Title, PairTime: given(d.Paired), PairedBy: d.By, UnpairTime: given(d.Unpaired)}
+	return &gaugedv1.Device{DeviceId: d.ID, Title: d.Title, PairTime: given(d.Paired), By: d.By, UnpairTime: given(d.Unpaired)}
 }
 
 // given is a time; nil where there is none.
