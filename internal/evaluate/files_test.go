@@ -137,7 +137,7 @@ func TestReadingsProblems(t *testing.T) {
 	}
 	cases := []struct{ name, content, want string }{
 		{"empty", "", "r.csv:1:1: the file is empty: it begins with a line of column names, here measurement, value, unit at least"},
-		{"unknown column", "measurement,value,units\n", "r.csv:1:19: the column units is not known: leave it out, or use measurement, value, unit, gauge, discarded\nr.csv:1:1: there is no column unit among measurement, value, units: add it"},
+		{"unknown column", "measurement,value,units\n", "r.csv:1:1: there is no column unit among measurement, value, units: add it\nr.csv:1:19: the column units is not known: leave it out, or use measurement, value, unit, gauge, discarded"},
 		{"missing column", "measurement,value\n", "r.csv:1:1: there is no column unit among measurement, value: add it"},
 		{"misspelt measurement", "measurement,value,unit\nhieght,1,mm\n", `r.csv:2:1: column measurement: procedure ring has no measurement "hieght": did you mean height?`},
 		{"unknown measurement", "measurement,value,unit\nwidth,1,mm\n", `r.csv:2:1: column measurement: procedure ring has no measurement "width"`},
