@@ -14,6 +14,7 @@ import (
 
 	"gauged/internal/config"
 	"gauged/internal/devices"
+	"gauged/internal/words"
 )
 
 // Exit codes of the daemon.
@@ -99,7 +100,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv fu
 	}
 	log := slog.New(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: level}))
 	if err := serve(ctx, c, read, hangup, log); err != nil {
-		log.Error("the daemon ends", "err", err)
+		log.Error("the daemon ends", "err", words.In(words.English).Error(err))
 		return exitFailure
 	}
 	return exitFine

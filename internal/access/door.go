@@ -11,6 +11,8 @@ import (
 	"strconv"
 	"syscall"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // socketMode lets the daemon's user and group use the socket.
@@ -101,10 +103,10 @@ func CheckLoopback(address string) error { return CheckAddress(address, false) }
 func hostOf(address string) (string, error) {
 	host, port, err := net.SplitHostPort(address)
 	if err != nil {
-		return "", fmt.Errorf("%q: it is not an address with a port, such as 127.0.0.1:7420", address)
+		return "", gauge.WrongInput("station.no-address", quoted("address", address))
 	}
 	if _, err := strconv.ParseUint(port, 10, 16); err != nil {
-		return "", fmt.Errorf("%q: %q is not the number of a port, 1 to 65535", address, port)
+		return "", gauge.WrongInput("station.no-port-number", quoted("address", address), quoted("port", port))
 	}
 	return host, nil
 }
@@ -113,4 +115,11 @@ func hostOf(address string) (string, error) {
 func ThisMachine(host string) bool {
 	ip, err := netip.ParseAddr(host)
 	return host == "localhost" || err == nil && ip.IsLoopback()
+}
+
+// quoted is a text as an argument that stands between quotes, with signs that cannot be
+// shown escaped.
+func quoted(name, text string) gauge.Arg {
+	text = strconv.Quote(text)
+	return gauge.Text(name, text[1:len(text)-1])
 }

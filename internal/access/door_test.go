@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gauged/internal/words"
 )
 
 // shortDir is a directory whose path leaves room for a socket's name.
@@ -103,7 +105,7 @@ func TestListenLoopback(t *testing.T) {
 
 func wantError(t testing.TB, err error, want string) {
 	t.Helper()
-	if err == nil || err.Error() != want {
+	if err == nil || words.In(words.English).Error(err) != want {
 		t.Errorf("error = %v\nwant    %s", err, want)
 	}
 }

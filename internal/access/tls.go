@@ -11,6 +11,8 @@ import (
 	"os"
 	"sync"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // TLS is what the station's configuration says of certificates. Its zero value has none:
@@ -150,5 +152,5 @@ func CheckAddress(address string, secure bool) error {
 	if err != nil || ThisMachine(host) || secure {
 		return err
 	}
-	return fmt.Errorf("%s: others reach this address, and without tls: in the station's file names, secrets and readings would go there in the clear: say tls: {own: yes}, or tls: {certificate: FILE, key: FILE}, or use 127.0.0.1, ::1 or localhost", address)
+	return gauge.WrongInput("station.address-in-the-clear", gauge.Text("address", address))
 }

@@ -17,6 +17,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"gauged/internal/words"
 )
 
 // web serves HTTP with certificates of an own authority and answers with the name that
@@ -215,7 +217,7 @@ func readFile(t *testing.T, path string) string {
 // TestListenBeyondThisMachine: only with TLS.
 func TestListenBeyondThisMachine(t *testing.T) {
 	doors := NewConnections(0, slog.New(slog.DiscardHandler))
-	if _, err := doors.Listen("0.0.0.0:0", nil); err == nil || !strings.Contains(err.Error(), "in the clear") {
+	if _, err := doors.Listen("0.0.0.0:0", nil); err == nil || !strings.Contains(words.In(words.English).Error(err), "in the clear") {
 		t.Errorf("without: %v", err)
 	}
 	if l, err := doors.Listen("127.0.0.1:0", nil); err != nil {

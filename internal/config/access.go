@@ -102,11 +102,11 @@ func (l *loader) tls(v shopfile.Value) (t access.TLS) {
 	t.Names = m.Get("names").Texts()
 	switch {
 	case t.Own && t.Certificate+t.Key != "":
-		v.Problemf("an own certificate is made, and another one is given: say own: yes, or certificate and key")
+		v.Wrong(gauge.Say("station.certificate-twice"))
 	case !t.Own && (t.Certificate == "" || t.Key == ""):
-		v.Problemf("a certificate and its key are needed: say certificate: FILE and key: FILE, or own: yes")
+		v.Wrong(gauge.Say("station.certificate-missing"))
 	case !t.Own && len(t.Names) > 0:
-		m.Get("names").Problemf("the names stand in the certificate that is given: leave them out here")
+		m.Get("names").Wrong(gauge.Say("station.certificate-names"))
 	}
 	m.Done()
 	return t
@@ -129,7 +129,7 @@ func (l *loader) evaluator(c *Config, v shopfile.Value) {
 		}
 	}
 	if (c.EvaluatorFiles.Certificate == "") != (c.EvaluatorFiles.Key == "") {
-		v.Problemf("a certificate and its key go together: give both files")
+		v.Wrong(gauge.Say("station.certificate-alone"))
 	}
 	m.Done()
 }

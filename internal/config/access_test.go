@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/access"
 	"gauged/internal/dial"
+	"gauged/internal/words"
 )
 
 // TestAccess: who may come in, the certificates and what is shown to an evaluator are
@@ -50,6 +51,16 @@ func TestAccess(t *testing.T) {
 	}
 	if want := (dial.Files{CA: dir + "/site.pem", Token: dir + "/t"}); c.EvaluatorFiles != want || c.Evaluator != "site.example:7411" {
 		t.Errorf("%s %+v, want %+v", c.Evaluator, c.EvaluatorFiles, want)
+	}
+	alone := write(t, map[string]string{"s.yaml": "station: s\nhistory: h.db\nevaluator: {address: \"site.example:7411\", certificate: c.pem}\n"})
+	_, err := Load(t.Context(), filepath.Join(alone, "s.yaml"), noEnv)
+	for language, want := range map[words.Language]string{
+		words.English: ":3:12: a certificate and its key go together: give both files",
+		words.German:  ":3:12: ein Zertifikat und sein Schlüssel gehören zusammen: beide Dateien angeben",
+	} {
+		if got := words.In(language).Error(err); !strings.HasSuffix(got, want) {
+			t.Errorf("%s, want %s", got, want)
+		}
 	}
 	checked, err := Check(t.Context(), []string{filepath.Join(dir, "open.yaml")}, noEnv)
 	if err != nil || len(checked) != 1 || !strings.Contains(checked[0].Note, "nobody is asked") {

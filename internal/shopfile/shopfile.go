@@ -9,7 +9,6 @@ package shopfile
 
 import (
 	"errors"
-	"fmt"
 	"sort"
 	"strconv"
 	"strings"
@@ -59,11 +58,8 @@ func ProblemAt(position string, m gauge.Message) Problem {
 // Problems is the error that a file with mistakes gives, in the order of the file.
 type Problems []Problem
 
-// Bounds of what is shown of a file that is no shop file at all.
-const (
-	mostShown   = 200  // problems
-	longestText = 1000 // bytes of a message
-)
+// mostShown is how many problems are shown of a file that is no shop file at all.
+const mostShown = 200
 
 // Error is a line for each problem, in English; of very many, the first ones and how many
 // follow.
@@ -174,20 +170,6 @@ func (d *Document) addSyntax(err error) {
 		return
 	}
 	d.syntax(1, 1, err.Error())
-}
-
-// addf adds a problem in English.
-func (d *Document) addf(line, column int, format string, args ...any) {
-	d.add(line, column, asText(format, args...))
-}
-
-// asText is a problem in English, no longer than anybody reads.
-func asText(format string, args ...any) gauge.Message {
-	text := fmt.Sprintf(format, args...)
-	if len(text) > longestText {
-		text = strings.ToValidUTF8(text[:longestText], "") + " ..."
-	}
-	return gauge.Plain(text)
 }
 
 func (d *Document) add(line, column int, m gauge.Message) {

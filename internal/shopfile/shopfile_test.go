@@ -256,9 +256,9 @@ func errText(err error) string {
 	return err.Error()
 }
 
-// TestProblemInside: a line of a block is a line of the file; of a folded or
+// TestWrongInside: a line of a block is a line of the file; of a folded or
 // quoted text the place is where it begins.
-func TestProblemInside(t *testing.T) {
+func TestWrongInside(t *testing.T) {
 	cases := []struct {
 		name, content string
 		column        int
@@ -277,9 +277,9 @@ func TestProblemInside(t *testing.T) {
 			d := Parse("f.yaml", []byte(c.content))
 			m := d.Root().Map()
 			if inner := m.Get("a").Map().Get("text"); inner.Given() {
-				inner.ProblemInside(2, c.column, "x")
+				inner.WrongInside(2, c.column, gauge.Plain("x"))
 			} else {
-				m.Get("text").ProblemInside(2, c.column, "x")
+				m.Get("text").WrongInside(2, c.column, gauge.Plain("x"))
 			}
 			got := ""
 			if err := d.Err(); err != nil {

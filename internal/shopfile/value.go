@@ -36,13 +36,6 @@ func (v Value) As(name string) gauge.Arg {
 	return Quoted(name, v.node.Value)
 }
 
-// Problemf reports a mistake at this value, in English.
-func (v Value) Problemf(format string, args ...any) {
-	if v.Given() {
-		v.doc.addf(v.node.Line, v.node.Column, format, args...)
-	}
-}
-
 // Follows reports what may come of another mistake, such as a name that is not known
 // because the key over it is misspelt: it is told only where no such mistake is.
 func (v Value) Follows(m gauge.Message) {
@@ -73,38 +66,6 @@ func (v Value) WrongInside(line, column int, m gauge.Message) {
 	}
 	at := v.node.Line + line // the block begins on the line after its sign
 	v.doc.add(at, v.indent(line, at)+max(column, 1), m)
-}
-
-// Followerf reports what may come of another mistake, such as a name that is not known
-// because the key over it is misspelt: it is told only where no such mistake is.
-func (v Value) Followerf(format string, args ...any) {
-	if v.Given() {
-		owner := v.doc.owner()
-		owner.follow = append(owner.follow, Problem{v.doc.name, v.node.Line, v.node.Column, asText(format, args...)})
-	}
-}
-
-// Causef reports a mistake that others follow from, such as one in what gives a name: who
-// uses the name is then not told that there is none.
-func (v Value) Causef(format string, args ...any) {
-	if v.Problemf(format, args...); v.Given() {
-		v.doc.owner().caused = true
-	}
-}
-
-// ProblemInside reports a mistake at a line and column, from 1, of a text that
-// stands as a block (svg: |): its place in the file. Of other texts the lines are
-// not those of the file, and the place is where the text begins.
-func (v Value) ProblemInside(line, column int, format string, args ...any) {
-	if !v.Given() {
-		return
-	}
-	if v.node.Kind != yaml.ScalarNode || v.node.Style&yaml.LiteralStyle == 0 || line < 1 {
-		v.Problemf(format, args...)
-		return
-	}
-	at := v.node.Line + line // the block begins on the line after its sign
-	v.doc.addf(at, v.indent(line, at)+max(column, 1), format, args...)
 }
 
 // indent is by how much the file indents a line of a block.
