@@ -192,7 +192,7 @@ func (s *station) forget() {
 
 func (s *station) await(what string, condition func() bool) {
 	s.t.Helper()
-	for end := time.Now().Add(time.Minute); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(4 * time.Minute); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
 		if condition() {
 			return
 		}
