@@ -143,7 +143,7 @@ func TestReadingsProblems(t *testing.T) {
 		{"unknown measurement", "measurement,value,unit\nwidth,1,mm\n", `r.csv:2:1: column measurement: procedure ring has no measurement "width"`},
 		{"comma", "measurement,value,unit\ndepth,25,4,mm\n", "r.csv:2:12: the line has 4 cells, 1 more than there are column names: write a point as the decimal sign, and put quotes around a text with a comma in it"},
 		{"quoted comma", "measurement,value,unit\ndepth,\"25,4\",mm\n", `r.csv:2:7: column value: "25,4" may be a number with a decimal comma, or thousands: write a point as the decimal sign, or write the line "# decimal: comma" above the column names`},
-		{"wrong unit", "measurement,value,unit\ndepth,1.001,in\n", "r.csv:2:13: column unit: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
+		{"wrong unit", "measurement,value,unit\ndepth,1.001,in\n", "r.csv:2:13: column unit: 1.001 in was not taken: procedure ring measures in millimetres only; switch the gauge to millimetres and read again, or use a gauge that shows millimetres"},
 		{"no unit", "measurement,value,unit\ndepth,25.4,\n", `r.csv:2:12: column unit: depth: "25.4" has no unit: write it as 25.4 mm, 25.4 in or 25.4 um`},
 		{"short line", "measurement,value,unit\ndepth,25.4\n", "r.csv:2:11: the line has 2 of 3 cells; missing: unit. Write a comma for each cell, also for an empty one"},
 		{"header alone", "measurement,value,unit\n", "r.csv:1:1: there are no rows under the line of column names: write one for each line of the table"},

@@ -27,9 +27,9 @@ type startPage struct {
 
 func (startPage) stream() string { return "/start/stream" }
 
-// Cannot reports whether there is a gauge that cannot serve.
-func (s startPage) Cannot() bool {
-	return slices.ContainsFunc(s.Steps, func(b binding) bool { return len(b.Cannot) > 0 })
+// cannot reports whether there is a gauge that cannot serve.
+func cannot(steps []binding) bool {
+	return slices.ContainsFunc(steps, func(b binding) bool { return len(b.Cannot) > 0 })
 }
 
 // offered is a procedure with why it may be the one. It is never chosen by itself.
@@ -152,13 +152,14 @@ type binding struct {
 // gaugeChoice is a gauge that can be bound, or why it cannot.
 type gaugeChoice struct {
 	gaugeLine
-	OtherKind bool     // it measures forces where the step wants a length, for example
-	Elsewhere *job.Job // that its button feeds; nil: none
+	OtherKind bool       // it measures forces where the step wants a length, for example
+	Shows     gauge.Unit // its unit, where the procedure refuses that
+	Elsewhere *job.Job   // that its button feeds; nil: none
 }
 
 // Cannot reports whether the gauge cannot be bound.
 func (c gaugeChoice) Cannot() bool {
-	return c.OtherKind || c.ForPresses() || c.NotForNew() || c.Elsewhere != nil
+	return c.OtherKind || c.Shows.Known() || c.ForPresses() || c.NotForNew() || c.Elsewhere != nil
 }
 
 // bindings are the steps of a procedure with the gauges that can serve each, and those that
@@ -177,6 +178,9 @@ func (p *Page) bindings(of *procedure.Procedure, before map[string]string) (all 
 					break
 				}
 				c := gaugeChoice{gaugeLine: g, OtherKind: g.OtherThan(step.Unit.Kind())}
+				if unit := g.unitNow(); !c.OtherKind && unit.Known() && of.AcceptUnit(step.Name, "", unit) != nil {
+					c.Shows = unit
+				}
 				if at := slices.IndexFunc(open, func(j *job.Job) bool { return j.Uses(g.ID) }); at >= 0 && g.Mode == gauge.ModeButton {
 					c.Elsewhere = open[at]
 				}

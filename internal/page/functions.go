@@ -59,6 +59,8 @@ func functions(w words.Words, a assets.Assets) template.FuncMap {
 		"controlled":  drawn.Chart,
 		"chance":      func(p *evaluate.Probability) string { return w.Chance(int(*p)) },
 		"tell":        w.Tell,
+		"cannot":      cannot,
+		"unitname":    func(u gauge.Unit) (string, error) { return w.Say("unitname." + gauge.Key(strings.ToLower(u.Many()))) },
 		"method":      func(method string) string { return adviceMethods[method] },
 		"chart":       strings.ToLower,
 		"term":        func(name string) (string, error) { return say.Term(w, name) },

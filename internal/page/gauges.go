@@ -89,6 +89,15 @@ func (g gaugeLine) OtherThan(kind gauge.Kind) bool {
 	return unit.Kind() != gauge.KindNone && unit.Kind() != kind
 }
 
+// unitNow is the unit that the gauge shows: that of its last reading, since a gauge can be
+// switched, else the one it is configured with.
+func (g gaugeLine) unitNow() gauge.Unit {
+	if g.Last.Reading != nil {
+		return g.Last.Reading.Unit
+	}
+	return g.Unit
+}
+
 // Remedy is what is to be done before the gauge may be used again; empty: nothing.
 func (g gaugeLine) Remedy() health.Remedy {
 	if g.Health == nil {

@@ -33,6 +33,7 @@ type jobPage struct {
 	Gauge    *gaugeLine           // of that step; nil: its readings are typed in
 	Motion   *station.Motion      // how far the capture of a motion has come; nil: none runs
 	Places   []fitView
+	Steps    []binding    // that may have another gauge when the job is taken up
 	After    []afterView  // what is left to do with the gauges
 	Scale    *scale.Scale // of the result after fitting; nil: there is none to show
 	Calipers []gaugeLine  // that may measure the thickness of a part
@@ -211,6 +212,11 @@ func (p *Page) jobNow(r *request, id uint64) (page jobPage, err error) {
 	}
 	if page.After, err = p.after(j); err != nil {
 		return page, err
+	}
+	if j.Aside != nil {
+		if page.Steps, err = p.bindAgain(j); err != nil {
+			return page, err
+		}
 	}
 	page.Places = page.places()
 	page.Scale = page.proof()

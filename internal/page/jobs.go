@@ -10,7 +10,6 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
-	"gauged/internal/gauge"
 	"gauged/internal/job"
 	"gauged/internal/page/lists"
 	"gauged/internal/table"
@@ -21,62 +20,9 @@ func (p *Page) jobsRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /jobs.csv", p.handle(p.sendJobs))
 }
 
-// jobFilter is what the list of jobs is asked for, as it stands in its address. What is empty
-// chooses nothing.
-type jobFilter struct {
-	Serial, Outcome, Procedure, Gauge, Person string
-	Since, Until                              string // days; the last one is among them
-}
-
-// filter reads what is asked for.
-func (r *request) filter() jobFilter {
-	text := func(name string) string { return strings.TrimSpace(r.FormValue(name)) }
-	return jobFilter{text("serial"), text("outcome"), text("procedure"), text("gauge"), text("person"), text("since"), text("until")}
-}
-
-// names are the fields with their values, for an address.
-func (f jobFilter) names(more ...string) []string {
-	return append([]string{
-		"serial", f.Serial, "outcome", f.Outcome, "procedure", f.Procedure, "gauge", f.Gauge, "person", f.Person, "since", f.Since, "until", f.Until,
-	}, more...)
-}
-
-// query is what the history is asked for.
-func (f jobFilter) query() (q gauge.JobQuery, err error) {
-	q = gauge.JobQuery{Unit: f.Serial, Outcome: f.Outcome, Procedure: f.Procedure, Gauge: f.Gauge, By: f.Person}
-	if f.Outcome != "" && !slices.Contains(outcomes, evaluate.Outcome(f.Outcome)) {
-		return q, gauge.WrongInput("refusal.page.no-outcome", gauge.Text("text", f.Outcome))
-	}
-	if q.Since, err = dayNamed(f.Since); err != nil {
-		return q, err
-	}
-	if q.Until, err = dayNamed(f.Until); err == nil && !q.Until.IsZero() {
-		q.Until = q.Until.AddDate(0, 0, 1)
-	}
-	return q, err
-}
-
-// dayNamed is the beginning of a day; zero of an empty text.
-func dayNamed(text string) (time.Time, error) {
-	if text == "" {
-		return time.Time{}, nil
-	}
-	day, err := time.ParseInLocation(time.DateOnly, text, time.Local)
-	if err != nil {
-		return day, gauge.WrongInput("refusal.page.no-day", gauge.Text("text", text))
-	}
-	return day, nil
-}
-
-// outcomes are where a job can stand.
-var outcomes = []evaluate.Outcome{
-	evaluate.Measuring, evaluate.MeasureAgain, evaluate.FitPart, evaluate.NothingFits, evaluate.TooMany, evaluate.VerifyFit,
-	evaluate.Conforms, evaluate.DoesNotConform, evaluate.Undecided, evaluate.WrongPart, evaluate.Calculated,
-}
-
 // jobsPage is the list of jobs, newest first.
 type jobsPage struct {
-	jobFilter
+	lists.Asked
 	Jobs       []*job.Job
 	Pager      lists.Pager
 	Table      string // address of the same list as CSV
@@ -86,18 +32,18 @@ type jobsPage struct {
 }
 
 // Filtered reports whether something is asked for.
-func (j jobsPage) Filtered() bool { return j.jobFilter != jobFilter{} }
+func (j jobsPage) Filtered() bool { return j.Asked != lists.Asked{} }
 
 // jobsShown is how many jobs the list shows at most.
 const jobsShown = 100
 
 func (p *Page) showJobs(w http.ResponseWriter, r *request) error {
-	page := jobsPage{jobFilter: r.filter(), Outcomes: outcomes, Procedures: p.o.Station.Library().Procedures()}
-	page.Table = lists.Address("/jobs.csv", page.names()...)
+	page := jobsPage{Asked: lists.Read(r.FormValue), Outcomes: lists.Outcomes, Procedures: p.o.Station.Library().Procedures()}
+	page.Table = lists.Address("/jobs.csv", page.Names()...)
 	for _, g := range p.o.Station.Gauges() {
 		page.Gauges = append(page.Gauges, g.ID)
 	}
-	q, err := page.query()
+	q, err := page.Query()
 	if err != nil {
 		return err
 	}
@@ -115,10 +61,10 @@ func (p *Page) showJobs(w http.ResponseWriter, r *request) error {
 		page.Jobs, older = jobs[:jobsShown], true
 	}
 	if len(page.Jobs) > 0 && newer {
-		page.Pager.Newer = lists.Address("/jobs", page.names("after", strconv.FormatUint(page.Jobs[0].ID, 10))...)
+		page.Pager.Newer = lists.Address("/jobs", page.Names("after", strconv.FormatUint(page.Jobs[0].ID, 10))...)
 	}
 	if len(page.Jobs) > 0 && older {
-		page.Pager.Older = lists.Address("/jobs", page.names("before", strconv.FormatUint(page.Jobs[len(page.Jobs)-1].ID, 10))...)
+		page.Pager.Older = lists.Address("/jobs", page.Names("before", strconv.FormatUint(page.Jobs[len(page.Jobs)-1].ID, 10))...)
 	}
 	return p.write(w, r, "jobs", page)
 }
@@ -126,7 +72,7 @@ func (p *Page) showJobs(w http.ResponseWriter, r *request) error {
 // sendJobs sends all jobs that are asked for as a table, page by page, so that none of a long
 // list is held. Times are in UTC.
 func (p *Page) sendJobs(w http.ResponseWriter, r *request) error {
-	q, err := r.filter().query()
+	q, err := lists.Read(r.FormValue).Query()
 	if err != nil {
 		return err
 	}

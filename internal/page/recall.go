@@ -11,6 +11,7 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
+	"gauged/internal/page/lists"
 	"gauged/internal/table"
 )
 
@@ -78,7 +79,7 @@ func (page *recallPage) asked(unit string) (ask recall.Request, err error) {
 		}
 		*one.to = &value
 	}
-	ask.Since, err = dayNamed(page.Since)
+	ask.Since, err = lists.Day(page.Since)
 	return ask, err
 }
 

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"maps"
 	"net/http"
 	"slices"
 	"strconv"
@@ -56,22 +57,24 @@ func proposed(step procedure.Step, choices []gaugeChoice) string {
 	return best
 }
 
+// gauges are the gauges that a form names, by measurement; an empty one: it is typed in.
+func (r *request) gauges() map[string]string {
+	named := map[string]string{}
+	for name, values := range r.PostForm {
+		if step, ok := strings.CutPrefix(name, "gauge."); ok {
+			named[step] = values[0]
+		}
+	}
+	return named
+}
+
 func (p *Page) startJob(w http.ResponseWriter, r *request) error {
 	start := station.StartRequest{
 		Procedure: r.FormValue("procedure"), UnitSerial: r.FormValue("serial"), Technician: r.FormValue("technician"),
-		Gauges: map[string]string{}, Confirmed: r.FormValue("sure") != "", Read: r.FormValue("read"),
+		Gauges: r.gauges(), Confirmed: r.FormValue("sure") != "", Read: r.FormValue("read"),
 	}
-	asked := map[string]string{} // also where the reading is typed in
-	for name, values := range r.PostForm {
-		if step, ok := strings.CutPrefix(name, "gauge."); ok {
-			asked[step] = values[0]
-		}
-	}
-	for step, id := range asked {
-		if id != "" {
-			start.Gauges[step] = id
-		}
-	}
+	asked := maps.Clone(start.Gauges) // also where the reading is typed in
+	maps.DeleteFunc(start.Gauges, func(_, id string) bool { return id == "" })
 	j, err := p.o.Station.StartJob(r.Context(), start)
 	switch {
 	case err != nil && gauge.Told(err).Code == "refusal.serial.alike":

@@ -123,7 +123,7 @@ func TestEvaluateErrors(t *testing.T) {
 		{&gaugedv1.EvaluateRequest{ProcedureId: "none"}, codes.NotFound, `there is no procedure "none": there are ring, runout`},
 		{
 			&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "depth", Shown: "25", Unit: inches})}, codes.InvalidArgument,
-			"reading 1: 25 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert",
+			"reading 1: 25 in was not taken: procedure ring measures in millimetres only; switch the gauge to millimetres and read again, or use a gauge that shows millimetres",
 		},
 		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "depth", Shown: "25"})}, codes.InvalidArgument, `reading 1: depth: "25" has no unit: write it as 25 mm, 25 in or 25 um`},
 		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "depth", Shown: "0.35", Unit: gaugedv1.Unit_UNIT_NEWTON_METRE})}, codes.InvalidArgument, "reading 1: 0.35 N m was not taken: depth is a length in mm"},

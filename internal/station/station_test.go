@@ -137,7 +137,7 @@ func TestRefusals(t *testing.T) {
 		{"capture from an absent gauge", capture(CaptureRequest{Job: id, Gauge: "probe"}), gauge.ErrRefused, "refused: gauge probe is not plugged in for 18 ms"},
 		{"comma", enter(EnterRequest{Job: id, Shown: "25,4", Unit: gauge.Millimetre}), gauge.ErrInput, `wrong input: "25,4" is not a length: the decimal sign must be a point, not a comma`},
 		{"no unit typed", enter(EnterRequest{Job: id, Shown: "25.4"}), gauge.ErrInput, `wrong input: depth: "25.4" has no unit: write it as 25.4 mm, 25.4 in or 25.4 um`},
-		{"wrong unit", enter(EnterRequest{Job: id, Shown: "1.001", Unit: gauge.Inch}), gauge.ErrRefused, "refused: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
+		{"wrong unit", enter(EnterRequest{Job: id, Shown: "1.001", Unit: gauge.Inch}), gauge.ErrRefused, "refused: 1.001 in was not taken: procedure ring measures in millimetres only; switch the gauge to millimetres and read again, or use a gauge that shows millimetres"},
 		{"torque typed for a length", enter(EnterRequest{Job: id, Shown: "0.35", Unit: gauge.NewtonMetre}), gauge.ErrRefused, "refused: 0.35 N m was not taken: depth is a length in mm"},
 		{"number typed for a length", enter(EnterRequest{Job: id, Shown: "12", Unit: gauge.One}), gauge.ErrRefused, "refused: 12 was not taken: depth is a length in mm"},
 		{"too large a torque", enter(EnterRequest{Job: id, Shown: "1000001", Unit: gauge.NewtonMetre}), gauge.ErrRefused, "refused: 1000001 N m was not taken: depth is a length in mm"},
@@ -193,7 +193,7 @@ func TestNoticeOfReadingsThatAreNotTaken(t *testing.T) {
 	r := newRig(t)
 	id := r.start(map[string]string{"depth": "dial", "height": "far"}).ID
 	r.press("dial", "0.985", gauge.Inch)
-	if got := told(r.job(id).Notice); got != "0.985 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert" {
+	if got := told(r.job(id).Notice); got != "0.985 in was not taken: procedure ring measures in millimetres only; switch the gauge to millimetres and read again, or use a gauge that shows millimetres" {
 		t.Errorf("notice %q", got)
 	}
 	r.press("far", "23.700", gauge.Millimetre)

@@ -27,8 +27,8 @@ func (e *UnitError) Error() string {
 	if e.Unsaid {
 		return e.unsaid()
 	}
-	return fmt.Sprintf("%s %s was not taken: procedure %s works in %s and refuses other units; switch the gauge to %s and read again, or let the procedure say other_units: convert",
-		e.Shown, e.Unit, e.Procedure, e.Wanted, e.Wanted)
+	return fmt.Sprintf("%s %s was not taken: procedure %s measures in %s only; switch the gauge to %s and read again, or use a gauge that shows %s",
+		e.Shown, e.Unit, e.Procedure, e.Wanted.Many(), e.Wanted.Many(), e.Wanted.Many())
 }
 
 // Tell says the same as a message.
@@ -41,7 +41,7 @@ func (e *UnitError) Tell() gauge.Message {
 	if e.Unsaid {
 		return gauge.Say("refusal.reading.temperature-or-difference", shown, p, of, wanted)
 	}
-	return gauge.Say("refusal.reading.other-unit", shown, p, wanted)
+	return gauge.Say("refusal.reading.other-unit", shown, p, gauge.WordOf("wanted", "unitname", strings.ToLower(e.Wanted.Many())))
 }
 
 // AcceptUnit refuses a reading whose unit is not the measurement's, unless the

@@ -1,4 +1,4 @@
-// Package lists parts long lists, and leads from a part to its neighbours.
+// Package lists parts long lists, leads from a part to its neighbours, and reads what a list is asked for.
 package lists
 
 import (
