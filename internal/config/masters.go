@@ -20,7 +20,7 @@ func masters(v shopfile.Value) map[string]check.Master {
 	if !v.Given() {
 		return all
 	}
-	for _, e := range v.Map().Entries() {
+	for _, e := range v.Map().Names() {
 		m := readMaster(e.Key.Word(), e.Value)
 		if m.ID == zeroMaster {
 			e.Key.Wrong(gauge.Say("station.master-zero", shopfile.Quoted("master", zeroMaster)))

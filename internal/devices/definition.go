@@ -67,7 +67,7 @@ func ReadGauges(v shopfile.Value, dir string, layouts func(name string) (*Layout
 		return nil
 	}
 	var gauges []Gauge
-	for _, e := range v.Map().Entries() {
+	for _, e := range v.Map().Names() {
 		g := ReadGauge(e.Key.Word(), e.Value, layouts)
 		if g.Port != "" && !filepath.IsAbs(g.Port) {
 			g.Port = filepath.Join(dir, g.Port)

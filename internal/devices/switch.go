@@ -38,7 +38,7 @@ func ReadSwitches(v shopfile.Value, gauges []Gauge) []Switch {
 		}
 	}
 	var switches []Switch
-	for _, e := range v.Map().Entries() {
+	for _, e := range v.Map().Names() {
 		s := readSwitch(e.Key.Word(), e.Value, ids)
 		if ids[s.ID] {
 			e.Key.Wrong(gauge.Say("station.switch-id", shopfile.Quoted("id", s.ID)))
