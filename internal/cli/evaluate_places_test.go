@@ -28,7 +28,7 @@ func TestAnswerOfPlacesThatAreFitted(t *testing.T) {
 		want   string
 	}{
 		{[]string{"left:1.55"}, app.ExitFine, "left: Fitted: 1.55, nominally 1.550 mm thick.\nright: Fit 1.50, 1.500 mm thick.\n  Places: Together they make 3.050 mm"},
-		{[]string{"left:1.50", "right:1.50"}, app.ExitAnswerIsNo, "Does not conform: total of the places 3.000 mm.\n"},
+		{[]string{"left:1.50", "right:1.50"}, app.ExitAnswerIsNo, "Does not conform: Total of all places 3.000 mm.\n"},
 	} {
 		args := []string{"evaluate", filepath.Join(dir, "p.yaml"), filepath.Join(dir, "r.csv")}
 		for _, f := range c.fitted {

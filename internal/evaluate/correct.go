@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/compute"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -69,9 +70,9 @@ func (w *work) corrected(s procedure.Step, thermal bool, factor, value *big.Rat)
 	if err != nil {
 		return fmt.Errorf("%s: %w", s.Name, err)
 	}
-	name := s.Name + " corrected"
+	name := s.Name + doubt.Corrected
 	w.e.Sums = append(w.e.Sums, Sum{
-		Name: name, Expression: s.Name + " * " + correction(s, thermal),
+		Name: name, Expression: s.Name + times + correction(s, thermal),
 		Worked: w.number(s.Name, w.V.Of[s.Name], s.Unit) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
 	})
 	w.V.Of[s.Name] = value
@@ -90,13 +91,13 @@ func (w *work) corrected(s procedure.Step, thermal bool, factor, value *big.Rat)
 func correction(s procedure.Step, thermal bool) string {
 	var factors []string
 	if s.Angle != nil {
-		factors = append(factors, "cosine of the angle")
+		factors = append(factors, factorCosine)
 	}
 	if s.Misaligned != nil {
-		factors = append(factors, "mean factor of the misalignment")
+		factors = append(factors, factorMisalignment)
 	}
 	if thermal {
-		factors = append(factors, "factor to 20 degC")
+		factors = append(factors, factorWarmth)
 	}
-	return strings.Join(factors, " * ")
+	return strings.Join(factors, times)
 }

@@ -80,7 +80,7 @@ func (w *work) count(name string, in *compute.Part) {
 	line := Sum{Name: name, Value: value, Unit: w.P.Unit}
 	if w.brief == nil {
 		low, high := in.Pieces.Ends()
-		line.Expression = fmt.Sprintf("the middle of what is stated of %s", in.Pieces.Name())
+		line.Expression = middleOf + in.Pieces.Name()
 		line.Worked = fmt.Sprintf("(%s + %s)/2", w.P.Text(low), w.P.Text(high))
 	}
 	w.e.Sums = append(w.e.Sums, line)

@@ -11,9 +11,6 @@ import (
 	"gauged/internal/uncertainty"
 )
 
-// PlayWith stands in a budget before the part whose predicted play it is of.
-const PlayWith = "play with "
-
 // nameSamePieces reports whether two names are of the same pieces, in whatever order.
 func nameSamePieces(a, b string) bool {
 	return slices.Equal(slices.Sorted(slices.Values(procedure.PieceNames(a))), slices.Sorted(slices.Values(procedure.PieceNames(b))))
@@ -77,7 +74,7 @@ func (w *fitting) doubtfulWith(parts compute.Pieces, own []uncertainty.Input, p 
 		return
 	}
 	if len(own) > 0 {
-		written := play.Written(w.place.Prefix()+PlayWith+parts.Name(), w.P.Unit, w.P.Coverage)
+		written := play.Written(w.place.Prefix()+doubt.PlayWith+parts.Name(), w.P.Unit, w.P.Coverage)
 		if beyond := parts.Beyond(); beyond != 0 {
 			around := *w.fit.Gap - parts.Nominal() - beyond
 			written.Around = &around

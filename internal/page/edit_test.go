@@ -147,9 +147,9 @@ func TestTryCopy(t *testing.T) {
 	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {"measurement,value,unit\ndepth,25,000,mm\n"}})
 	r.shows(status, body, "No result", "write a point as the decimal sign, and put quotes around a text with a comma in it")
 	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {"measurement,value,unit\ndepth,25,000,mm\nwidth,1,mm\n"}}, "Accept-Language", "de")
-	r.shows(status, body, "die Zeile hat 4 Zellen, 1 mehr als Spaltennamen: als Dezimalzeichen einen Punkt schreiben", "Spalte measurement: Verfahren ring hat keine Messung „width“")
+	r.shows(status, body, "Zeile 2, Spalte 14: die Zeile hat 4 Zellen, 1 mehr als Spaltennamen: als Dezimalzeichen einen Punkt schreiben", "Spalte measurement: Verfahren ring hat keine Messung „width“")
 	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {"measurement,value,unit\ndepth,25.000,mm\ndepth,,mm\ndepth,25.010,mm\nheight,23.300,mm\n"}})
-	r.shows(status, body, "No result", "readings:3", "there are no digits") // as gaugectl evaluate has it
+	r.shows(status, body, "No result", "Line 3, column 7: ", "there are no digits")
 	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {"measurement,value,unit\ndepth,,mm\n# end_play,,mm\n"}})
 	r.shows(status, body, "Choose a job or fill in readings.")
 	status, body = r.edit("/procedures/ring", changed, "try", nil)

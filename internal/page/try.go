@@ -26,7 +26,7 @@ type tryForm struct {
 	Procedure string                 // the chosen one
 	Readings  string                 // typed, as a table
 	Compared  []files.Comparison
-	LeftOut   []string           // readings and parts that the copy has no use for
+	LeftOut   []files.Fault      // readings and parts that the copy has no use for
 	Findings  []evaluate.Finding // what is pointed out with the copy
 	Faults    []files.Fault      // of the typed readings, or why nothing comes out
 }
@@ -49,6 +49,9 @@ func (p *Page) offerTry(r *request, e *editPage) error {
 	}
 	return nil
 }
+
+// typedReadings stands for a file in what is told of typed readings.
+const typedReadings = "readings"
 
 const readingsHeader = "measurement,value,unit"
 
@@ -86,7 +89,7 @@ func (p *Page) try(r *request, e *editPage, next *library.Library) error {
 	}
 	trial, err := j.Try(procedure, family)
 	for _, m := range trial.LeftOut {
-		e.Try.LeftOut = append(e.Try.LeftOut, r.words.Tell(m))
+		e.Try.LeftOut = append(e.Try.LeftOut, files.Fault{Text: r.words.Tell(m)})
 	}
 	if err != nil {
 		e.Try.Faults = []files.Fault{{Text: r.words.Error(err)}}
@@ -113,7 +116,7 @@ func (p *Page) tryTyped(r *request, e *editPage, next *library.Library) error {
 	}
 	result, err := evaluateTable(now, nowFamily, readings)
 	if err != nil {
-		e.Try.Faults = files.Faults(r.words, err, "")
+		e.Try.Faults = files.Faults(r.words, err, typedReadings)
 		return nil
 	}
 	e.Try.Findings = result.Findings
@@ -123,14 +126,14 @@ func (p *Page) tryTyped(r *request, e *editPage, next *library.Library) error {
 	}
 	before, err := evaluateTable(then, thenFamily, readings)
 	if err != nil { // the version in force may not know a measurement of the copy
-		e.Try.LeftOut = []string{r.words.Error(err)}
+		e.Try.LeftOut = files.Faults(r.words, err, typedReadings)
 	}
 	e.Try.Compared, err = files.Compare(r.words, then, before, now, result)
 	return err
 }
 
 func evaluateTable(p *procedure.Procedure, parts procedure.Parts, readings string) (evaluate.Evaluation, error) {
-	taken, err := procedure.ReadReadings("readings", []byte(readings), p)
+	taken, err := procedure.ReadReadings(typedReadings, []byte(readings), p)
 	if err != nil {
 		return evaluate.Evaluation{}, err
 	}
@@ -139,7 +142,7 @@ func evaluateTable(p *procedure.Procedure, parts procedure.Parts, readings strin
 
 // blank reports whether a table has no value at all: nothing was filled in.
 func blank(readings string) bool {
-	t := table.New("readings", strings.NewReader(readings), table.Form{Others: true})
+	t := table.New(typedReadings, strings.NewReader(readings), table.Form{Others: true})
 	for row := range t.Rows() {
 		if row.Text("value") != "" || !row.Has("value") {
 			return false

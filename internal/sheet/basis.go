@@ -49,9 +49,6 @@ func (m *maker) result(name string) string {
 		place, _ := m.p.PlaceNamed(name)
 		return cmp.Or(place.Title, name) + ": " + m.result(of)
 	}
-	if part, ok := strings.CutPrefix(name, evaluate.PlayWith); ok {
-		return m.say("sheet.play-with", part)
-	}
 	return m.word(name)
 }
 

@@ -146,7 +146,7 @@ func (m *maker) reading(r *job.CourseReading) Row {
 func (m *maker) sums() *Section {
 	t := &Table{Head: m.heads("result", "formula", "worked", "value"), Shares: []float64{2, 5, 5, 2}}
 	for _, s := range m.e.Sums {
-		t.Rows = append(t.Rows, Row{Cells: []string{m.result(s.Name), m.w.Number(s.Expression), m.w.Number(s.Worked), m.between(&s.Value, s.Between, s.Unit)}})
+		t.Rows = append(t.Rows, Row{Cells: []string{m.result(s.Name), m.w.Number(m.w.Tell(evaluate.Expressed(s.Expression))), m.w.Number(s.Worked), m.between(&s.Value, s.Between, s.Unit)}})
 	}
 	return &Section{Title: m.say("sheet.sums"), Table: t}
 }
@@ -182,12 +182,7 @@ func (m *maker) judgements() *Section {
 }
 
 // word is the word of a closing dimension in the sheet's language; other names are the shop's own.
-func (m *maker) word(name string) string {
-	if m.w.Has("word." + words.Key(name)) {
-		return m.say("word." + words.Key(name))
-	}
-	return name
-}
+func (m *maker) word(name string) string { return m.w.Tell(doubt.Result(name)) }
 
 func (m *maker) findings() *Section {
 	section := &Section{Title: m.say("sheet.findings")}

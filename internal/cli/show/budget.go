@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	pb "gauged/api/gauged/v1"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/wire"
 )
 
@@ -16,14 +17,14 @@ func RenderBudgets(w io.Writer, budgets []*pb.Budget) {
 		return
 	}
 	for _, b := range budgets {
-		fmt.Fprintf(w, "\nUncertainty of %s (JCGM 100)\n", b.GetResult())
+		fmt.Fprintf(w, "\n%s (JCGM 100)\n", Say("sheet.budget", ResultText(b.GetResult())))
 		Columns(w, func(tab io.Writer) {
 			fmt.Fprintln(tab, "  SOURCE\tDISTRIBUTION\tSTANDARD UNCERTAINTY\tDEGREES OF FREEDOM\tSHARE")
 			for _, c := range b.GetContributions() {
-				fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%.1f %%\n", c.GetSource(), Named("distribution", string(wire.FromDistribution(c.GetDistribution()))), LengthText(c.GetStandardUncertainty()), freedomText(c.GetDegreesOfFreedom()), 100*c.GetShare())
+				fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%.1f %%\n", english().Tell(doubt.Source(c.GetSource())), Named("distribution", string(wire.FromDistribution(c.GetDistribution()))), LengthText(c.GetStandardUncertainty()), freedomText(c.GetDegreesOfFreedom()), 100*c.GetShare())
 			}
-			fmt.Fprintf(tab, "  combined\t\t%s\t%s\t\n", LengthText(b.GetStandardUncertainty()), freedomText(b.GetDegreesOfFreedom()))
-			fmt.Fprintf(tab, "  expanded, %s\tk = %.2f\t%s\t\t\n", levelText(b), b.GetK(), LengthText(b.GetExpandedUncertainty()))
+			fmt.Fprintf(tab, "  %s\t\t%s\t%s\t\n", Say("sheet.combined"), LengthText(b.GetStandardUncertainty()), freedomText(b.GetDegreesOfFreedom()))
+			fmt.Fprintf(tab, "  %s\tk = %.2f\t%s\t\t\n", Say("sheet.expanded", levelText(b)), b.GetK(), LengthText(b.GetExpandedUncertainty()))
 		})
 		if around := b.GetAround(); around != nil {
 			fmt.Fprintln(w, "  "+Say("sheet.around", SignedText(around)))
@@ -44,7 +45,7 @@ func levelText(b *pb.Budget) string { return fmt.Sprintf("%.4g %%", 100*b.GetCov
 // freedomText writes degrees of freedom; 0 stands for so many that they do not matter.
 func freedomText(n float64) string {
 	if n == 0 {
-		return "infinite"
+		return Say("sheet.infinite")
 	}
 	return fmt.Sprint(n)
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/evaluate"
@@ -88,7 +89,7 @@ func proofWord(e *pb.Evaluation) pb.ClosingDimension {
 func calculatedText(e *pb.Evaluation) string {
 	var results []string
 	for _, s := range e.GetSums() {
-		results = append(results, s.GetName()+" = "+BetweenText(s.GetValue(), s.GetBetween()))
+		results = append(results, ResultText(s.GetName())+" = "+BetweenText(s.GetValue(), s.GetBetween()))
 	}
 	return strings.Join(results, ", ")
 }
@@ -166,7 +167,7 @@ func resultText(e *pb.Evaluation) string {
 		if failed && j.GetOutcome() != e.GetOutcome() {
 			continue // what conforms is no reason
 		}
-		results = append(results, j.GetName()+" "+judgedText(j))
+		results = append(results, ResultText(j.GetName())+" "+judgedText(j))
 	}
 	if len(results) == 0 {
 		return Sentence(only.GetWhy())
@@ -273,8 +274,9 @@ func renderSums(w io.Writer, sums []*pb.Sum) {
 	}
 	fmt.Fprintln(w, "\n"+Say("sheet.sums"))
 	for _, s := range sums {
-		fmt.Fprintf(w, "  %s = %s\n", s.GetName(), s.GetExpression())
-		blank := strings.Repeat(" ", len(s.GetName()))
+		name := ResultText(s.GetName())
+		fmt.Fprintf(w, "  %s = %s\n", name, english().Tell(evaluate.Expressed(s.GetExpression())))
+		blank := strings.Repeat(" ", utf8.RuneCountInString(name))
 		unit := Only(s.GetValue().GetUnit() != pb.Unit_UNIT_ONE, "  ("+UnitSymbol(s.GetValue().GetUnit())+")")
 		fmt.Fprintf(w, "  %s = %s%s\n", blank, s.GetWorked(), unit)
 		fmt.Fprintf(w, "  %s = %s\n", blank, BetweenText(s.GetValue(), s.GetBetween()))
@@ -354,7 +356,7 @@ func renderJudgements(w io.Writer, judgements []*pb.Judgement) {
 	Columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "  RESULT\tVALUE\t%sALLOWED\tINSIDE\tVERDICT\tRULE\n", Only(worst, "WORST CASE\t"))
 		for _, j := range judgements {
-			name := j.GetName()
+			name := ResultText(j.GetName())
 			if j.GetTitle() != "" {
 				name += ", " + j.GetTitle()
 			}

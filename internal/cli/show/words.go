@@ -7,6 +7,7 @@ import (
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/gauge"
 	"gauged/internal/wire"
 	"gauged/internal/words"
@@ -170,6 +171,9 @@ func StageText(s pb.JobStage) string { return word(s.String(), "JOB_STAGE_") }
 
 // OutcomeText names an outcome.
 func OutcomeText(o pb.Outcome) string { return Named("outcome", string(wire.FromOutcome(o))) }
+
+// ResultText names a result of an evaluation; a name that the shop gave stays.
+func ResultText(name string) string { return english().Tell(doubt.Result(name)) }
 
 // CheckText names the verdict of a check.
 func CheckText(v pb.CheckVerdict) string { return Named("check", word(v.String(), "CHECK_VERDICT_")) }

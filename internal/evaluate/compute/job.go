@@ -45,7 +45,8 @@ type Input struct {
 
 // TakenOff is how well an error is known that was taken off readings.
 type TakenOff struct {
-	Name string // what it is called in a budget
+	Name string        // in a budget: what it is of, a colon, and its kind
+	Says gauge.Message // how it is called; zero: Name says all
 	// Of is the standard uncertainty of what was taken off the readings of each
 	// measurement, with its sign. It is of one error, which all of them share.
 	Of map[string]gauge.Length

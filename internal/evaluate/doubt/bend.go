@@ -67,7 +67,7 @@ func (d *Doubts) bend(a *Assessed, c *collector, x *formula.Expression, u gauge.
 func (b bend) said(d *Doubts, name string) {
 	most, _, _ := strings.Cut(b.most, cancels)
 	if b.slopes {
-		d.tell(BySlopes, "found.by_slopes", gauge.Text("name", name), gauge.Nested("source", Source(most)))
+		d.tell(BySlopes, "found.by_slopes", resultArg("name", name), gauge.Nested("source", d.source(most)))
 	}
 	if b.simulated == nil || !b.simulated.Counts {
 		return
@@ -76,7 +76,7 @@ func (b bend) said(d *Doubts, name string) {
 	if b.nought {
 		why = "bends.nought"
 	}
-	args := []gauge.Arg{gauge.Text("name", name), gauge.Nested("source", Source(most)), gauge.Word("why", why), gauge.Count("draws", b.simulated.Draws)}
+	args := []gauge.Arg{resultArg("name", name), gauge.Nested("source", d.source(most)), gauge.Word("why", why), gauge.Count("draws", b.simulated.Draws)}
 	if b.simulated.Draws < draws {
 		args = append(args, gauge.Count("usual", draws))
 	}

@@ -155,7 +155,7 @@ func (d *Doubts) nearSteps(name string, a *Assessed, u gauge.Unit) {
 			continue
 		}
 		away := ThreeDigits(math.Abs(c.Contribution) * math.Sqrt(3))
-		d.tell(NearStep, "found.near_step", gauge.Text("name", name), gauge.Text("table", what), d.P.TellIn("away", away, u))
+		d.tell(NearStep, "found.near_step", resultArg("name", name), gauge.Text("table", what), d.P.TellIn("away", away, u))
 	}
 }
 
@@ -211,7 +211,7 @@ func (d *Doubts) SecondOpinion(a *Assessed) {
 	d.Budgets[a.at].Simulated = &Simulation{
 		Draws: draws, Standard: ThreeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: true,
 	}
-	d.tell(MonteCarlo, "found.monte_carlo", gauge.Nested("source", Source(dominant.Name)), gauge.Word("distribution", "distribution."+string(dominant.Distribution)), gauge.Count("draws", draws))
+	d.tell(MonteCarlo, "found.monte_carlo", gauge.Nested("source", d.source(dominant.Name)), gauge.Word("distribution", "distribution."+string(dominant.Distribution)), gauge.Count("draws", draws))
 }
 
 // fromKept takes the kept draws where SecondOpinion draws a sample.

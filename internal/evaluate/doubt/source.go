@@ -1,8 +1,10 @@
 package doubt
 
 import (
+	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -37,9 +39,17 @@ var taken = map[procedure.Take]string{
 }
 
 // Source names a contribution: its kind, what it is of, and what is remarked about it.
-func Source(name string) gauge.Message {
+func Source(name string) gauge.Message { return sourceOf(name, nil) }
+
+// source is Source for a contribution of this job.
+func (d *Doubts) source(name string) gauge.Message { return sourceOf(name, d.In.TakenOff) }
+
+func sourceOf(name string, off []compute.TakenOff) gauge.Message {
 	name, remarked := withoutRemarks(name)
 	source := unremarked(name)
+	if i := slices.IndexFunc(off, func(o compute.TakenOff) bool { return o.Name == name && !o.Says.IsZero() }); i >= 0 {
+		source = off[i].Says
+	}
 	if len(remarked) > 0 {
 		return gauge.Say("contribution.remarked", gauge.Nested("source", source), gauge.List("remarks", remarked...))
 	}

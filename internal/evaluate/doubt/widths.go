@@ -62,7 +62,7 @@ func (a *Assessed) narrowest(required float64) float64 {
 // be, and how that can be reached.
 func (d *Doubts) whatWouldDo(a *Assessed, allowed float64, u gauge.Unit) gauge.Message {
 	greatest := a.greatest()
-	source := gauge.Nested("source", Source(greatest.Name))
+	source := gauge.Nested("source", d.source(greatest.Name))
 	room := allowed*allowed - (a.budget.Standard*a.budget.Standard - greatest.Contribution*greatest.Contribution)
 	if room <= 0 {
 		return gauge.Say("would_do.nothing", source)

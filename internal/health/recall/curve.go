@@ -2,7 +2,6 @@ package recall
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -37,7 +36,7 @@ func (p Point) Standard() gauge.Length {
 type Curve struct {
 	points []Point // by At
 	spread gauge.Length
-	names  []string // of the parts of its uncertainty
+	says   []gauge.Message // of the parts of its uncertainty
 }
 
 // Off is the error of a gauge at a reading.
@@ -89,7 +88,7 @@ func NewCurve(points []Point) (Curve, error) {
 		low, high = min(low, p.Error), max(high, p.Error)
 	}
 	c.spread = high - low
-	c.names = c.parts()
+	c.says = c.parts()
 	return c, nil
 }
 
@@ -130,24 +129,30 @@ func (c Curve) between(i int) int { return len(c.points) + 1 + i }
 func (c Curve) below() int        { return 2 * len(c.points) }
 func (c Curve) above() int        { return 2*len(c.points) + 1 }
 
-// PartNames names the parts by their numbers.
-func (c Curve) PartNames() []string { return c.names }
+// Parts says how the parts are called, by their numbers.
+func (c Curve) Parts() []gauge.Message { return c.says }
 
-func (c Curve) parts() []string {
-	name := func(i int) string { return cmp.Or(c.points[i].Name, fmt.Sprintf("point %d", i+1)) }
-	names := make([]string, c.above()+1)
-	names[shared] = "error taken off: all masters"
-	for i := range c.points {
-		names[c.own(i)] = "error taken off"
-		if len(c.points) > 1 {
-			names[c.own(i)] += " at " + name(i)
+func (c Curve) parts() []gauge.Message {
+	point := func(name string, i int) gauge.Arg {
+		if master := c.points[i].Name; master != "" {
+			return gauge.Text(name, master)
 		}
+		return gauge.Nested(name, gauge.Say("taken_off.point", gauge.Count("number", i+1)))
+	}
+	last := len(c.points) - 1
+	says := make([]gauge.Message, c.above()+1)
+	says[shared] = gauge.Say("taken_off.all")
+	for i := range c.points {
+		says[c.own(i)] = gauge.Say("taken_off.at", point("point", i))
 		if i > 0 {
-			names[c.between(i-1)] = "error taken off between " + name(i-1) + " and " + name(i)
+			says[c.between(i-1)] = gauge.Say("taken_off.between", point("low", i-1), point("high", i))
 		}
 	}
-	names[c.below()], names[c.above()] = "error taken off beyond "+name(0), "error taken off beyond "+name(len(c.points)-1)
-	return names
+	if last == 0 {
+		says[c.own(0)] = gauge.Say("contribution.taken_off")
+	}
+	says[c.below()], says[c.above()] = gauge.Say("taken_off.below", point("point", 0)), gauge.Say("taken_off.above", point("point", last))
+	return says
 }
 
 // At is the error where the gauge shows so much, rounded once to a picometre, half to

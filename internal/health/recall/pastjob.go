@@ -2,6 +2,7 @@ package recall
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -132,7 +133,7 @@ func (j PastJob) withoutError(readings []procedure.Reading, e GaugeError) (off j
 func (e GaugeError) errors(sums map[string][]Part, counts map[string]gauge.Length) (errors []compute.TakenOff) {
 	type kind struct{ number, sign int } // sign: -1 of what is unknown and was taken away
 	kinds := map[kind]compute.TakenOff{}
-	names := e.curve.PartNames()
+	says := e.curve.Parts()
 	for name, parts := range sums {
 		for _, p := range Apart(parts) {
 			k := kind{number: p.Number}
@@ -140,7 +141,7 @@ func (e GaugeError) errors(sums map[string][]Part, counts map[string]gauge.Lengt
 				k.sign = -1
 			}
 			if _, known := kinds[k]; !known {
-				kinds[k] = compute.TakenOff{Name: names[p.Number], Of: map[string]gauge.Length{}, Unknown: p.Unknown}
+				kinds[k] = compute.TakenOff{Name: fmt.Sprintf("%d: error taken off", p.Number), Says: says[p.Number], Of: map[string]gauge.Length{}, Unknown: p.Unknown}
 			}
 			kinds[k].Of[name] = gauge.Length(math.RoundToEven(p.Sigma / float64(counts[name])))
 		}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/words"
 )
@@ -53,14 +54,14 @@ func (v *viewer) results(e evaluate.Evaluation) []Row {
 		}
 	}
 	for _, s := range e.Sums {
-		add(s.Name+" =", v.length(s.Value, s.Unit))
+		add(v.words.Tell(doubt.Result(s.Name))+" =", v.length(s.Value, s.Unit))
 	}
 	for _, j := range e.Judgements {
 		text := v.say("outcome." + words.Key(j.Outcome))
 		if j.Mark == "" {
 			text = v.length(j.Word().Called(j.Value), j.Unit) + ", " + text
 		}
-		add(v.say("edit.judged", j.Name), text)
+		add(v.say("edit.judged", v.words.Tell(doubt.Result(j.Name))), text)
 	}
 	for _, f := range e.EachFit() {
 		v.fit(f, add)

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/words"
@@ -131,9 +132,11 @@ func Called(word procedure.Word, play any) any {
 }
 
 // Term is the word of the catalogue for a result; other names are the shop's own.
-func Term(w words.Words, name string) (string, error) {
-	if w.Has("word." + words.Key(name)) {
-		return w.Say("word." + words.Key(name))
-	}
-	return name, nil
+func Term(w words.Words, name string) string {
+	return w.Tell(doubt.Result(name))
+}
+
+// Expressed is what a line of arithmetic computes, with the decimal sign of who reads it.
+func Expressed(w words.Words, expression string) string {
+	return w.Number(w.Tell(evaluate.Expressed(expression)))
 }
