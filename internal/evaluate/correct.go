@@ -72,7 +72,7 @@ func (w *work) corrected(s procedure.Step, thermal bool, factor, value *big.Rat)
 	}
 	name := s.Name + doubt.Corrected
 	w.e.Sums = append(w.e.Sums, Sum{
-		Name: name, Expression: s.Name + times + correction(s, thermal),
+		Name: name, Expression: s.Name + doubt.Times + correction(s, thermal),
 		Worked: w.number(s.Name, w.V.Of[s.Name], s.Unit) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
 	})
 	w.V.Of[s.Name] = value
@@ -91,13 +91,13 @@ func (w *work) corrected(s procedure.Step, thermal bool, factor, value *big.Rat)
 func correction(s procedure.Step, thermal bool) string {
 	var factors []string
 	if s.Angle != nil {
-		factors = append(factors, factorCosine)
+		factors = append(factors, doubt.FactorCosine)
 	}
 	if s.Misaligned != nil {
-		factors = append(factors, factorMisalignment)
+		factors = append(factors, doubt.FactorMisalignment)
 	}
 	if thermal {
-		factors = append(factors, factorWarmth)
+		factors = append(factors, doubt.FactorWarmth)
 	}
-	return strings.Join(factors, times)
+	return strings.Join(factors, doubt.Times)
 }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"gauged/internal/evaluate/compute"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 )
@@ -80,7 +81,7 @@ func (w *work) count(name string, in *compute.Part) {
 	line := Sum{Name: name, Value: value, Unit: w.P.Unit}
 	if w.brief == nil {
 		low, high := in.Pieces.Ends()
-		line.Expression = middleOf + in.Pieces.Name()
+		line.Expression = doubt.MiddleOf + in.Pieces.Name()
 		line.Worked = fmt.Sprintf("(%s + %s)/2", w.P.Text(low), w.P.Text(high))
 	}
 	w.e.Sums = append(w.e.Sums, line)

@@ -50,10 +50,7 @@ func (p *Page) offerTry(r *request, e *editPage) error {
 	return nil
 }
 
-// typedReadings stands for a file in what is told of typed readings.
-const typedReadings = "readings"
-
-const readingsHeader = "measurement,value,unit"
+const typedReadings, readingsHeader = "readings", "measurement,value,unit"
 
 // blankReadings is a table of readings to be filled in; those of the proof, which may be
 // missing, are remarks until they are.
@@ -102,7 +99,7 @@ func (p *Page) try(r *request, e *editPage, next *library.Library) error {
 
 // tryTyped evaluates typed readings with the version in force and with the copy.
 func (p *Page) tryTyped(r *request, e *editPage, next *library.Library) error {
-	id := e.Try.Procedure
+	id, readings := e.Try.Procedure, e.Try.Readings
 	if e.Kind == library.KindProcedure {
 		id = e.ID
 	}
@@ -110,7 +107,6 @@ func (p *Page) tryTyped(r *request, e *editPage, next *library.Library) error {
 	if err != nil {
 		return err
 	}
-	readings := e.Try.Readings
 	if strings.TrimSpace(readings) == "" || blank(readings) {
 		return nil
 	}

@@ -146,7 +146,7 @@ func (m *maker) reading(r *job.CourseReading) Row {
 func (m *maker) sums() *Section {
 	t := &Table{Head: m.heads("result", "formula", "worked", "value"), Shares: []float64{2, 5, 5, 2}}
 	for _, s := range m.e.Sums {
-		t.Rows = append(t.Rows, Row{Cells: []string{m.result(s.Name), m.w.Number(m.w.Tell(evaluate.Expressed(s.Expression))), m.w.Number(s.Worked), m.between(&s.Value, s.Between, s.Unit)}})
+		t.Rows = append(t.Rows, Row{Cells: []string{m.result(s.Name), m.w.Number(m.w.Tell(doubt.Expressed(s.Expression))), m.w.Number(s.Worked), m.between(&s.Value, s.Between, s.Unit)}})
 	}
 	return &Section{Title: m.say("sheet.sums"), Table: t}
 }

@@ -10,6 +10,7 @@ import (
 
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/wire"
 )
@@ -275,7 +276,7 @@ func renderSums(w io.Writer, sums []*pb.Sum) {
 	fmt.Fprintln(w, "\n"+Say("sheet.sums"))
 	for _, s := range sums {
 		name := ResultText(s.GetName())
-		fmt.Fprintf(w, "  %s = %s\n", name, english().Tell(evaluate.Expressed(s.GetExpression())))
+		fmt.Fprintf(w, "  %s = %s\n", name, english().Tell(doubt.Expressed(s.GetExpression())))
 		blank := strings.Repeat(" ", utf8.RuneCountInString(name))
 		unit := Only(s.GetValue().GetUnit() != pb.Unit_UNIT_ONE, "  ("+UnitSymbol(s.GetValue().GetUnit())+")")
 		fmt.Fprintf(w, "  %s = %s%s\n", blank, s.GetWorked(), unit)

@@ -138,5 +138,5 @@ func Term(w words.Words, name string) string {
 
 // Expressed is what a line of arithmetic computes, with the decimal sign of who reads it.
 func Expressed(w words.Words, expression string) string {
-	return w.Number(w.Tell(evaluate.Expressed(expression)))
+	return w.Number(w.Tell(doubt.Expressed(expression)))
 }

@@ -1,8 +1,9 @@
-package evaluate
+package doubt_test
 
 import (
 	"testing"
 
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/words"
 )
 
@@ -15,7 +16,7 @@ func TestExpressedInGerman(t *testing.T) {
 		"the middle of what is stated of r1.40":           "die Mitte dessen, was zu r1.40 angegeben ist",
 		"2 * depth - height":                              "2 * depth - height",
 	} {
-		if got := german.Tell(Expressed(line)); got != want {
+		if got := german.Tell(doubt.Expressed(line)); got != want {
 			t.Errorf("%s: %q", line, got)
 		}
 	}
