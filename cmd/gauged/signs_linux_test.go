@@ -238,8 +238,8 @@ func (b *signBench) shows(kind string, sick bool) {
 		// A busy machine holds frames up, and then says that it cannot judge: more come.
 		b.await("frames come one by one", func() bool {
 			signs = b.signs()
-			return !slices.ContainsFunc(signs, func(s *pb.Sign) bool {
-				return string(wire.FromSignKind(s.GetKind())) == kind && s.GetRefused().GetCode() == "signs.bursts"
+			return slices.ContainsFunc(signs, func(s *pb.Sign) bool {
+				return string(wire.FromSignKind(s.GetKind())) == kind && s.GetRefused() == nil && s.GetFound() == sick
 			})
 		})
 	}

@@ -29,11 +29,11 @@ func TestPeopleAndTokensByCalls(t *testing.T) {
 		}
 		return fmt.Sprint(m)
 	}
-	told := must(calls.AddPerson(ctx, &gaugedv1.AddPersonRequest{Name: "Ada", Role: gaugedv1.Role_ROLE_TECHNICIAN, Pin: "4711"}))
+	told := must(calls.AddPerson(ctx, &gaugedv1.AddPersonRequest{Name: "Ada", Role: gaugedv1.Role_ROLE_TECHNICIAN, Pin: "471108154711"}))
 	pin := ""
 	told += must(calls.ChangePerson(ctx, &gaugedv1.ChangePersonRequest{Name: "Ada", Role: gaugedv1.Role_ROLE_QUALITY, Badge: proto.String("BADGE-7")}))
 	ada, _ := r.Register().Person("Ada")
-	if ada.Role != access.RoleQuality || !access.SameSecret(ada.PIN, "4711") || !access.SameSecret(ada.Badge, "BADGE-7") {
+	if ada.Role != access.RoleQuality || !access.SameSecret(ada.PIN, "471108154711") || !access.SameSecret(ada.Badge, "BADGE-7") {
 		t.Errorf("%+v", ada)
 	}
 	made, err := calls.MakeToken(ctx, &gaugedv1.MakeTokenRequest{Name: "press", Role: gaugedv1.Role_ROLE_STATION, ExpireTime: timestamppb.New(time.Now().Add(time.Hour))})
@@ -54,7 +54,7 @@ func TestPeopleAndTokensByCalls(t *testing.T) {
 	told += err.Error()
 	told += must(calls.ChangePerson(ctx, &gaugedv1.ChangePersonRequest{Name: "Ada", Pin: &pin}))
 	told += must(calls.RemovePerson(ctx, &gaugedv1.RemovePersonRequest{Name: "Ada"}))
-	_, err = calls.ChangePerson(ctx, &gaugedv1.ChangePersonRequest{Name: "Ada", Pin: proto.String("0815")})
+	_, err = calls.ChangePerson(ctx, &gaugedv1.ChangePersonRequest{Name: "Ada", Pin: proto.String("081547110815")})
 	wantRefused(t, err, codes.NotFound, `there is no person "Ada"`)
 	_, err = calls.MakeToken(ctx, &gaugedv1.MakeTokenRequest{Name: "press", Role: gaugedv1.Role_ROLE_STATION, ExpireTime: timestamppb.New(time.Now().AddDate(11, 0, 0))})
 	wantRefused(t, err, codes.InvalidArgument, "ten years at most")
@@ -68,7 +68,7 @@ func TestPeopleAndTokensByCalls(t *testing.T) {
 			t.Errorf("the hash of token %s was told", t2.ID)
 		}
 	}
-	for _, secret := range []string{boss, made.GetSecret(), "4711", "BADGE-7", "0815", ada.PIN, ada.Badge, "argon2"} {
+	for _, secret := range []string{boss, made.GetSecret(), "471108154711", "BADGE-7", "081547110815", ada.PIN, ada.Badge, "argon2"} {
 		if strings.Contains(told, secret) {
 			t.Errorf("%q was told", secret)
 		}

@@ -5,7 +5,7 @@
 import { tell } from "./forms.js";
 import { playTone } from "./tones.js";
 
-const settles = 800; // ms
+const settles = 850; // ms: 0.8 s, and what a busy device is off by
 const opens = 1000; // ms, where keys have moved within their region
 
 const changed = new Map(); // of a region, by its id: what ends its rest, and when
