@@ -17,7 +17,7 @@ func checkVerdictText(v pb.CheckVerdict) string {
 	case pb.CheckVerdict_CHECK_VERDICT_UNSPECIFIED:
 		return "-"
 	case pb.CheckVerdict_CHECK_VERDICT_UNDECIDED:
-		return text + ": an error is too near the limit for this uncertainty; take more readings, or use a better master"
+		return text + ": the uncertainty is too large to tell on which side of the limit an error is; take more readings, and such that agree, or use a better master"
 	default:
 		return text
 	}
