@@ -10,6 +10,7 @@ import (
 )
 
 func main() {
+	keepPrivate()
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop) // a second signal ends the process at once
 	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr, os.Getenv))

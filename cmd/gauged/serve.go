@@ -204,7 +204,7 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 	var pairing *access.Pairing // nil: there is no page to pair a device with
 	if c.Page != "" {
 		pairing = &access.Pairing{}
-		if err := d.startPage(c, st, files, pairing, doors, secure); err != nil {
+		if err := d.startPage(c, st, files, pairing, guard, doors, secure); err != nil {
 			return errors.Join(err, closeAll(listeners))
 		}
 	}
@@ -225,8 +225,8 @@ func languages() (tags []string) {
 	return tags
 }
 
-func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf, pairing *access.Pairing, doors *access.Connections, secure *access.Secure) error {
-	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Open: c.Access.Open, Pairing: pairing, Log: d.log, Now: time.Now})
+func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf, pairing *access.Pairing, guard *access.Guard, doors *access.Connections, secure *access.Secure) error {
+	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Open: c.Access.Open, Pairing: pairing, Refused: guard.Refused, Log: d.log, Now: time.Now})
 	if err != nil {
 		return err
 	}

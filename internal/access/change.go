@@ -22,6 +22,11 @@ func AddPerson(by string, p Person) Change {
 		if _, there := r.people[p.Name]; there {
 			return nil, gauge.Refused("refusal.access.person-there", gauge.Text("name", p.Name))
 		}
+		for _, t := range r.tokens {
+			if t.Name == p.Name {
+				return nil, gauge.Refused("refusal.access.name-taken", gauge.Text("name", p.Name))
+			}
+		}
 		return fact(now, KindPersonAdded, by, p.Name, p)
 	}
 }
@@ -54,10 +59,12 @@ func RemovePerson(by, name string) Change {
 
 // MakeToken stores a token that NewSecret gave the secret of.
 func MakeToken(by string, t Token) Change {
-	return func(_ Register, now time.Time) ([]gauge.AccessFact, error) {
+	return func(r Register, now time.Time) ([]gauge.AccessFact, error) {
 		switch {
 		case t.Name == "":
 			return nil, gauge.WrongInput("refusal.access.name-missing")
+		case r.people[t.Name].Name != "":
+			return nil, gauge.Refused("refusal.access.name-taken", gauge.Text("name", t.Name))
 		case t.Role == RoleNone:
 			return nil, gauge.WrongInput("refusal.access.role-missing", roleList("roles", RoleWords()))
 		case !t.Expires.After(now):

@@ -12,11 +12,11 @@ import (
 const (
 	codeDigits = 8
 	codeLives  = 10 * time.Minute
-	codeTries  = 10 // wrong codes that end the right one: 1 in 10 million that one was guessed
+	codeTries  = 100 // wrong codes that end the right one: 1 in a million that one was guessed
 )
 
 // Pairing is the code with which one new device may come in: it is shown at the bench,
-// serves once, and ends after ten minutes or ten wrong codes. The zero Pairing has none.
+// serves once, and ends after ten minutes or a hundred wrong codes. The zero Pairing has none.
 type Pairing struct {
 	mu    sync.Mutex
 	code  string

@@ -2,6 +2,7 @@ package access
 
 import (
 	"crypto/subtle"
+	"time"
 
 	"gauged/internal/gauge"
 )
@@ -76,4 +77,17 @@ func (r Register) carrier(badge string) (found Person, ok bool) {
 func (r Register) Paired(id string) bool {
 	d, ok := r.devices[id]
 	return ok && d.Unpaired.IsZero()
+}
+
+// Feeds refuses a program that sends as the sender of a token: that token alone does.
+func (r Register) Feeds(c Caller, source string, now time.Time) error {
+	if c.Sender == source || c.Door != DoorToken && c.Door != DoorCertificate {
+		return nil
+	}
+	for _, t := range r.tokens {
+		if t.Sender == source && t.Revoked.IsZero() && now.Before(t.Expires) {
+			return gauge.Forbidden("refusal.access.sender-taken", gauge.Text("source", source), gauge.Text("name", t.Name))
+		}
+	}
+	return nil
 }

@@ -24,12 +24,13 @@ type Sessions struct {
 
 type session struct {
 	person, device string
+	proof          string // the hashes by which the person was known then
 	began, seen    time.Time
 }
 
 // Begin opens a session of a person on a device, and ends the one that the device had. It
 // returns the secret with which the device names it.
-func (s *Sessions) Begin(person, device string, now time.Time) (secret string) {
+func (s *Sessions) Begin(p Person, device string, now time.Time) (secret string) {
 	secret = rand.Text()
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -40,29 +41,35 @@ func (s *Sessions) Begin(person, device string, now time.Time) (secret string) {
 	for len(s.open) >= mostSessions {
 		s.endOldest()
 	}
-	s.open[sha256.Sum256([]byte(secret))] = session{person, device, now, now}
+	s.open[sha256.Sum256([]byte(secret))] = session{p.Name, device, p.PIN + p.Badge, now, now}
 	return secret
 }
 
-// Person is whose session a secret names on a device; empty: nobody's. Act tells that the
-// person did something, which a page that renews itself is not.
-func (s *Sessions) Person(secret, device string, act bool, now time.Time) string {
+// Person is whose session a secret names on a device, and false when it is nobody's, or the
+// person has another PIN or badge since, or is gone. Act tells that the person did
+// something, which a page that renews itself is not.
+func (s *Sessions) Person(r Register, secret, device string, act bool, now time.Time) (Person, bool) {
 	key := sha256.Sum256([]byte(secret))
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	o, ok := s.open[key]
 	switch {
 	case !ok || o.device != device:
-		return ""
+		return Person{}, false
 	case o.over(now):
 		delete(s.open, key)
-		return ""
+		return Person{}, false
+	}
+	p, there := r.Person(o.person)
+	if !there || p.PIN+p.Badge != o.proof {
+		delete(s.open, key)
+		return Person{}, false
 	}
 	if act {
 		o.seen = now
 		s.open[key] = o
 	}
-	return o.person
+	return p, true
 }
 
 // Leave ends the sessions of a device.

@@ -6,15 +6,16 @@ import (
 )
 
 const (
-	freeTries = 3               // wrong ones in a row that cost no time
 	firstWait = 2 * time.Second // after the next one; each further one doubles it
 	longest   = 5 * time.Minute
 	mostTried = 1000 // what is kept of whom
 )
 
-// Tries slows down who guesses: after three wrong tries in a row each further one has
-// to wait, twice as long each time, up to five minutes. The zero Tries is ready.
+// Tries slows down who guesses: after some wrong tries in a row each further one has to
+// wait, twice as long each time, up to five minutes. A try counts as a wrong one from when
+// it begins, so that many at once are no more than one after the other.
 type Tries struct {
+	Free  int // wrong tries in a row that cost no time
 	mu    sync.Mutex
 	wrong map[string]tried
 }
@@ -24,29 +25,26 @@ type tried struct {
 	until time.Time // when the next try may be made
 }
 
-// Wait is how long a try for key has to wait still.
-func (t *Tries) Wait(key string, now time.Time) time.Duration {
+// Begin begins a try for key, or says how long it has to wait.
+func (t *Tries) Begin(key string, now time.Time) (wait time.Duration) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	return max(0, t.wrong[key].until.Sub(now))
-}
-
-// Wrong notes a wrong try.
-func (t *Tries) Wrong(key string, now time.Time) {
-	t.mu.Lock()
-	defer t.mu.Unlock()
+	if wait := t.wrong[key].until.Sub(now); wait > 0 {
+		return wait
+	}
 	if t.wrong == nil {
 		t.wrong = map[string]tried{}
 	}
 	w := t.wrong[key]
 	w.times++
-	if w.times >= freeTries {
-		w.until = now.Add(min(longest, firstWait<<min(w.times-freeTries, 16)))
+	if w.times >= t.Free {
+		w.until = now.Add(min(longest, firstWait<<min(w.times-t.Free, 16)))
 	}
 	t.wrong[key] = w
 	for len(t.wrong) > mostTried {
 		t.forgetOne(key)
 	}
+	return 0
 }
 
 // forgetOne forgets who may try again the soonest, but for key.

@@ -43,6 +43,9 @@ func (s *Store) backup(ctx context.Context, path string) (v *chain.Verification,
 	if err := s.copyTo(ctx, unfinished); err != nil {
 		return nil, err
 	}
+	if err := os.Chmod(unfinished, private); err != nil {
+		return nil, err
+	}
 	if err := syncFile(unfinished); err != nil {
 		return nil, err
 	}

@@ -85,7 +85,7 @@ func (s *Store) remember() error {
 		return err
 	}
 	unfinished := s.place.path + knownSuffix + ".new"
-	err = os.WriteFile(unfinished, append(content, '\n'), 0o644)
+	err = os.WriteFile(unfinished, append(content, '\n'), private)
 	if err == nil {
 		err = os.Rename(unfinished, s.place.path+knownSuffix)
 	}

@@ -16,10 +16,14 @@ import (
 // processes hold locks on two files of the same name.
 const lockSuffix = ".lock"
 
+// private is the mode of a history and of all beside it: whoever reads it learns who works
+// here, and can guess at PINs by their hashes.
+const private = 0o600
+
 // acquireLock takes the exclusive right to the history at path. The returned
 // file holds it until it is closed or the process ends.
 func acquireLock(path string) (*os.File, error) {
-	file, err := os.OpenFile(path+lockSuffix, os.O_RDWR|os.O_CREATE, 0o644)
+	file, err := os.OpenFile(path+lockSuffix, os.O_RDWR|os.O_CREATE, private)
 	if err != nil {
 		return nil, fmt.Errorf("open the lock of history %s: %w", path, err)
 	}
@@ -44,7 +48,7 @@ func lockDatabase(p place) (*os.File, error) {
 	if p.vfs != "" || runtime.GOOS != "linux" { // elsewhere these locks and those of SQLite are of one kind
 		return nil, nil
 	}
-	file, err := os.OpenFile(p.path, os.O_RDWR|os.O_CREATE, 0o644)
+	file, err := os.OpenFile(p.path, os.O_RDWR|os.O_CREATE, private)
 	if err != nil {
 		return nil, fmt.Errorf("open history %s: %w", p.path, err)
 	}

@@ -23,8 +23,17 @@ type closedRig struct {
 
 func newClosedRig(t *testing.T) *closedRig {
 	t.Helper()
+	return newClosedRigWith(t, func(*Options) {})
+}
+
+// newClosedRigWith is a closed rig whose page may be another one too.
+func newClosedRigWith(t *testing.T, change func(*Options)) *closedRig {
+	t.Helper()
 	pairing := &access.Pairing{}
-	r := &closedRig{rigWith(t, ringProcedure, func(o *Options) { o.Open, o.Pairing = false, pairing }), pairing}
+	r := &closedRig{rigWith(t, ringProcedure, func(o *Options) {
+		o.Open, o.Pairing = false, pairing
+		change(o)
+	}), pairing}
 	jar, err := cookiejar.New(nil)
 	if err != nil {
 		t.Fatal(err)

@@ -318,6 +318,8 @@ func TestFeedsOwnGaugesOnly(t *testing.T) {
 	if err := send("bench-2", "sent"); err != nil {
 		t.Error(err)
 	}
+	_, secret = r.token(access.RoleStation, func(token *access.Token) { token.Name = "anybody" })
+	wantRefused(t, send("bench-2", "sent"), codes.PermissionDenied, "bench-2 is the sender of press-station's token")
 }
 
 // TestNobodyWithoutAGuard: a server that was given no guard lets nobody in.

@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 	"sync"
+	"time"
 
 	"google.golang.org/grpc/codes"
 
@@ -55,6 +56,9 @@ func (in *intake) take(ctx context.Context, recv func() (batch, error), acknowle
 		return gauge.WrongInput("refusal.sender.first-message")
 	}
 	if err := caller.Feeds(first.source); err != nil {
+		return err
+	}
+	if err := in.station.Register().Feeds(caller, first.source, time.Now()); err != nil {
 		return err
 	}
 	ctx, release := in.claim(ctx, first.source)

@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"unicode"
 
 	"gauged/internal/words"
 )
@@ -84,7 +85,7 @@ func Save(w http.ResponseWriter, r *http.Request) {
 
 // OwnPath returns a path of this page, never another place's address.
 func OwnPath(path string) string {
-	if strings.HasPrefix(path, "/") && !strings.HasPrefix(path, "//") && !strings.ContainsAny(path, "\\\r\n") {
+	if strings.HasPrefix(path, "/") && !strings.HasPrefix(path, "//") && !strings.ContainsFunc(path, func(c rune) bool { return c == '\\' || unicode.IsControl(c) }) {
 		return path
 	}
 	return "/"

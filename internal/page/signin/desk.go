@@ -6,7 +6,6 @@ package signin
 
 import (
 	"context"
-	"errors"
 	"net/http"
 	"strings"
 	"time"
@@ -22,6 +21,8 @@ type Options struct {
 	Change   func(ctx context.Context, change access.Change) error // changes it durably
 	Pairing  *access.Pairing                                       // the code with which a device may come in
 	Now      func() time.Time
+	// Refused hears who was refused which way.
+	Refused func(subject string, way access.Way, why error)
 	// Ask shows a page of the desk: who or pair.
 	Ask func(w http.ResponseWriter, r *http.Request, status int, page string, content Asked)
 	// Fail tells why a request is refused.
@@ -32,11 +33,15 @@ type Options struct {
 type Desk struct {
 	o        Options
 	sessions access.Sessions
-	tries    access.Tries
+	devices  access.Tries // to be a person, by device
+	people   access.Tries // the same, by person: on many devices they are not more
+	codes    access.Tries // of pairing, by address
 }
 
 // New returns a desk.
-func New(o Options) *Desk { return &Desk{o: o} }
+func New(o Options) *Desk {
+	return &Desk{o: o, devices: access.Tries{Free: 3}, people: access.Tries{Free: 10}, codes: access.Tries{Free: 5}}
+}
 
 // Routes are the desk's own addresses.
 func (d *Desk) Routes(mux *http.ServeMux) {
@@ -54,6 +59,7 @@ func (d *Desk) Routes(mux *http.ServeMux) {
 type visit struct {
 	w      http.ResponseWriter
 	r      *http.Request
+	way    access.Way
 	need   access.Need
 	device access.Device
 	caller access.Caller
@@ -69,12 +75,12 @@ func (d *Desk) Guard(mux *http.ServeMux) http.Handler {
 	}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		_, pattern := mux.Handler(r)
-		v := &visit{w: w, r: r}
-		v.need, _ = access.Needs(access.Page(pattern))
+		v := &visit{w: w, r: r, way: access.Page(pattern)}
+		v.need, _ = access.Needs(v.way)
 		if !d.identify(v) {
 			return
 		}
-		if !d.admit(v, access.Page(pattern)) {
+		if !d.admit(v) {
 			return
 		}
 		ctx := access.With(v.r.Context(), v.caller)
@@ -92,8 +98,11 @@ func (d *Desk) identify(v *visit) bool {
 	register := d.o.Register()
 	if secret, ok := strings.CutPrefix(v.r.Header.Get("Authorization"), "Bearer "); ok {
 		caller, err := register.Token(secret, d.o.Now())
+		if err == nil {
+			err = d.read(v)
+		}
 		if err != nil {
-			d.o.Fail(v.w, v.r, err)
+			d.refuse(v, "a token", err)
 			return false
 		}
 		v.caller, v.proven = caller, true
@@ -106,30 +115,44 @@ func (d *Desk) identify(v *visit) bool {
 	v.device, v.caller = device, access.Caller{Door: access.DoorDevice, Device: device.ID, Role: access.RoleReader}
 	act := v.r.Method == http.MethodPost
 	if act {
-		if err := d.prove(v); err != nil {
-			if errors.As(err, new(*gauge.Refusal)) {
-				d.ask(v, err)
-			} else {
-				d.o.Fail(v.w, v.r, err)
-			}
+		if err := d.read(v); err != nil {
+			d.o.Fail(v.w, v.r, err)
 			return false
 		}
 	}
-	if v.caller.Name == "" {
-		d.known(v, d.sessions.Person(d.cookie(v.r, sessionCookie), device.ID, act, d.o.Now()))
+	here, signedIn := d.sessions.Person(register, d.cookie(v.r, sessionCookie), device.ID, act, d.o.Now())
+	if signedIn {
+		v.caller.Name, v.caller.Role = here.Name, here.Role
+	}
+	if !act {
+		return true
+	}
+	if err := d.prove(v, here.Name); err != nil {
+		d.o.Refused(device.Title, v.way, err)
+		d.ask(v, err)
+		return false
 	}
 	return true
 }
 
-// known makes a person the caller, when there is one of that name.
-func (d *Desk) known(v *visit, name string) {
-	if p, ok := d.o.Register().Person(name); ok {
-		v.caller.Name, v.caller.Role = p.Name, p.Role
+// read reads the form of an act.
+func (d *Desk) read(v *visit) error {
+	v.r.Body = http.MaxBytesReader(v.w, v.r.Body, mostForm)
+	if err := v.r.ParseForm(); err != nil {
+		return gauge.AsInput(err)
 	}
+	return nil
+}
+
+// refuse tells why somebody is refused, and has it kept.
+func (d *Desk) refuse(v *visit, subject string, why error) {
+	d.o.Refused(subject, v.way, why)
+	d.o.Fail(v.w, v.r, why)
 }
 
 // admit lets who was identified go on, or answers with what is missing.
-func (d *Desk) admit(v *visit, way access.Way) bool {
+func (d *Desk) admit(v *visit) bool {
+	way := v.way
 	if save, ok := saved(v.r, way); ok {
 		way, v.need.Proof = save, true
 	}
@@ -140,12 +163,13 @@ func (d *Desk) admit(v *visit, way access.Way) bool {
 		return true
 	case v.caller.Door == "":
 		d.unpaired(v)
+	case v.caller.Door == access.DoorDevice && v.caller.Name != "":
+		d.o.Refused(v.caller.Name, way, err)
+		d.ask(v, err)
 	case v.caller.Door == access.DoorDevice && v.caller.Name == "":
 		d.ask(v, gauge.UnknownCaller("refusal.access.no-person"))
-	case v.caller.Door == access.DoorDevice:
-		d.ask(v, err)
 	default:
-		d.o.Fail(v.w, v.r, err)
+		d.refuse(v, v.caller.Name, err)
 	}
 	return false
 }

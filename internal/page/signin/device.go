@@ -1,6 +1,7 @@
 package signin
 
 import (
+	"net"
 	"net/http"
 	"strings"
 
@@ -22,7 +23,7 @@ func (d *Desk) unpaired(v *visit) {
 		http.Redirect(v.w, v.r, "/pair", http.StatusSeeOther)
 		return
 	}
-	d.o.Fail(v.w, v.r, gauge.UnknownCaller("refusal.access.not-paired"))
+	d.refuse(v, "a device that is not paired", gauge.UnknownCaller("refusal.access.not-paired"))
 }
 
 func (d *Desk) showPair(w http.ResponseWriter, r *http.Request) {
@@ -41,9 +42,9 @@ func (d *Desk) pair(w http.ResponseWriter, r *http.Request) {
 		d.o.Ask(w, r, http.StatusUnprocessableEntity, "pair", Asked{Why: err, Code: code})
 		return
 	}
-	by, ok := d.o.Pairing.Use(code, d.o.Now())
-	if !ok {
-		d.o.Ask(w, r, http.StatusUnauthorized, "pair", Asked{Why: gauge.UnknownCaller("refusal.access.code"), Code: code, Title: title})
+	by, err := d.use(code, r)
+	if err != nil {
+		d.o.Ask(w, r, http.StatusUnauthorized, "pair", Asked{Why: err, Code: code, Title: title})
 		return
 	}
 	id, secret := access.NewSecret("device")
@@ -53,6 +54,23 @@ func (d *Desk) pair(w http.ResponseWriter, r *http.Request) {
 	}
 	d.setCookie(w, r, deviceCookie, secret, deviceLives)
 	http.Redirect(w, r, "/who", http.StatusSeeOther)
+}
+
+// use takes a code, from an address that has not tried too many.
+func (d *Desk) use(code string, r *http.Request) (by string, err error) {
+	now := d.o.Now()
+	from, _, _ := net.SplitHostPort(r.RemoteAddr)
+	if wait := d.codes.Begin(from, now); wait > 0 {
+		return "", gauge.UnknownCaller("refusal.access.wait", gauge.Span("wait", wait))
+	}
+	by, ok := d.o.Pairing.Use(code, now)
+	if !ok {
+		err := gauge.UnknownCaller("refusal.access.code")
+		d.o.Refused(from, access.Page("POST /pair"), err)
+		return "", err
+	}
+	d.codes.Right(from)
+	return by, nil
 }
 
 // cookie is the value of a cookie of ours; empty: there is none.

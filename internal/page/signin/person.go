@@ -53,12 +53,10 @@ func (d *Desk) ask(v *visit, why error) {
 	d.o.Ask(v.w, v.r, status, "who", who)
 }
 
-// prove reads a form and, when it says who somebody is, finds out whether that is true.
-func (d *Desk) prove(v *visit) error {
-	v.r.Body = http.MaxBytesReader(v.w, v.r.Body, mostForm)
-	if err := v.r.ParseForm(); err != nil {
-		return gauge.AsInput(err)
-	}
+// prove finds out whether it is true when a form says who somebody is. Here is who is
+// signed in on the device. Somebody else who signs one act does that alone: who works on the
+// device stays.
+func (d *Desk) prove(v *visit, here string) error {
 	name, secret := v.r.PostForm.Get(personField), v.r.PostForm.Get(secretField)
 	_, given := v.r.PostForm[secretField]
 	for _, field := range []string{personField, secretField} {
@@ -69,34 +67,58 @@ func (d *Desk) prove(v *visit) error {
 		return nil
 	}
 	now := d.o.Now()
-	if wait := d.tries.Wait(v.device.ID, now); wait > 0 {
-		return gauge.Refused("refusal.access.wait", gauge.Span("wait", wait))
+	wait := d.devices.Begin(v.device.ID, now)
+	if name != "" { // a badge names nobody
+		wait = max(wait, d.people.Begin(name, now))
+	}
+	if wait > 0 {
+		return gauge.UnknownCaller("refusal.access.wait", gauge.Span("wait", wait))
 	}
 	p, ok := d.o.Register().Prove(name, secret)
 	if !ok {
-		d.tries.Wrong(v.device.ID, now)
 		return gauge.UnknownCaller("refusal.access.wrong")
 	}
-	d.tries.Right(v.device.ID)
+	d.devices.Right(v.device.ID)
+	d.people.Right(name)
 	v.proven, v.caller.Name, v.caller.Role = true, p.Name, p.Role
-	d.setCookie(v.w, v.r, sessionCookie, d.sessions.Begin(p.Name, v.device.ID, now), 0)
+	if !v.need.Proof || p.Name == here {
+		d.setCookie(v.w, v.r, sessionCookie, d.sessions.Begin(p, v.device.ID, now), 0)
+	}
 	return nil
+}
+
+// atDevice refuses what only somebody at a paired device does.
+func (d *Desk) atDevice(w http.ResponseWriter, r *http.Request) (access.Caller, bool) {
+	caller, _ := access.From(r.Context())
+	if caller.Door != access.DoorDevice {
+		d.o.Fail(w, r, gauge.Forbidden("refusal.access.not-paired"))
+		return caller, false
+	}
+	return caller, true
 }
 
 // showWho asks who works on the device now.
 func (d *Desk) showWho(w http.ResponseWriter, r *http.Request) {
-	caller, _ := access.From(r.Context())
+	caller, ok := d.atDevice(w, r)
+	if !ok {
+		return
+	}
 	d.ask(&visit{w: w, r: r, caller: caller, need: access.Need{Right: access.RightRead}}, nil)
 }
 
 // enter goes on to where somebody wanted to go who has said who they are.
 func (d *Desk) enter(w http.ResponseWriter, r *http.Request) {
-	http.Redirect(w, r, memory.OwnPath(r.PostFormValue("at")), http.StatusSeeOther)
+	if _, ok := d.atDevice(w, r); ok {
+		http.Redirect(w, r, memory.OwnPath(r.PostFormValue("at")), http.StatusSeeOther)
+	}
 }
 
 // leave has nobody at the device.
 func (d *Desk) leave(w http.ResponseWriter, r *http.Request) {
-	caller, _ := access.From(r.Context())
+	caller, ok := d.atDevice(w, r)
+	if !ok {
+		return
+	}
 	d.sessions.Leave(caller.Device)
 	d.setCookie(w, r, sessionCookie, "", -1)
 	http.Redirect(w, r, "/", http.StatusSeeOther)
