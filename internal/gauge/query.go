@@ -34,12 +34,15 @@ type JobQuery struct {
 	Unit      string // serial number, as it is compared; also one that was put right later
 	Procedure string // id
 	Outcome   string
-	Gauge     string // that gave it a reading
-	By        string // who started it
-	Times            // in which it was started
-	Before    uint64 // only jobs with lower numbers; 0: all
-	After     uint64 // only jobs with higher numbers, and of them the lowest ones; 0: all
-	Limit     int
+	// Unfinished: only those that were closed before they had a verdict; Standing: none of them.
+	Unfinished, Standing bool
+
+	Gauge  string // that gave it a reading
+	By     string // who started it
+	Times         // in which it was started
+	Before uint64 // only jobs with lower numbers; 0: all
+	After  uint64 // only jobs with higher numbers, and of them the lowest ones; 0: all
+	Limit  int
 }
 
 // Worked is that a job was begun on a unit.

@@ -70,6 +70,9 @@ func (r *reader) jobSelection(q gauge.JobQuery) (query string, args []any, err e
 	if q.Aside {
 		where("j.aside = 1")
 	}
+	if q.Unfinished {
+		where("j.closed = 1 AND (j.outcome IN ('', 'measuring', 'measure again', 'fit part', 'verify', 'nothing fits') OR j.unspoken = 1)")
+	}
 	if q.Unit != "" && !unit {
 		where("EXISTS (SELECT 1 FROM job_units u WHERE u.key = ? AND u.job = j.job)", gauge.SerialKey(q.Unit))
 	}
@@ -112,7 +115,7 @@ const severalJobs = 2000
 // alongPerson reports whether the jobs that a person started are read one by one: they are
 // few, or nothing else is asked for that would be fewer.
 func (r *reader) alongPerson(q gauge.JobQuery) (bool, error) {
-	if q.Procedure == "" && q.Outcome == "" && !q.Open && !q.Aside {
+	if q.Procedure == "" && q.Outcome == "" && !q.Open && !q.Aside && !q.Unfinished {
 		return true, nil
 	}
 	n, err := r.number("SELECT count(*) FROM (SELECT 1 FROM job_facts WHERE kind = 'started' AND by = ? LIMIT ?)", q.By, int64(severalJobs))

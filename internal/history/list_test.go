@@ -189,6 +189,7 @@ func TestJobNumbers(t *testing.T) {
 		"procedure":         {gauge.JobQuery{Procedure: "shim"}, func(j uint64) bool { return j%2 == 1 && j <= 1100 }},
 		"outcome":           {gauge.JobQuery{Outcome: "conforms"}, func(j uint64) bool { return j%4 > 0 && j%2 == 0 }},
 		"measuring":         {gauge.JobQuery{Outcome: "measuring"}, func(j uint64) bool { return j%4 == 0 || j%5 == 0 || j == 1101 }},
+		"unfinished":        {gauge.JobQuery{Unfinished: true}, func(j uint64) bool { return (j%4 == 0 || j%5 == 0) && j%7 > 0 }},
 		"gauge":             {gauge.JobQuery{Gauge: "dial"}, func(j uint64) bool { return j%3 == 0 && j <= 1100 }},
 		"before":            {gauge.JobQuery{Before: 7}, func(j uint64) bool { return j < 7 }},
 		"since":             {gauge.JobQuery{Times: gauge.Times{Since: start.Add(1000 * time.Hour)}}, func(j uint64) bool { return j >= 1000 }},

@@ -28,7 +28,7 @@ func (j *Job) Verdict() gauge.Message {
 	}
 	o := j.Evaluation.Outcome
 	switch {
-	case j.CloseReason != "" && slices.Contains(open, o):
+	case j.Unfinished():
 		return gauge.Say("stands.unfinished", gauge.Text("reason", j.CloseReason))
 	case o == evaluate.VerifyFit && len(j.Procedure.Verify) == 0 && !j.Closed.IsZero():
 		return gauge.Say("stands.closed-unproven")
@@ -36,6 +36,11 @@ func (j *Job) Verdict() gauge.Message {
 		return gauge.Say("stands.unproven")
 	}
 	return gauge.Say("outcome." + gauge.Key(string(o)))
+}
+
+// Unfinished reports whether the job was closed before it had a verdict.
+func (j *Job) Unfinished() bool {
+	return j.CloseReason != "" && slices.Contains(open, j.Evaluation.Outcome)
 }
 
 // open are the outcomes after which a job has no verdict yet.

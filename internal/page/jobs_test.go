@@ -61,6 +61,31 @@ func TestJobsAreFiltered(t *testing.T) {
 	}
 }
 
+// TestUnfinishedJobs: one that was closed before it had a verdict is listed as that alone, in the
+// words of its verdict, and its step is not done.
+func TestUnfinishedJobs(t *testing.T) {
+	r := newRig(t)
+	wholeJob(r)
+	for range 2 {
+		if _, err := r.station.StartJob(t.Context(), station.StartRequest{Procedure: "ring", UnitSerial: "U 8", Technician: "Ann"}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := r.station.CloseJob(t.Context(), 2, "scrapped", "Ann"); err != nil {
+		t.Fatal(err)
+	}
+	for outcome, want := range map[string]string{"measuring": "3", "unfinished": "2", "conforms": "1"} {
+		_, body := r.get("/jobs?outcome=" + outcome)
+		found := regexp.MustCompile(`<a href="/jobs/(\d+)">`).FindAllStringSubmatch(body, -1)
+		if len(found) != 1 || found[0][1] != want {
+			t.Errorf("%s lists %q, want %s", outcome, found, want)
+		}
+	}
+	r.has("/jobs?outcome=unfinished", nil, `<option value="unfinished" selected>Closed unfinished</option>`, "Closed unfinished: scrapped", `href="/jobs.csv?outcome=unfinished"`)
+	r.has("/jobs/2", nil, `<li class="next"><span>Verdict</span>`)
+	r.has("/jobs/1", nil, `<li class="done"><span>Verdict</span>`)
+}
+
 // TestJobsAsTable: the table has every job of the list, not one page of it, and no cell that
 // a spreadsheet takes for a formula.
 func TestJobsAsTable(t *testing.T) {

@@ -49,7 +49,7 @@ func (j jobPage) Strip() (s struct {
 		return s, err
 	}
 	switch {
-	case j.Stage == job.StageClosed:
+	case j.Stage == job.StageClosed && !j.Unfinished():
 		add(stepDone, title, "")
 	case j.Stage == job.StageDecided || j.Unproven():
 		add(stepNow, title, "")

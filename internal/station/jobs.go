@@ -84,7 +84,7 @@ func (s *Station) Jobs(ctx context.Context, q gauge.JobQuery) ([]*job.Job, error
 			if err != nil {
 				return nil, err
 			}
-			if (q.Outcome == "" || q.Outcome == string(j.Evaluation.Outcome)) && (!q.Open || j.Closed.IsZero()) && (!q.Aside || j.Aside != nil) {
+			if chosen(q, j) {
 				jobs = append(jobs, j)
 			}
 		}
@@ -97,6 +97,18 @@ func (s *Station) Jobs(ctx context.Context, q gauge.JobQuery) ([]*job.Job, error
 		return nil, s.Knows(ctx, q.Gauge)
 	}
 	return jobs, nil
+}
+
+// chosen reports whether a job as it stands is one that is asked for: the store knows it as of
+// its last verdict.
+func chosen(q gauge.JobQuery, j *job.Job) bool {
+	switch {
+	case q.Outcome != "" && q.Outcome != string(j.Evaluation.Outcome), q.Open && !j.Closed.IsZero(), q.Aside && j.Aside == nil:
+		return false
+	case j.Unfinished():
+		return !q.Standing
+	}
+	return !q.Unfinished
 }
 
 // OpenJobs returns how many jobs are open.

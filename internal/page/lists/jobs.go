@@ -32,9 +32,13 @@ func (a Asked) Names(more ...string) []string {
 // Query is what the history is asked for.
 func (a Asked) Query() (q gauge.JobQuery, err error) {
 	q = gauge.JobQuery{Unit: a.Serial, Outcome: a.Outcome, Procedure: a.Procedure, Gauge: a.Gauge, By: a.Person}
-	if a.Outcome != "" && !slices.Contains(Outcomes, evaluate.Outcome(a.Outcome)) {
+	switch {
+	case a.Outcome == Unfinished:
+		q.Outcome, q.Unfinished = "", true
+	case a.Outcome != "" && !slices.Contains(Outcomes, evaluate.Outcome(a.Outcome)):
 		return q, gauge.WrongInput("refusal.page.no-outcome", gauge.Text("text", a.Outcome))
 	}
+	q.Standing = q.Outcome != ""
 	if q.Since, err = Day(a.Since); err != nil {
 		return q, err
 	}
@@ -55,6 +59,9 @@ func Day(text string) (time.Time, error) {
 	}
 	return day, nil
 }
+
+// Unfinished is what a job is asked for by that was closed before it had a verdict.
+const Unfinished = "unfinished"
 
 // Outcomes are where a job can stand.
 var Outcomes = []evaluate.Outcome{
