@@ -71,6 +71,29 @@ func (s *screen) wider() []string {
 	})()`)
 }
 
+// wholeWords fails the test when the label of a key breaks inside a word without a hyphen, is
+// wider than its key, or has no place on the screen.
+func (s *screen) wholeWords() {
+	s.Helper()
+	for _, broken := range value[[]string](s, `(() => {
+		const letter = /\p{L}/u, found = [];
+		const keys = [...document.querySelectorAll("button, summary:not(#said > summary), .key, .top nav a")].filter((e) => e.checkVisibility() && e.getClientRects().length);
+		for (const key of keys) {
+			const box = key.getBoundingClientRect(), texts = document.createTreeWalker(key, NodeFilter.SHOW_TEXT);
+			if (key.scrollWidth > key.clientWidth + 1 || key.closest(".top") && (box.left < 0 || box.right > innerWidth + 1)) found.push(key.innerText + ": no place for it");
+			for (let text; (text = texts.nextNode());) {
+				const top = (i) => { const range = new Range(); range.setStart(text, i); range.setEnd(text, i + 1); return [...range.getClientRects()].at(-1)?.top; };
+				for (let i = 1; i < text.length; i++) {
+					if (letter.test(text.data[i - 1]) && letter.test(text.data[i]) && Math.abs(top(i) - top(i - 1)) > 2) found.push(text.data.trim() + ": breaks before " + text.data.slice(i));
+				}
+			}
+		}
+		return found.length || keys.length > 8 ? found : ["only " + keys.length + " keys"];
+	})()`) {
+		s.Errorf("on the screen: %s", broken)
+	}
+}
+
 // axe is the source of axe-core, as npm installed it.
 var axe = sync.OnceValues(func() (string, error) {
 	content, err := os.ReadFile(filepath.Join(kept, "node_modules/axe-core/axe.min.js"))

@@ -61,6 +61,7 @@ func TestJobInGerman(t *testing.T) {
 			s.until(`location.pathname === "/jobs/1"`)
 			s.shows("#step", "Messen: Depth of the case, 1 von 2")
 			s.fits("measure")
+			s.wholeWords()
 			b.pressed("depth", "25.210")
 			s.shows("#repeats", "25,210")
 			b.pressed("depth", "25.214")
@@ -73,6 +74,7 @@ func TestJobInGerman(t *testing.T) {
 			touch("#enter")
 			s.shows("#step", "R160 einbauen", "0,152 mm")
 			s.fits("fit")
+			s.wholeWords()
 			touch("#fit")
 			b.hands("set indicator 0.152")
 			s.shows("#live", "0,152")
@@ -82,6 +84,7 @@ func TestJobInGerman(t *testing.T) {
 			touch("#sign")
 			s.closed()
 			s.fits("closed")
+			s.wholeWords()
 			s.settled()
 			var sum, after float64
 			for _, moved := range value[[]shift](s, `JSON.parse(sessionStorage.shifts ?? "[]")`) {
