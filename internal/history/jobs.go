@@ -40,10 +40,15 @@ func (r *reader) jobSelection(q gauge.JobQuery) (query string, args []any, err e
 	where := func(condition string, values ...any) {
 		conditions, args = append(conditions, condition), append(args, values...)
 	}
+	by, err := r.startedBy(q.By)
+	if err != nil || q.By != "" && len(by) == 0 {
+		return "", nil, err
+	}
+	oneOf := "IN (?" + strings.Repeat(", ?", max(0, len(by)-1)) + ")"
 	along := false                        // the jobs that the person started
 	unit := q.Unit != "" && q.Gauge == "" // those of the unit
 	if q.By != "" && q.Gauge == "" && !unit {
-		if along, err = r.alongPerson(q); err != nil {
+		if along, err = r.alongPerson(q, oneOf, by); err != nil {
 			return "", nil, err
 		}
 	}
@@ -56,10 +61,10 @@ func (r *reader) jobSelection(q gauge.JobQuery) (query string, args []any, err e
 		where("d.key = ?", gauge.SerialKey(q.Unit))
 	case along:
 		from, number = "job_facts d INDEXED BY job_facts_started CROSS JOIN jobs j ON j.job = d.job", "d.job"
-		where("d.kind = 'started' AND d.by = ?", q.By)
+		where("d.kind = 'started' AND d.by "+oneOf, by...)
 	}
 	if q.By != "" && !along {
-		where("EXISTS (SELECT 1 FROM job_facts s WHERE s.kind = 'started' AND s.by = ? AND s.job = j.job)", q.By)
+		where("EXISTS (SELECT 1 FROM job_facts s WHERE s.kind = 'started' AND s.by "+oneOf+" AND s.job = j.job)", by...)
 	}
 	if q.Before > 0 {
 		where(number+" < ?", bound(q.Before))
@@ -114,12 +119,30 @@ const severalJobs = 2000
 
 // alongPerson reports whether the jobs that a person started are read one by one: they are
 // few, or nothing else is asked for that would be fewer.
-func (r *reader) alongPerson(q gauge.JobQuery) (bool, error) {
+func (r *reader) alongPerson(q gauge.JobQuery, oneOf string, by []any) (bool, error) {
 	if q.Procedure == "" && q.Outcome == "" && !q.Open && !q.Aside && !q.Unfinished {
 		return true, nil
 	}
-	n, err := r.number("SELECT count(*) FROM (SELECT 1 FROM job_facts WHERE kind = 'started' AND by = ? LIMIT ?)", q.By, int64(severalJobs))
+	n, err := r.number("SELECT count(*) FROM (SELECT 1 FROM job_facts WHERE kind = 'started' AND by "+oneOf+" LIMIT ?)", append(slices.Clone(by), int64(severalJobs))...)
 	return n < severalJobs, err
+}
+
+// startedBy are the names under which a person started jobs, as they were written: ann, and Ann.
+func (r *reader) startedBy(person string) (names []any, err error) {
+	if person == "" {
+		return nil, nil
+	}
+	const each = `WITH RECURSIVE names (by) AS (
+		SELECT min(by) FROM job_facts INDEXED BY job_facts_started WHERE kind = 'started'
+		UNION ALL SELECT (SELECT min(by) FROM job_facts INDEXED BY job_facts_started WHERE kind = 'started' AND by > names.by) FROM names WHERE by IS NOT NULL
+	) SELECT by FROM names WHERE by IS NOT NULL`
+	err = r.rows(each, func(row *sqlite3.Stmt) error {
+		if name := row.ColumnText(0); gauge.SameSerial(name, person) {
+			names = append(names, name)
+		}
+		return nil
+	})
+	return names, err
 }
 
 // manyJobs is up to how many jobs of a time are looked through for where they lie.

@@ -36,7 +36,7 @@ func TestJobsAreFiltered(t *testing.T) {
 		return ids
 	}
 	for query, want := range map[string]string{
-		"?outcome=conforms": "[1]", "?gauge=button": "[1]", "?person=Ben&until=2001-02-03": "[]", "?procedure=ring&outcome=conforms": "[1]",
+		"?outcome=conforms": "[1]", "?gauge=button": "[1]", "?person=DEMO": "[1]", "?outcome=conforms&person=de+mo": "[1]", "?person=dem": "[]", "?gauge=button&person=Demo": "[1]", "?person=Ben&until=2001-02-03": "[]", "?procedure=ring&outcome=conforms": "[1]",
 		"?outcome=conforms&since=" + today + "&until=" + today: "[1]", "?outcome=does+not+conform": "[]", "?gauge=button&person=Ann": "[]", "?since=2999-01-01": "[]",
 	} {
 		if got := fmt.Sprint(shown(query)); got != want {
@@ -52,7 +52,7 @@ func TestJobsAreFiltered(t *testing.T) {
 	if next := link(r.has("/jobs?person=Ann&outcome=measuring", nil), "older"); !strings.Contains(next, "person=Ann") || !strings.Contains(next, "outcome=measuring") {
 		t.Errorf("the next page is %s", next)
 	}
-	for query, want := range map[string]string{"?outcome=odd": "is no verdict of a job", "?since=yesterday": "is no day such as", "?gauge=nowhere": "nowhere"} {
+	for query, want := range map[string]string{"?outcome=odd": "is no verdict of a job", "?since=yesterday": "is no day such as", "?since=2026-03-02&until=2026-03-01": "the first day, 2026-03-02, is after the last one, 2026-03-01", "?gauge=nowhere": "nowhere"} {
 		for _, path := range []string{"/jobs", "/jobs.csv"} {
 			if status, body := r.get(path + query); status == http.StatusOK || !strings.Contains(body, want) {
 				t.Errorf("%s%s: %d %s", path, query, status, body)

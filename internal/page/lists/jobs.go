@@ -44,6 +44,9 @@ func (a Asked) Query() (q gauge.JobQuery, err error) {
 	}
 	if q.Until, err = Day(a.Until); err == nil && !q.Until.IsZero() {
 		q.Until = q.Until.AddDate(0, 0, 1)
+		if !q.Since.Before(q.Until) {
+			err = gauge.WrongInput("refusal.page.days-swapped", gauge.Text("begin", a.Since), gauge.Text("end", a.Until))
+		}
 	}
 	return q, err
 }
