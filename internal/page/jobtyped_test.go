@@ -2,6 +2,7 @@ package page
 
 import (
 	"net/http"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -183,5 +184,8 @@ func TestFailedPartIsNotOffered(t *testing.T) {
 	r.does("choose", []string{"part", "R150", "reason", "try"})
 	r.does("fit", []string{"sure", "1"})
 	r.does("enter", []string{"shown", "0.250", "unit", "mm"})
-	r.has("/jobs/1", nil, "R150 is fitted and its proof failed. Now recommended: R160.", "<small>recommended</small>")
+	page = r.has("/jobs/1", nil, "R150 is fitted and its proof failed. Now recommended: R160.", "<small>recommended</small>")
+	if _, proof, _ := strings.Cut(page, `id="proof"`); !regexp.MustCompile(`(?s)^[^>]*>\s*<div class="fetch"><h2>Fit R160</h2>\s*<p>mark <strong>3</strong>, 1\.600 mm`).MatchString(proof) {
+		t.Errorf("what to fetch is not said: %.400s", proof)
+	}
 }
