@@ -28,10 +28,11 @@ func TestOtherPart(t *testing.T) {
 	for _, shown := range []string{"25.200", "25.202", "23.460"} {
 		r.does("enter", []string{"shown", shown, "unit", "mm"})
 	}
-	r.has("/jobs/1", nil, ">R150 (1) 1.500 mm: 0.241 mm, 4 in stock<")
+	r.has("/jobs/1", nil, ` required data-keep=""><option value=""></option><option value="R150">R150 (1) 1.500 mm: 0.241 mm, does not fit, 4 in stock<`, ">R160 (3) 1.600 mm: 0.141 mm, fits, 2 in stock<")
+	r.lacks("/jobs/1", `R150" selected`)
 	r.refuses("choose", r.form("part", "R150"), http.StatusUnprocessableEntity, "say why it is taken")
 	r.does("choose", []string{"part", "R150", "reason", "the last one"})
-	r.has("/jobs/1", nil, "Fit R150", "<strong>0.241 mm</strong>", "Not the recommended part (R160)", `id="fit"`)
+	r.has("/jobs/1", nil, "Fit R150", "<strong>0.241 mm</strong>", `<p class="sign bad">R150 does not fit. Not the recommended part (R160)</p>`, `id="fit"`)
 	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 of 1.500 mm would leave play 0.241 mm; allowed is play 0.100 to 0.200 mm. It does not fit. Recommended is R160.")
 	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 von 1,500 mm ergäbe Spiel 0,241 mm; zulässig ist Spiel 0,100 bis 0,200 mm. Es passt nicht. Empfohlen ist R160.", "Accept-Language", "de")
 	if f := r.job().Evaluation.EachFit()[0].Fitted; f != nil {
@@ -162,7 +163,7 @@ func TestListForetells(t *testing.T) {
 	r := rigOf(t, "procedure: ring\ntitle: Ring\nunit: mm\nconstants: {gasket: {value: 0.10, tolerance: 0.05}}\nmeasure: {depth: {title: depth}}\ngap: depth + gasket\nallow: {play: {min: 0.10, max: 0.20}}\nparts: rings\nchoose: {method: middle}\n")
 	r.begin()
 	r.does("enter", []string{"shown", "1.65", "unit", "mm"})
-	r.has("/jobs/1", nil, ">R155 (2) 1.550 mm: 0.200 mm, probability inside 50 %, 0 in stock<", ">R160 (3) 1.600 mm: 0.150 mm, probability inside 100 %, 2 in stock<")
+	r.has("/jobs/1", nil, ">R155 (2) 1.550 mm: 0.200 mm, fits, probability inside 50 %, 0 in stock<", ">R160 (3) 1.600 mm: 0.150 mm, fits, probability inside 100 %, 2 in stock<")
 }
 
 // TestFailedPartIsNotOffered: after a bad proof of the part that the sum gives, none

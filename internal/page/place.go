@@ -58,6 +58,12 @@ func (v fitView) Other() bool {
 	return v.Chosen != "" && v.Recommended() != "" && v.Chosen != v.Recommended()
 }
 
+// Unfit reports whether a part was settled on that does not fit.
+func (v fitView) Unfit() bool {
+	c := v.Settled()
+	return v.Chosen != "" && c != nil && !c.Fits
+}
+
 // packRow is a pack beside others.
 type packRow struct {
 	*evaluate.Pack
