@@ -16,8 +16,6 @@ import (
 // that a screen reader reads them as English. What a shop wrote itself is marked
 // where it stands for a reason that the daemon may have given.
 var islands = map[string]string{
-	"edit.html: {{.Text}}":      "problems of a file, faults of readings and findings of a trial",
-	"edit.html: {{.}}":          "readings that were left out",
 	"studied.html: {{.Origin}}": "the source of a rule, as it is cited",
 }
 
