@@ -113,3 +113,20 @@ func TestPatternIsRefused(t *testing.T) {
 		}
 	}
 }
+
+// TestOutline: braces that a text shows are shown as they are, and what is filled in has
+// its name.
+func TestOutline(t *testing.T) {
+	c, err := parse([]byte(`a.a: {en: "write {key}: {{{unit}, max: ...}} [[{n:row|rows}]][ at {places:and}]", de: "{key} {unit} {n:Zeile|Zeilen}[ {places:and}]"}
+list.and: {en: "{rest} and {last}", de: "{rest} und {last}"}
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, ok := c.In(English).Outline("a.a"); !ok || got != "write {key}: {{unit}, max: ...} [rows][ at {places}]" {
+		t.Errorf("%q, %v", got, ok)
+	}
+	if _, ok := c.In(English).Outline("a.b"); ok {
+		t.Error("a code without a text has an outline")
+	}
+}

@@ -69,6 +69,27 @@ func parsePattern(text string) (pattern, error) {
 	return all, nil
 }
 
+// outline is the text as a reader of the codes sees it: a placeholder as its name in
+// braces, or as its word for several; what may be left out in brackets; and brackets and
+// braces that are shown as they are.
+func (p pattern) outline() string {
+	var text strings.Builder
+	for _, piece := range p {
+		_, several, ok := strings.Cut(piece.form, "|")
+		switch {
+		case piece.inside != nil:
+			text.WriteString("[" + piece.inside.outline() + "]")
+		case ok:
+			text.WriteString(several)
+		case piece.name != "":
+			text.WriteString("{" + piece.name + "}")
+		default:
+			text.WriteString(piece.text)
+		}
+	}
+	return text.String()
+}
+
 // names are the placeholders, sorted; with a question mark behind those that stand in
 // brackets alone.
 func (p pattern) names() []string {

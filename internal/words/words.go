@@ -188,6 +188,13 @@ func (c *Catalogue) Placeholders(code string) (names []string, ok bool) {
 	return p.names(), ok
 }
 
+// Outline returns the text of a code with its placeholders as {name}, for who looks codes
+// up, and whether the code has one.
+func (w Words) Outline(code string) (string, bool) {
+	p, ok := w.c.patterns[code][w.l]
+	return p.outline(), ok
+}
+
 // In returns the texts of one language.
 func (c *Catalogue) In(l Language) Words { return Words{c, l} }
 

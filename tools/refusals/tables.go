@@ -105,22 +105,12 @@ func (t *tables) messages(root string) error {
 	return nil
 }
 
-// form is what a placeholder says besides its name.
-var form = regexp.MustCompile(`\{([a-z0-9_]+):([^}]*)\}`)
-
 // row is the row of a code: its name, more columns, its sentence, and its arguments.
 func (t *tables) row(name, key string, more ...string) (string, error) {
-	text, err := t.english.Say(key)
-	if err != nil {
-		return "", err
+	text, ok := t.english.Outline(key)
+	if !ok {
+		return "", fmt.Errorf("there is no text %q in the catalogue", key)
 	}
-	text = form.ReplaceAllStringFunc(text, func(p string) string {
-		m := form.FindStringSubmatch(p)
-		if _, several, ok := strings.Cut(m[2], "|"); ok {
-			return several
-		}
-		return "{" + m[1] + "}"
-	})
 	names, _ := t.c.Placeholders(key)
 	cells := append(append([]string{"`" + name + "`"}, more...), strings.NewReplacer("|", `\|`, "\n", " ").Replace(text), strings.Join(names, ", "))
 	return "| " + strings.Join(cells, " | ") + " |\n", nil
