@@ -56,7 +56,7 @@ func (c round) readings(i int, kind study.Kind, unit gauge.Unit) (all []StudyRea
 // checkReadings takes the readings of stored checks.
 func (r StudyRequest) checkReadings(from StudySource) (readings []StudyReading, unit gauge.Unit, err error) {
 	if !slices.Contains(fromChecks, r.Plan.Kind) {
-		return nil, 0, gauge.WrongInput("refusal.study.not-from-checks", gauge.Text("kind", string(r.Plan.Kind)))
+		return nil, 0, gauge.WrongInput("refusal.study.not-from-checks", gauge.WordOf("kind", "study.of", r.Plan.Kind))
 	}
 	if r.Checks.Master != "" {
 		if _, ok := from.Masters[r.Checks.Master]; !ok {

@@ -12,9 +12,7 @@ import (
 )
 
 // islands are the places of the page whose text is English in every language, with
-// the reason: what the daemon found or refused travels as text. They are marked, so
-// that a screen reader reads them as English. What a shop wrote itself is marked
-// where it stands for a reason that the daemon may have given.
+// the reason. They are marked, so that a screen reader reads them as English.
 var islands = map[string]string{
 	"studied.html: {{.Origin}}": "the source of a rule, as it is cited",
 }

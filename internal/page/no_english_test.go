@@ -22,6 +22,7 @@ import (
 	"gauged/internal/job"
 	"gauged/internal/library"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 // TestNoEnglishOnAGermanPage runs a job by every procedure of the tests, once with its
@@ -32,10 +33,10 @@ func TestNoEnglishOnAGermanPage(t *testing.T) {
 	if err != nil || len(files) < 40 {
 		t.Fatalf("%d procedures with readings, %v", len(files), err)
 	}
-	english := englishTexts(t)
+	english, whole := englishTexts(t), wholeTexts(t)
 	try := func(t *testing.T, files, parts string, readings func(*procedure.Procedure) ([]procedure.Reading, error)) {
 		lib, texts := libraryOf(t, files, parts)
-		g := german{rig: newRig(t, func(o *station.Options) { o.Library = lib }), english: english, shop: texts, seen: map[string]bool{}}
+		g := german{rig: newRig(t, func(o *station.Options) { o.Library = lib }), english: english, whole: whole, shop: texts, seen: map[string]bool{}}
 		p := lib.Procedures()[0]
 		right, err := readings(p)
 		if err != nil {
@@ -76,8 +77,9 @@ func exampleOf(p *procedure.Procedure) (all []procedure.Reading, err error) {
 // german looks for English on the pages of a rig.
 type german struct {
 	*rig
-	english []string // texts of the catalogue, or what stands between their placeholders
-	shop    []string // what the shop wrote
+	english []string        // texts of the catalogue, or what stands between their placeholders
+	whole   map[string]bool // texts of the catalogue with nothing filled in, however short
+	shop    []string        // what the shop wrote
 	seen    map[string]bool
 }
 
@@ -141,6 +143,15 @@ func (g german) look(path string) {
 		g.Errorf("%s: %d, or it is not German", path, status)
 		return
 	}
+	g.read(path, body)
+}
+
+// read names each text of a page with English in it.
+func (g german) read(path, body string) {
+	g.Helper()
+	if !strings.Contains(body, `<html lang="de"`) {
+		g.Errorf("%s is not German: %.200s", path, body)
+	}
 	for _, text := range shownTexts(g.T, body) {
 		if !g.seen[text] && g.isEnglish(text) {
 			g.Errorf("%s in German: %q", path, text)
@@ -151,6 +162,9 @@ func (g german) look(path string) {
 
 // isEnglish reports whether a text has English in it beside what the shop wrote.
 func (g german) isEnglish(text string) bool {
+	if g.whole[text] && !slices.Contains(g.shop, text) {
+		return true
+	}
 	for _, own := range g.shop {
 		text = strings.ReplaceAll(text, own, "")
 	}
@@ -158,12 +172,13 @@ func (g german) isEnglish(text string) bool {
 }
 
 func TestEnglishIsFound(t *testing.T) {
-	g := german{english: englishTexts(t), shop: []string{"Depth of the case"}}
+	g := german{english: englishTexts(t), whole: wholeTexts(t), shop: []string{"Depth of the case"}}
 	for text, want := range map[string]bool{
 		"Depth of the case: 3 Messwerte":                          false,
 		"Das Werkstatthandbuch des Herstellers was vorgeht":       false,
 		"Lager: Clean, seat and rotate the parts.":                true,
 		"Drehmoment: die Tabelle of shells":                       true,
+		"Reading":                                                 true,
 		"gauge dial was never checked against a master":           true,
 		"Messmittel dial wurde noch nie an einem Normal geprüft.": false,
 	} {
@@ -179,7 +194,7 @@ func TestWarningsInGerman(t *testing.T) {
 	r := newRig(t, func(o *station.Options) {
 		o.Plans = map[string]*check.Plan{"micrometer": {Every: time.Hour}}
 	})
-	g := german{rig: r, english: englishTexts(t), seen: map[string]bool{}, shop: []string{"Ring for <end> play", "Depth of the case", "Height of the boss", "Flat on the face."}}
+	g := german{rig: r, english: englishTexts(t), whole: wholeTexts(t), seen: map[string]bool{}, shop: []string{"Ring for <end> play", "Depth of the case", "Height of the boss", "Flat on the face."}}
 	j, err := r.station.StartJob(t.Context(), station.StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"height": "micrometer"}})
 	if err != nil {
 		t.Fatal(err)
@@ -227,7 +242,7 @@ func shownTexts(t *testing.T, body string) (all []string) {
 					texts = append(texts, a.Val)
 				}
 			}
-		} else if slices.Contains([]string{"code", "script", "style", "textarea"}, n.Parent.Data) {
+		} else if asTyped(n.Parent) {
 			continue
 		}
 		for _, text := range texts {
@@ -235,6 +250,30 @@ func shownTexts(t *testing.T, body string) (all []string) {
 				all = append(all, text)
 			}
 		}
+	}
+	return all
+}
+
+// wholeTexts are the English texts of the catalogue into which nothing is filled in, and
+// that no text is in German.
+func wholeTexts(t *testing.T) map[string]bool {
+	t.Helper()
+	c, err := words.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := map[string]bool{}
+	for _, key := range c.Keys() {
+		if text, ok := c.In(words.English).Outline(key); ok && !strings.ContainsAny(text, "%{") {
+			all[text] = true
+		}
+	}
+	for _, key := range c.Keys() {
+		text, _ := c.In(words.German).Outline(key)
+		delete(all, text)
+	}
+	if len(all) < 500 {
+		t.Fatalf("only %d English texts", len(all))
 	}
 	return all
 }

@@ -46,6 +46,7 @@ var slips = []struct{ said, code string }{
 	{"did not find expected key", "entry.yaml.indent"},
 	{"could not find expected ':'", "entry.yaml.no-colon"},
 	{"found unexpected end of stream", "entry.yaml.quote-open"},
+	{"did not find expected node content", "entry.yaml.content"},
 	{"expected single document", "entry.yaml.documents"},
 }
 

@@ -34,6 +34,9 @@ func exampleOf(code, name string) gauge.Arg {
 	case stated && slices.Contains([]string{"given", "value", "here", "error"}, name):
 		return gauge.Shown(name, "0.0254", gauge.Millimetre)
 	}
+	if names := []string{"few-readings", "no-persons", "two-of-each", "no-masters"}; name == "given" && slices.Contains(names, strings.TrimPrefix(code, "refusal.plan.")) || name == "kind" && code == "refusal.study.not-from-checks" {
+		return gauge.WordOf(name, "study.of", "crossed")
+	}
 	switch name {
 	case "parts":
 		if strings.HasPrefix(code, "refusal.plan.") {

@@ -73,9 +73,9 @@ func (p Plan) byPerson() (steps []Step, err error) {
 	case !distinct(p.Persons):
 		return nil, gauge.WrongInput("refusal.plan.persons-twice", gauge.Text("given", strings.Join(p.Persons, ",")))
 	case len(p.Masters) > 0 || p.Reference != "":
-		return nil, gauge.WrongInput("refusal.plan.no-masters", gauge.Text("given", string(p.Kind)))
+		return nil, gauge.WrongInput("refusal.plan.no-masters", gauge.WordOf("given", "study.of", p.Kind))
 	case trials < 2 || len(parts) < 2:
-		return nil, gauge.WrongInput("refusal.plan.two-of-each", gauge.Count("parts", len(parts)), gauge.Count("trials", trials), gauge.Text("given", string(p.Kind)))
+		return nil, gauge.WrongInput("refusal.plan.two-of-each", gauge.Count("parts", len(parts)), gauge.Count("trials", trials), gauge.WordOf("given", "study.of", p.Kind))
 	}
 	mix := shuffler(p.Seed)
 	for trial := range trials {
@@ -106,7 +106,7 @@ func (p Plan) byMaster() (steps []Step, err error) {
 	case !distinct(p.Masters):
 		return nil, gauge.WrongInput("refusal.plan.masters-twice", gauge.Text("given", strings.Join(p.Masters, ",")))
 	case len(p.Persons) > 0:
-		return nil, gauge.WrongInput("refusal.plan.no-persons", gauge.Text("given", string(p.Kind)))
+		return nil, gauge.WrongInput("refusal.plan.no-persons", gauge.WordOf("given", "study.of", p.Kind))
 	case trials == 0 && len(p.Masters) < 2:
 		trials = usualAtOne
 	case trials == 0:
@@ -123,7 +123,7 @@ func (p Plan) byMaster() (steps []Step, err error) {
 	}
 	switch least := leastReadings[p.Kind]; {
 	case len(steps) < least:
-		return nil, gauge.WrongInput("refusal.plan.few-readings", gauge.Count("count", len(steps)), gauge.Text("given", string(p.Kind)), gauge.Count("need", least))
+		return nil, gauge.WrongInput("refusal.plan.few-readings", gauge.Count("count", len(steps)), gauge.WordOf("given", "study.of", p.Kind), gauge.Count("need", least))
 	case p.Kind == study.LinearityKind && len(p.Masters) < 3:
 		return nil, gauge.WrongInput("refusal.plan.linearity-masters")
 	case p.Kind == study.CapabilityKind && p.Tolerance == "":
