@@ -14,6 +14,7 @@ import (
 
 	"gauged/internal/config"
 	"gauged/internal/devices"
+	"gauged/internal/gauge"
 	"gauged/internal/words"
 )
 
@@ -81,11 +82,10 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv fu
 	}
 	if o.check {
 		fmt.Fprintf(stdout, "%s: station %s, %d gauges, %d procedures: fine\n", o.config, c.Station, len(c.Gauges), len(c.Library.Procedures()))
-		if open := c.IsOpen(); open != "" {
-			fmt.Fprintln(stdout, open)
-		}
-		if why := c.CannotKeep(); why != "" {
-			fmt.Fprintln(stdout, why)
+		for _, note := range []gauge.Message{c.IsOpen(), c.CannotKeep()} {
+			if !note.IsZero() {
+				fmt.Fprintln(stdout, words.In(words.English).Tell(note))
+			}
 		}
 		for _, g := range c.Gauges {
 			if devices.Renumbered(g.Port) {

@@ -181,7 +181,7 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 		}
 	}
 	if guard.Open() {
-		d.log.Warn(c.IsOpen())
+		d.log.Warn(words.In(words.English).Tell(c.IsOpen()))
 	}
 	var listeners []net.Listener
 	doors := access.NewConnections(len(devices.ByLine(c.Gauges)), d.log)

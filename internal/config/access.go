@@ -36,12 +36,12 @@ func readAccess(v shopfile.Value) (r access.Rules) {
 	return r
 }
 
-// IsOpen says that nobody is asked who they are, where it is so; empty where they are.
-func (c *Config) IsOpen() string {
+// IsOpen says that nobody is asked who they are, where it is so; zero where they are.
+func (c *Config) IsOpen() gauge.Message {
 	if !c.Access.Open {
-		return ""
+		return gauge.Message{}
 	}
-	return "access: open: nobody is asked who they are, and whoever reaches this machine's doors may do everything under any name"
+	return gauge.Say("station.open")
 }
 
 // network reads an address, or a network as its address and the bits that are fixed.

@@ -31,10 +31,10 @@ func TestAccess(t *testing.T) {
 		}
 		return c
 	}
-	if c := load("closed.yaml"); c.Access.Open || c.IsOpen() != "" || c.TLS.Given() {
+	if c := load("closed.yaml"); c.Access.Open || !c.IsOpen().IsZero() || c.TLS.Given() {
 		t.Errorf("closed: %+v", c.Access)
 	}
-	if c := load("open.yaml"); !c.Access.Open || !strings.Contains(c.IsOpen(), "nobody is asked") {
+	if c := load("open.yaml"); !c.Access.Open || !strings.Contains(words.In(words.English).Tell(c.IsOpen()), "nobody is asked") {
 		t.Errorf("open: %+v", c.Access)
 	}
 	c := load("full.yaml")
@@ -63,7 +63,7 @@ func TestAccess(t *testing.T) {
 		}
 	}
 	checked, err := Check(t.Context(), []string{filepath.Join(dir, "open.yaml")}, noEnv)
-	if err != nil || len(checked) != 1 || !strings.Contains(checked[0].Note, "nobody is asked") {
+	if err != nil || len(checked) != 1 || !strings.Contains(words.In(words.English).Tell(checked[0].Note), "nobody is asked") {
 		t.Errorf("%+v, %v", checked, err)
 	}
 }

@@ -3,7 +3,6 @@ package config
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -18,10 +17,10 @@ import (
 
 // Checked is one file that was read without a problem.
 type Checked struct {
-	Path string `json:"path"`
-	Kind string `json:"kind"` // station, layout, procedure, parts or scenario
-	ID   string `json:"id"`
-	Note string `json:"note,omitempty"` // what was tried, or could not be
+	Path string        `json:"path"`
+	Kind string        `json:"kind"` // station, layout, procedure, parts or scenario
+	ID   string        `json:"id"`
+	Note gauge.Message `json:"note,omitzero"` // what was tried, or could not be, and what to look at again
 	// Not everything could be tried, for a file that was not among those named.
 	Partly bool `json:"partly,omitempty"`
 }
@@ -61,20 +60,43 @@ func Check(ctx context.Context, paths []string, getenv func(string) string) ([]C
 			return nil, err
 		}
 		if p := files[i].procedure; p != nil && p.Lacks(families) != "" && broken[p.Lacks(families)] {
-			files[i].Note, files[i].Partly = fmt.Sprintf("its part family %s has problems", p.Lacks(families)), true
+			files[i].Note, files[i].Partly = gauge.Say("note.family-wrong", gauge.Text("family", p.Lacks(families))), true
 		} else if p != nil {
 			var err error
 			if files[i].Note, files[i].Partly, err = together(ctx, p, families, files[i].Path); err != nil {
 				errs = append(errs, err)
 				continue
 			}
-			if doubtful := append(vet.Doubtful(p), vet.DoubtfulWith(p, families)...); len(doubtful) > 0 {
-				files[i].Note = strings.TrimPrefix(files[i].Note+"; but look again: "+strings.Join(doubtful, "; "), "; ")
-			}
+			files[i].Note = lookAgain(files[i].Note, append(vet.Doubtful(p), vet.DoubtfulWith(p, families)...))
 		}
 		checked = append(checked, files[i].Checked)
 	}
 	return sorted(checked, errs)
+}
+
+// lookAgain is a note with what is in doubt behind it.
+func lookAgain(note gauge.Message, doubtful []gauge.Message) gauge.Message {
+	if len(doubtful) == 0 {
+		return note
+	}
+	args := []gauge.Arg{gauge.Nested("doubts", oneAfterOther(doubtful...))}
+	if !note.IsZero() {
+		args = append(args, gauge.Nested("fine", note))
+	}
+	return gauge.Say("note.look-again", args...)
+}
+
+// oneAfterOther is several notes as one; zero where none of them says anything.
+func oneAfterOther(notes ...gauge.Message) (all gauge.Message) {
+	for _, note := range notes {
+		switch {
+		case all.IsZero():
+			all = note
+		case !note.IsZero():
+			all = gauge.Say("note.next", gauge.Nested("first", all), gauge.Nested("next", note))
+		}
+	}
+	return all
 }
 
 // sorted keeps each problem once, as files that name each other report it for
@@ -101,26 +123,26 @@ func once(err error) (problems []error) {
 
 // together checks a procedure with those of its part families that are among
 // the files, and runs its examples.
-func together(ctx context.Context, p *procedure.Procedure, families procedure.Families, path string) (note string, partly bool, err error) {
+func together(ctx context.Context, p *procedure.Procedure, families procedure.Families, path string) (note gauge.Message, partly bool, err error) {
 	if err := p.Suits(families, path); err != nil {
-		return "", false, err
+		return note, false, err
 	}
 	n := len(p.Examples)
 	switch lacks := p.Lacks(families); {
 	case lacks != "" && len(families) > 0:
-		return "", false, p.Missing(lacks, families, path)
+		return note, false, p.Missing(lacks, families, path)
 	case lacks != "":
-		return fmt.Sprintf("its examples and its part family %s were not tried: name the family's file, too", lacks), true, nil
+		return gauge.Say("note.not-tried", gauge.Text("family", lacks)), true, nil
 	case n == 0:
-		return "", false, nil
+		return note, false, nil
 	}
 	if err := vet.CheckExamplesUntil(p, families, ctx.Err); err != nil {
-		return "", false, err
+		return note, false, err
 	}
 	if n == 1 {
-		return "its example comes out", false, nil
+		return gauge.Say("note.example"), false, nil
 	}
-	return fmt.Sprintf("its %d examples come out", n), false, nil
+	return gauge.Say("note.examples", gauge.Count("count", n)), false, nil
 }
 
 type checkedFile struct {
@@ -151,7 +173,7 @@ func checkFile(ctx context.Context, file library.Source, getenv func(string) str
 	case "station":
 		var config *Config
 		if config, err = Load(ctx, file.Path, getenv); err == nil {
-			c.ID, c.Note = config.Station, strings.Trim(config.CannotKeep()+"; "+config.IsOpen(), "; ")
+			c.ID, c.Note = config.Station, oneAfterOther(config.CannotKeep(), config.IsOpen())
 		}
 	case "scenario":
 		err = checkScenario(file)

@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gauged/internal/words"
 )
 
 // TestCheckHoldsRowsAgainstWhatIsAllowed: a row of a table whose part is not right for
@@ -34,10 +36,31 @@ func TestCheckHoldsRowsAgainstWhatIsAllowed(t *testing.T) {
 		}
 		note := ""
 		for _, c := range checked {
-			note += c.Note
+			note += words.In(words.English).Tell(c.Note)
 		}
 		if err != nil || note != want.note {
 			t.Errorf("%s: %q, %v", serves, note, err)
+		}
+	}
+}
+
+// TestNotesInGerman: what check notes of a file is told in the language of who reads it.
+func TestNotesInGerman(t *testing.T) {
+	dir := t.TempDir()
+	text := "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}, idle: {title: idle}}\nconstants: {gasket: 0.3}\ngap: g\nallow: {play: {min: 0.05, max: 0.12}}\nchoose: {method: middle}\npart: made to size\nexamples:\n  - {readings: {g: 1.5, idle: 2}, wants: {gap: 1.5}}\n"
+	if err := os.WriteFile(filepath.Join(dir, "p.yaml"), []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	checked, err := Check(t.Context(), []string{dir}, os.Getenv)
+	if err != nil || len(checked) != 1 {
+		t.Fatal(checked, err)
+	}
+	for language, want := range map[words.Language]string{
+		words.English: "its example comes out; but look again: idle is measured and stands in no sum, limit or case that counts; the constant gasket stands in no sum, limit or case that counts",
+		words.German:  "sein Beispiel stimmt; aber noch einmal ansehen: idle wird gemessen und steht in keiner Formel, keiner Grenze und keinem Fall, der zählt; die Konstante gasket steht in keiner Formel, keiner Grenze und keinem Fall, der zählt",
+	} {
+		if got := words.In(language).Tell(checked[0].Note); got != want {
+			t.Errorf("%s: %s", language, got)
 		}
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/words"
 )
 
 func noEnv(string) string { return "" }
@@ -198,7 +199,7 @@ func TestCheckRunsExamples(t *testing.T) {
 		}
 		for _, file := range checked {
 			if file.Kind == "procedure" {
-				note = file.Note
+				note = words.In(words.English).Tell(file.Note)
 			}
 		}
 		if got != c.want || note != c.note || c.want != "" && len(checked) != 1 {

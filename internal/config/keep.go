@@ -2,16 +2,17 @@ package config
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"gauged/internal/gauge"
 )
 
 // CannotKeep says why who runs this cannot keep the history where the configuration says,
-// and what to do; empty: they can. Nothing is made or changed. Another user may be able
+// and what to do; zero: they can. Nothing is made or changed. Another user may be able
 // to, so that it is no problem of the configuration.
-func (c *Config) CannotKeep() string {
+func (c *Config) CannotKeep() gauge.Message {
 	dir := filepath.Dir(c.History)
 	there := dir // the nearest directory that is there: those below it would be made
 	info, err := os.Stat(there)
@@ -22,13 +23,12 @@ func (c *Config) CannotKeep() string {
 	switch {
 	case err != nil:
 	case !info.IsDir():
-		err = fmt.Errorf("%s is not a directory", there)
+		err = gauge.WrongInput("station.no-directory", gauge.Text("path", there))
 	default:
 		err = mayWrite(there)
 	}
 	if err == nil {
-		return ""
+		return gauge.Message{}
 	}
-	return fmt.Sprintf("the history cannot be kept at %s by the user who runs this (number %d; %v): if the daemon runs as this user, make the directory %s and give it to them, or name another place under history:",
-		c.History, os.Getuid(), err, dir)
+	return gauge.Say("station.cannot-keep", gauge.Text("history", c.History), gauge.Count("user", os.Getuid()), gauge.Because("why", err), gauge.Text("directory", dir))
 }

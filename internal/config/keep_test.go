@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gauged/internal/words"
 )
 
 // TestCannotKeep: a history that cannot be written where the configuration says is a note
@@ -28,7 +30,7 @@ func TestCannotKeep(t *testing.T) {
 		if err != nil || len(checked) != 1 {
 			t.Fatalf("%s: %v, %v", history, checked, err)
 		}
-		if note := checked[0].Note; !strings.Contains(note, want) || want == "" && note != "" {
+		if note := words.In(words.English).Tell(checked[0].Note); !strings.Contains(note, want) || want == "" && note != "" {
 			t.Errorf("%s: note %q, want %q", history, note, want)
 		}
 	}

@@ -57,7 +57,7 @@ func (l *Layout) encode(value gauge.Length, unit gauge.Unit, decimals int, chann
 			}
 		}
 	}
-	return nil, fmt.Errorf("layout %s cannot write %s %v: add a good example of that shape", l.Name, value.Text(unit, decimals), unit)
+	return nil, gauge.WrongInput("layout.cannot-write", gauge.Text("layout", l.Name), gauge.Text("value", value.Text(unit, decimals)), gauge.Text("unit", unit.String()))
 }
 
 // Decimals returns how many decimals the first good example in unit u has.

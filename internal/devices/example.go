@@ -4,7 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
+	"strconv"
 	"time"
 
 	"gauged/internal/gauge"
@@ -73,7 +73,7 @@ func (l *Layout) checkGood(v shopfile.Value, flaws *flaws) {
 	}
 	outcomes := l.try(raw, want.Unit)
 	if len(outcomes) != 1 || outcomes[0].Rejection != nil || outcomes[0].Value != want {
-		flaws.at(at, gauge.Say("layout.good-gives", gauge.Text("gives", describe(outcomes)), gauge.Text("wanted", fmt.Sprint(want))))
+		flaws.at(at, gauge.Say("layout.good-gives", gauge.Nested("gives", describe(outcomes)), gauge.Nested("wanted", want.describe())))
 		return
 	}
 	frame := outcomes[0].Raw
@@ -102,7 +102,7 @@ func (l *Layout) checkBad(v shopfile.Value, flaws *flaws) {
 	}
 	outcomes := l.try(raw, unit)
 	if len(outcomes) != 1 || outcomes[0].Rejection == nil || outcomes[0].Rejection.Reason != reason {
-		flaws.at(at, gauge.Say("layout.bad-gives", gauge.Text("gives", describe(outcomes)), gauge.Text("reason", string(reason))))
+		flaws.at(at, gauge.Say("layout.bad-gives", gauge.Nested("gives", describe(outcomes)), gauge.Text("reason", string(reason))))
 	}
 }
 
@@ -137,18 +137,32 @@ func exactText(l gauge.Length, u gauge.Unit) string {
 	return l.Text(u, decimals)
 }
 
-func describe(outcomes []Outcome) string {
+// describe says what bytes gave.
+func describe(outcomes []Outcome) gauge.Message {
 	if len(outcomes) == 0 {
-		return "nothing"
+		return gauge.Say("layout.gives-nothing")
 	}
-	texts := make([]string, len(outcomes))
+	given := make([]gauge.Arg, len(outcomes))
 	for i, o := range outcomes {
-		texts[i] = o.Value.String()
 		if o.Rejection != nil {
-			texts[i] = "a rejection (" + o.Rejection.Error() + ")"
+			given[i] = gauge.Nested("", gauge.Say("layout.gives-rejection", gauge.Text("reason", string(o.Rejection.Reason)), gauge.Text("detail", o.Rejection.Detail)))
+		} else {
+			given[i] = gauge.Nested("", o.Value.describe())
 		}
 	}
-	return strings.Join(texts, " and ")
+	return gauge.Say("layout.gives", gauge.List("given", given...))
+}
+
+// describe is String as a message; numbers are as in the file, with a point.
+func (v Value) describe() gauge.Message {
+	args := []gauge.Arg{gauge.Text("shown", strconv.Quote(v.Shown)), gauge.Text("unit", v.Unit.String()), gauge.Text("value", exactText(v.Length, v.Unit))}
+	if v.Status != gauge.StatusOK {
+		args = append(args, gauge.Text("status", string(v.Status)))
+	}
+	if v.Channel != "" {
+		args = append(args, gauge.Text("channel", v.Channel))
+	}
+	return gauge.Say("layout.gives-value", args...)
 }
 
 func (l *Layout) hasNegative() bool {

@@ -221,7 +221,7 @@ func TestEncodeReadsBackExactly(t *testing.T) {
 		}
 	}
 	_, err = layouts["value-with-unit"].Encode(gauge.MustLength("1000.000", gauge.Millimetre), gauge.Millimetre, 3, "")
-	if want := "layout value-with-unit cannot write 1000.000 mm: add a good example of that shape"; err == nil || err.Error() != want {
+	if want := "layout value-with-unit cannot write 1000.000 mm: add a good example of that shape"; err == nil || told(gauge.Told(err)) != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
 	if _, err := layouts["signed-line"].Encode(1, gauge.Millimetre, 3, ""); err == nil {

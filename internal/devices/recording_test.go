@@ -2,6 +2,7 @@ package devices
 
 import (
 	"bytes"
+	"gauged/internal/words"
 	"reflect"
 	"strings"
 	"testing"
@@ -103,7 +104,7 @@ func FuzzRecording(f *testing.F) {
 func TestDecodeAll(t *testing.T) {
 	var got []string
 	err := DecodeAll(layout(t, "value-with-unit"), 0, strings.NewReader("+001.000 mm\r\nx\r\n+002.000 mm\r\n+0"), func(o Outcome) {
-		got = append(got, describe([]Outcome{o}))
+		got = append(got, words.In(words.English).Tell(describe([]Outcome{o})))
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -1,12 +1,10 @@
 package simulate
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"gauged/internal/gauge"
@@ -40,7 +38,7 @@ func faultSetters(f *Faults, u gauge.Unit) map[string]func(text string) error {
 		return func(text string) error {
 			n, err := strconv.Atoi(text)
 			if err != nil || n < 0 || n > most {
-				return fmt.Errorf("%q is not a whole number from 0 to %d", text, most)
+				return gauge.WrongInput("entry.no-whole-number", gauge.Text("text", text), gauge.Count("low", 0), gauge.Count("high", most))
 			}
 			*to = n
 			return nil
@@ -49,7 +47,7 @@ func faultSetters(f *Faults, u gauge.Unit) map[string]func(text string) error {
 	yes := func(to *bool) func(string) error {
 		return func(text string) error {
 			if text != "yes" && text != "no" {
-				return fmt.Errorf("%q is neither yes nor no", text)
+				return gauge.WrongInput("fault.yes-no", gauge.Text("text", text))
 			}
 			*to = text == "yes"
 			return nil
@@ -68,13 +66,13 @@ func (f Faults) with(kind, text string, u gauge.Unit) (Faults, error) {
 	setters := faultSetters(&f, u)
 	set, known := setters[kind]
 	if !known {
-		return f, fmt.Errorf("%q is no fault; the faults are %s", kind, strings.Join(slices.Sorted(maps.Keys(setters)), ", "))
+		return f, gauge.WrongInput("fault.unknown", gauge.Text("fault", kind), gauge.Texts("known", slices.Sorted(maps.Keys(setters))))
 	}
 	if err := set(text); err != nil {
-		return f, fmt.Errorf("%s: %w", kind, err)
+		return f, gauge.At(err, "fault.wrong", gauge.Text("fault", kind))
 	}
 	if f.Noise < 0 || f.Hysteresis < 0 {
-		return f, fmt.Errorf("%s: %s is less than 0", kind, text)
+		return f, gauge.At(gauge.WrongInput("entry.below-zero", gauge.Text("value", text)), "fault.wrong", gauge.Text("fault", kind))
 	}
 	return f, nil
 }
@@ -188,12 +186,12 @@ func (p *player) fault(kind, text string) error {
 		return err
 	}
 	if next.Battery > 0 && !p.Layout.FlagsBattery(p.Unit) {
-		return fmt.Errorf("low_battery: layout %s has no good example in %v with the status low battery", p.Layout.Name, p.Unit)
+		return gauge.WrongInput("fault.no-battery", gauge.Text("layout", p.Layout.Name), gauge.Text("unit", p.Unit.String()))
 	}
 	p.Faults = next
 	if err := p.writes(p.position(time.Now())); err != nil {
 		p.Faults = before
-		return fmt.Errorf("%s: %w", kind, err)
+		return gauge.At(err, "fault.wrong", gauge.Text("fault", kind))
 	}
 	return nil
 }

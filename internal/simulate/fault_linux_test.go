@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // quiet is a gauge without scatter, whose frames are asked for one by one.
@@ -113,7 +114,7 @@ func TestFaultCommands(t *testing.T) {
 	for line, want := range map[string]string{
 		"fault gap rust 1":                `"rust" is no fault; the faults are ` + all,
 		"fault gap zero_off x":            `zero_off: "x" is not a length: it is not a plain decimal number`,
-		"fault gap noise -0.001":          `noise: -0.001 is less than 0`,
+		"fault gap noise -0.001":          `noise: -0.001 must not be less than zero`,
 		"fault gap low_battery 101":       `low_battery: "101" is not a whole number from 0 to 100`,
 		"fault gap wrong_unit maybe":      `wrong_unit: "maybe" is neither yes nor no`,
 		"fault gap preset_left_on 1000":   `preset_left_on: layout value-with-unit cannot write 1001.000 mm: add a good example of that shape`,
@@ -121,7 +122,7 @@ func TestFaultCommands(t *testing.T) {
 		"fault gap":                       "\"fault gap\" is not a command; the commands are\n" + Commands,
 		"fault gap stuck_spindle 1 frame": "\"fault gap stuck_spindle 1 frame\" is not a command; the commands are\n" + Commands,
 	} {
-		if err := b.Do(line); err == nil || err.Error() != want {
+		if err := b.Do(line); err == nil || words.In(words.English).Error(err) != want {
 			t.Errorf("%s: got %v, want %s", line, err, want)
 		}
 	}

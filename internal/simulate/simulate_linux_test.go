@@ -15,6 +15,7 @@ import (
 	"gauged/internal/devices"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
+	"gauged/internal/words"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -89,7 +90,7 @@ func TestButtonGauge(t *testing.T) {
 			break
 		}
 		if err != nil {
-			failed = append(failed, err.Error())
+			failed = append(failed, words.In(words.English).Error(err))
 		}
 	}
 	got := read(t, port, 2, "\r\n")

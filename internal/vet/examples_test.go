@@ -162,7 +162,7 @@ func TestExampleProblems(t *testing.T) {
 	cases := []struct{ examples, want string }{
 		{"- {readings: {gap: 0.078}, wants: {part: ring 71}}", `ring.yaml:12:17: there is no measurement "gap"`},
 		{"- {readings: {gap_read: 1.2.3}, wants: {part: ring 71}}", `ring.yaml:12:27: `},
-		{"- {readings: {gap_read: 2 mm}, wants: {part: ring 71}}", `refuses other units`},
+		{"- {readings: {gap_read: 2 mm}, wants: {part: ring 71}}", `procedure ring measures in inches only`},
 		{"- {readings: {gap_read: 0.078}, wants: {ring: ring 71}}", `ring.yaml:12:43: "ring" is not known here: name a measurement, a value, a judged result or a place, or one of outcome, part, gap, thickness, play, preload, window_min, window_max`},
 		{"- {readings: {gap_read: 0.078}, wants: {}}", `ring.yaml:12:42: the example wants nothing: give the printed answer, such as part or outcome, or the name of a value`},
 		{"- {readings: {gap_read: 0.078}, wants: {outcome: good}}", `ring.yaml:12:52: "good" is no outcome`},

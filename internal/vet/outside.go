@@ -9,11 +9,12 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 )
 
 // outsideTables lists where what is plausible does not go together with the tables that
 // are looked up: keys that lie outside, and rows and columns that are never reached.
-func outsideTables(p *procedure.Procedure) (notes []string) {
+func outsideTables(p *procedure.Procedure) (notes []gauge.Message) {
 	w := compute.New(p, compute.Input{})
 	w.TakeConstants()
 	for _, s := range slices.Concat(p.Measure, p.Verify) {
@@ -81,16 +82,13 @@ func (r *reaching) look(n *formula.Node) {
 }
 
 // notes says of one axis what lies outside, and which rows are never reached.
-func (at *reached) notes(axis tableAxis) (notes []string) {
+func (at *reached) notes(axis tableAxis) (notes []gauge.Message) {
 	k := &axis.table.Keys[axis.key]
-	what, line := "row", k.Name
-	if axis.key == 1 {
-		what = "column"
-	}
+	table, key := gauge.Text("table", axis.table.Name), gauge.Text("key", k.Name)
 	first, last := k.Low[0], k.High[len(k.High)-1]
 	for _, span := range at.spans {
 		if first != nil && k.InSteps(span.Low).Cmp(first) < 0 || last != nil && k.InSteps(span.High).Cmp(last) > 0 {
-			notes = append(notes, fmt.Sprintf("table %s: %s may be from %s to %s by what is plausible, and the table goes from %s to %s; what is outside is refused, to be measured again", axis.table.Name, line, k.Show(span.Low), k.Show(span.High), k.Texts[0], k.Texts[len(k.Texts)-1]))
+			notes = append(notes, gauge.Say("note.table-outside", table, key, gauge.Typed("low", k.Show(span.Low)), gauge.Typed("high", k.Show(span.High)), gauge.Text("first", k.Texts[0]), gauge.Text("last", k.Texts[len(k.Texts)-1])))
 		}
 	}
 	var never []string
@@ -100,7 +98,11 @@ func (at *reached) notes(axis tableAxis) (notes []string) {
 		}
 	}
 	if len(never) > 0 && !at.unknown && len(at.spans)+len(at.marks) > 0 {
-		notes = append(notes, fmt.Sprintf("table %s: nothing plausible reaches the %s %s of %s", axis.table.Name, what, strings.Join(never, ", "), line))
+		code := "note.rows-never"
+		if axis.key == 1 {
+			code = "note.columns-never"
+		}
+		notes = append(notes, gauge.Say(code, table, key, gauge.Texts("never", never)))
 	}
 	return notes
 }

@@ -28,7 +28,7 @@ func TestTablesAndWhatIsPlausible(t *testing.T) {
 			t.Errorf("%s: %v", c.formula, err)
 			continue
 		}
-		notes := slices.DeleteFunc(Doubtful(p), func(note string) bool { return !strings.HasPrefix(note, "table ") })
+		notes := slices.DeleteFunc(told(Doubtful(p)), func(note string) bool { return !strings.HasPrefix(note, "table ") })
 		if got := strings.Join(notes, "; "); got != c.want {
 			t.Errorf("%s, plausible %s: got %q, want %q", c.formula, c.plausible, got, c.want)
 		}

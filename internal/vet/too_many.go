@@ -1,11 +1,8 @@
 package vet
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/combine"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -13,13 +10,13 @@ import (
 
 // tooManyOf lists the places for which there may be more combinations than are tried,
 // before anything is measured.
-func tooManyOf(p *procedure.Procedure, parts procedure.Parts) (notes []string) {
-	product, counts := 1, []string{}
+func tooManyOf(p *procedure.Procedure, parts procedure.Parts) (notes []gauge.Message) {
+	product, counts := 1, []gauge.Arg{}
 	type packs struct {
 		of   string
 		rule procedure.PackRule
 	}
-	known := map[packs]string{} // what is said of them; empty: all can be tried
+	known := map[packs]gauge.Message{} // what is said of them; zero: all can be tried
 	for _, place := range p.EachPlace() {
 		f := parts.Family(place.Parts)
 		if f == nil {
@@ -30,8 +27,8 @@ func tooManyOf(p *procedure.Procedure, parts procedure.Parts) (notes []string) {
 			if _, ok := known[key]; !ok {
 				known[key] = tooManyPacksOf(p, place, f)
 			}
-			if said := known[key]; said != "" {
-				notes = append(notes, place.Prefix()+said)
+			if said := known[key]; !said.IsZero() {
+				notes = append(notes, procedure.InPlace(place.Name, said))
 				continue
 			}
 		}
@@ -40,26 +37,26 @@ func tooManyOf(p *procedure.Procedure, parts procedure.Parts) (notes []string) {
 		}
 		n := optionsOf(&place, f)
 		product = min(product*max(n, 1), combine.MostCombinations+1)
-		counts = append(counts, fmt.Sprintf("%d at %s", n, place.Name))
+		counts = append(counts, gauge.Nested("", gauge.Say("note.ways", gauge.Count("ways", n), gauge.Text("place", place.Name))))
 	}
 	if product > combine.MostCombinations {
-		notes = append(notes, fmt.Sprintf("the places have more than %d combinations to try, up to %s: the answer is then %s; lower within or the number of pieces", combine.MostCombinations, strings.Join(counts, " and "), evaluate.TooMany))
+		notes = append(notes, gauge.Say("note.places-many", gauge.Count("most", combine.MostCombinations), gauge.List("ways", counts...)))
 	}
 	return notes
 }
 
-// tooManyPacks says from where on the packs of a place are too many to try; empty where
+// tooManyPacksOf says from where on the packs of a place are too many to try; zero where
 // all can be tried.
-func tooManyPacksOf(p *procedure.Procedure, place procedure.Place, f *procedure.Family) string {
+func tooManyPacksOf(p *procedure.Procedure, place procedure.Place, f *procedure.Family) gauge.Message {
 	most, all := packsUpTo(&place, f, p.Together != nil)
 	if all {
-		return ""
+		return gauge.Message{}
 	}
-	where := ""
+	args := []gauge.Arg{gauge.Count("most", place.Choose.Pack.Most), gauge.Text("family", f.ID)}
 	if most > 0 {
-		where = " where they are more than about " + p.Show(most) + " thick"
+		args = append(args, gauge.Typed("thickness", p.Show(most)))
 	}
-	return fmt.Sprintf("packs of up to %d pieces of family %s are too many to try%s: the answer is then %s; allow fewer pieces", place.Choose.Pack.Most, f.ID, where, evaluate.TooMany)
+	return gauge.Say("note.packs-many", args...)
 }
 
 // packsUpTo is about up to which thickness all packs at a place can be tried; it reports

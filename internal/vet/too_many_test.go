@@ -33,7 +33,7 @@ func TestTooManyIsFoundBefore(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if got := DoubtfulWith(p, f); strings.Join(got, "\n") != c.noted && !strings.HasPrefix(strings.Join(got, "\n"), c.noted+"\n") {
+			if got := told(DoubtfulWith(p, f)); strings.Join(got, "\n") != c.noted && !strings.HasPrefix(strings.Join(got, "\n"), c.noted+"\n") {
 				t.Errorf("%s", strings.Join(got, "\n"))
 			}
 		})

@@ -1,39 +1,38 @@
 package vet
 
 import (
-	"fmt"
+	"maps"
 	"slices"
 
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 )
 
 // Doubtful lists what a procedure states or measures and nothing uses, what a sum
 // uses although it may be left out, and tables that do not go together with what is
 // plausible: each is most often something forgotten. None of it
 // makes a procedure wrong.
-func Doubtful(p *procedure.Procedure) []string {
+func Doubtful(p *procedure.Procedure) (notes []gauge.Message) {
 	u := use{w: compute.New(p, compute.Input{}), names: map[string]bool{}, instruments: map[string]bool{}}
 	u.everything()
-	var notes []string
-	for _, c := range p.Constants {
-		if !u.names[c.Name] {
-			notes = append(notes, fmt.Sprintf("the constant %s stands in no sum, limit or case that counts", c.Name))
-		}
-	}
 	for _, s := range slices.Concat(p.Measure, p.Verify) {
 		u.instruments[s.Instrument] = true
 		if !u.names[s.Name] && len(s.Codes) == 0 && !u.looksUp {
-			notes = append(notes, fmt.Sprintf("%s is measured and stands in no sum, limit or case that counts", s.Name))
+			notes = append(notes, gauge.Say("note.step-unused", gauge.Text("step", s.Name)))
 		}
 	}
-	for name := range p.Instruments {
+	for _, c := range p.Constants {
+		if !u.names[c.Name] {
+			notes = append(notes, gauge.Say("note.constant-unused", gauge.Text("constant", c.Name)))
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(p.Instruments)) {
 		if !u.instruments[name] {
-			notes = append(notes, fmt.Sprintf("nothing is measured with the instrument %s", name))
+			notes = append(notes, gauge.Say("note.instrument-unused", gauge.Text("instrument", name)))
 		}
 	}
-	slices.Sort(notes)
 	return slices.Concat(notes, u.leftOut, outsideTables(p))
 }
 
@@ -42,7 +41,7 @@ type use struct {
 	w                  *compute.Job
 	names, instruments map[string]bool
 	looksUp            bool // measurements give a part by a table of its family
-	leftOut            []string
+	leftOut            []gauge.Message
 }
 
 func (u *use) everything() {
@@ -97,8 +96,8 @@ func (u *use) sum(x *formula.Expression, cases []procedure.Case) {
 	for _, name := range x.Names() {
 		if s, _, ok := u.w.P.Step(name); ok {
 			for _, c := range s.When {
-				note := fmt.Sprintf("%s is measured only when %s is %s, and a sum uses it in any case", name, c.Step, c.Mark)
-				if !slices.Contains(cases, c) && !slices.Contains(u.leftOut, note) {
+				note := gauge.Say("note.left-out", gauge.Text("step", name), gauge.Text("by", c.Step), gauge.Text("mark", c.Mark))
+				if !slices.Contains(cases, c) && !slices.ContainsFunc(u.leftOut, note.Equal) {
 					u.leftOut = append(u.leftOut, note)
 				}
 			}
@@ -114,10 +113,6 @@ func (u *use) sum(x *formula.Expression, cases []procedure.Case) {
 // whose part is not allowed for all the gaps that they serve, and places with too many
 // combinations to try. Families that parts does not have are not looked at. None of it
 // makes a procedure wrong.
-func DoubtfulWith(p *procedure.Procedure, parts procedure.Parts) []string {
-	var notes []string
-	for _, m := range p.DoubtfulRows(parts) {
-		notes = append(notes, told(m))
-	}
-	return append(notes, tooManyOf(p, parts)...)
+func DoubtfulWith(p *procedure.Procedure, parts procedure.Parts) []gauge.Message {
+	return append(p.DoubtfulRows(parts), tooManyOf(p, parts)...)
 }

@@ -33,7 +33,7 @@ choose: {method: middle}
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Join(Doubtful(p), "; "); got != c.want {
+		if got := strings.Join(told(Doubtful(p)), "; "); got != c.want {
 			t.Errorf("%s: %q, want %q", c.gap, got, c.want)
 		}
 	}
@@ -41,7 +41,7 @@ choose: {method: middle}
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := strings.Join(Doubtful(p), "; "); !strings.HasPrefix(got, "nothing is measured with the instrument dial") {
+	if got := strings.Join(told(Doubtful(p)), "; "); !strings.HasPrefix(got, "nothing is measured with the instrument dial") {
 		t.Error(got)
 	}
 }
@@ -60,7 +60,7 @@ judge: {lash: {min: 0.10, max: 0.20}}
 	if err != nil {
 		t.Fatal(err)
 	}
-	if notes := Doubtful(p); len(notes) > 0 {
+	if notes := told(Doubtful(p)); len(notes) > 0 {
 		t.Error(notes)
 	}
 }

@@ -9,7 +9,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
 	"gauged/internal/devices"
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 	"gauged/internal/simulate"
 )
@@ -102,7 +104,7 @@ func simulateGauges(a *app.App, ctx context.Context, dir string, gauges []simula
 				return nil
 			}
 			if err != nil {
-				fmt.Fprintln(a.Stderr, "gaugectl:", err)
+				fmt.Fprintln(a.Stderr, "gaugectl:", show.Says(gauge.Told(err)))
 			}
 		}
 	}

@@ -37,15 +37,15 @@ func checkCommand(a *app.App) *cobra.Command {
 
 func checkFiles(a *app.App, ctx context.Context, paths []string) error {
 	checked, err := config.Check(ctx, paths, a.Getenv)
-	failed := a.ShowValue(append([]config.Checked{}, checked...), func(w io.Writer) error {
+	failed := a.ShowValue(noted(checked), func(w io.Writer) error {
 		show.Columns(w, func(tab io.Writer) {
 			for _, c := range checked {
 				fine := "fine"
 				if c.Partly {
 					fine = "readable"
 				}
-				if c.Note != "" {
-					fine += ", " + c.Note
+				if note := show.Says(c.Note); note != "" {
+					fine += ", " + note
 				}
 				fmt.Fprintf(tab, "%s\t%s %s\t%s\t\n", c.Path, c.Kind, c.ID, fine)
 			}
@@ -57,4 +57,18 @@ func checkFiles(a *app.App, ctx context.Context, paths []string) error {
 		return errors.Join(err, failed)
 	}
 	return app.NotPassed{Err: err}
+}
+
+// notedFile is a file that was read, with its note in words.
+type notedFile struct {
+	config.Checked
+	Note string `json:"note,omitempty"`
+}
+
+func noted(checked []config.Checked) []notedFile {
+	all := make([]notedFile, len(checked))
+	for i, c := range checked {
+		all[i] = notedFile{c, show.Says(c.Note)}
+	}
+	return all
 }

@@ -61,7 +61,7 @@ func (p *Procedure) DoubtfulRows(parts Parts) (notes []gauge.Message) {
 		for _, row := range p.rowsOf(place, f) {
 			if !row.printed.within(place.Allowed.Limits) {
 				note := gauge.Say("suits.doubtful-row", gauge.Nested("row", row.words(p, place, f)), place.TellPlays("allowed", p, place.Allowed.Limits))
-				notes = append(notes, inPlace(place.Name, note))
+				notes = append(notes, InPlace(place.Name, note))
 			}
 		}
 	}
@@ -72,8 +72,8 @@ func (row rowPlays) words(p *Procedure, place Place, f *Family) gauge.Message {
 	return gauge.Say("suits.row-leaves", p.TellGrade("part", row.grade), gauge.Text("family", f.ID), p.TellLimits("gaps", row.grade.Serves), place.TellPlays("leaves", p, row.printed))
 }
 
-// inPlace is a note of the place of that name, where there are several.
-func inPlace(place string, m gauge.Message) gauge.Message {
+// InPlace is a note of the place of that name, where there are several.
+func InPlace(place string, m gauge.Message) gauge.Message {
 	if place == "" {
 		return m
 	}
