@@ -162,7 +162,7 @@ func (g german) read(path, body string) {
 
 // isEnglish reports whether a text has English in it beside what the shop wrote.
 func (g german) isEnglish(text string) bool {
-	if g.whole[text] && !slices.Contains(g.shop, text) {
+	if g.whole[text] && len(text) > 3 && !slices.Contains(g.shop, text) { // scalars leaves shorter words of the shop out
 		return true
 	}
 	for _, own := range g.shop {

@@ -2,8 +2,8 @@ package words
 
 import "sync"
 
-// In returns the texts of a language, out of the catalogue that the program has in it. It
-// is read once; that it is whole is tested.
+// In returns the texts of a language, out of the catalogue that the program has in it. That
+// it is whole is tested.
 func In(l Language) Words {
 	c, err := embedded()
 	if err != nil {
@@ -12,4 +12,4 @@ func In(l Language) Words {
 	return c.In(l)
 }
 
-var embedded = sync.OnceValues(Load)
+var embedded = sync.OnceValues(readEmbedded)

@@ -46,10 +46,13 @@ type Catalogue struct {
 	patterns map[string]map[Language]pattern // of the texts that have no %s
 }
 
-// Load reads the catalogue. The error names every key that is no name, every text
-// that lacks a language or stands in two places, and every text whose placeholders
-// differ between languages.
-func Load() (*Catalogue, error) {
+// Load returns the catalogue, which is read once. The error names every key that is no
+// name, every text that lacks a language or stands in two places, and every text whose
+// placeholders differ between languages.
+func Load() (*Catalogue, error) { return embedded() }
+
+// readEmbedded reads the catalogue that the program has in it.
+func readEmbedded() (*Catalogue, error) {
 	content, err := files.ReadFile("catalogue.yaml")
 	if err != nil {
 		return nil, err
