@@ -2,11 +2,12 @@ package devices
 
 import (
 	"bytes"
-	"gauged/internal/words"
 	"reflect"
 	"strings"
 	"testing"
 	"time"
+
+	"gauged/internal/words"
 )
 
 func TestRecordingReadsBack(t *testing.T) {
