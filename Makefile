@@ -42,7 +42,7 @@ test-usb: build ## plug gauges into a real kernel, in a virtual machine, and pul
 
 test-page: build ## use the bench page in a real browser; pictures go to bin/page-test
 	@tools/setup.sh page
-	go test -tags page -count=1 -v -timeout 10m ./tools/page-test
+	go test -tags page -count=1 -v -timeout 25m ./tools/page-test
 
 screens: build ## make the pictures of docs/screens.md again, in a real browser
 	@tools/setup.sh page
