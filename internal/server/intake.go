@@ -6,7 +6,6 @@ import (
 	"io"
 	"strings"
 	"sync"
-	"time"
 
 	"google.golang.org/grpc/codes"
 
@@ -58,7 +57,7 @@ func (in *intake) take(ctx context.Context, recv func() (batch, error), acknowle
 	if err := caller.Feeds(first.source); err != nil {
 		return err
 	}
-	if err := in.station.Register().Feeds(caller, first.source, time.Now()); err != nil {
+	if err := in.station.Register().Feeds(caller, first.source, in.station.Now()); err != nil {
 		return err
 	}
 	ctx, release := in.claim(ctx, first.source)

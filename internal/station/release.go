@@ -37,7 +37,10 @@ func (s *Station) Release(ctx context.Context, l *library.Library, by, reason st
 		d.library = l
 		return nil
 	})
-	return changed, err
+	if err != nil {
+		return nil, err // who has left does not wait for the decision, which may be under way
+	}
+	return changed, nil
 }
 
 // changedFiles returns the files of next that are new or have another content.
