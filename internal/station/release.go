@@ -17,8 +17,9 @@ const ByFile = "file"
 // Release puts a library in force for the jobs that are started from now on and
 // returns the files that changed by it. Who did it and why is stored with the
 // versions. Jobs that are open keep theirs.
-func (s *Station) Release(ctx context.Context, l *library.Library, by, reason string) (changed []library.File, err error) {
-	err = s.do(ctx, func(d *draft) error {
+func (s *Station) Release(ctx context.Context, l *library.Library, by, reason string) ([]library.File, error) {
+	var changed []library.File // not read by who has left, while the decision may be under way
+	err := s.do(ctx, func(d *draft) error {
 		changed = changedFiles(d.library, l)
 		var facts []gauge.Fact
 		for _, f := range changed {
@@ -38,7 +39,7 @@ func (s *Station) Release(ctx context.Context, l *library.Library, by, reason st
 		return nil
 	})
 	if err != nil {
-		return nil, err // who has left does not wait for the decision, which may be under way
+		return nil, err
 	}
 	return changed, nil
 }
