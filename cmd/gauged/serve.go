@@ -226,7 +226,7 @@ func languages() (tags []string) {
 }
 
 func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf, pairing *access.Pairing, guard *access.Guard, doors *access.Connections, secure *access.Secure) error {
-	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Open: c.Access.Open, Pairing: pairing, Refused: guard.Refused, Log: d.log, Now: time.Now})
+	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Guard: guard, Pairing: pairing, Log: d.log, Now: time.Now})
 	if err != nil {
 		return err
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"net"
+	"net/http"
 	"net/netip"
 	"os"
 	"path/filepath"
@@ -109,6 +110,16 @@ func hostOf(address string) (string, error) {
 		return "", gauge.WrongInput("station.no-port-number", quoted("address", address), quoted("port", port))
 	}
 	return host, nil
+}
+
+// AsThisMachine reports whether the host that a request names, with or without a port, is
+// this machine's loopback: a page of another site could have its own name lead here.
+func AsThisMachine(r *http.Request) bool {
+	host, _, err := net.SplitHostPort(r.Host)
+	if err != nil {
+		host = r.Host
+	}
+	return ThisMachine(host)
 }
 
 // ThisMachine reports whether a host's name or address is this machine's loopback.

@@ -32,8 +32,8 @@ type Guard struct {
 // Open reports whether nobody is asked who they are.
 func (g *Guard) Open() bool { return g != nil && g.Rules.Open }
 
-// Token returns who calls with the secret of a token.
-func (g *Guard) Token(secret string) (Caller, error) {
+// token returns who calls with the secret of a token.
+func (g *Guard) token(secret string) (Caller, error) {
 	if g == nil || g.Register == nil {
 		return Caller{}, gauge.UnknownCaller("refusal.access.token-unknown")
 	}

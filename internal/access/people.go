@@ -2,6 +2,7 @@ package access
 
 import (
 	"crypto/subtle"
+	"strings"
 	"time"
 
 	"gauged/internal/gauge"
@@ -15,12 +16,7 @@ const (
 
 // HashPIN hashes a PIN, and refuses one that is none.
 func HashPIN(pin string) (string, error) {
-	for _, c := range pin {
-		if c < '0' || c > '9' {
-			return "", gauge.WrongInput("refusal.access.pin", gauge.Count("least", leastPIN), gauge.Count("most", mostPIN))
-		}
-	}
-	if len(pin) < leastPIN || len(pin) > mostPIN {
+	if len(pin) < leastPIN || len(pin) > mostPIN || strings.Trim(pin, "0123456789") != "" {
 		return "", gauge.WrongInput("refusal.access.pin", gauge.Count("least", leastPIN), gauge.Count("most", mostPIN))
 	}
 	return HashSecret(pin, nil), nil

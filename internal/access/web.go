@@ -15,11 +15,7 @@ func (g *Guard) Web(mux *http.ServeMux, way func(pattern string) Way, refused fu
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("X-Content-Type-Options", "nosniff")
 		w.Header().Set("Cache-Control", "no-store")
-		host, _, err := net.SplitHostPort(r.Host)
-		if err != nil {
-			host = r.Host
-		}
-		if !Confidential(r) && !ThisMachine(host) { // a page of another site may lead its name here
+		if !Confidential(r) && !AsThisMachine(r) {
 			http.Error(w, "this is served for this machine alone, under localhost or its loopback address", http.StatusMisdirectedRequest)
 			return
 		}
@@ -54,16 +50,21 @@ func (g *Guard) OfRequest(r *http.Request) (Caller, error) {
 		return Nobody(), nil
 	}
 	if shown := r.Header.Values("Authorization"); len(shown) > 0 {
-		scheme, secret, _ := strings.Cut(shown[0], " ")
-		if len(shown) > 1 || !strings.EqualFold(scheme, "Bearer") {
-			return Caller{}, gauge.UnknownCaller("refusal.access.scheme")
-		}
-		return g.Token(strings.TrimSpace(secret))
+		return g.Shown(shown)
 	}
 	if r.TLS != nil && len(r.TLS.PeerCertificates) > 0 {
 		return g.Certificate(r.TLS.PeerCertificates[0])
 	}
 	return Caller{}, gauge.UnknownCaller("refusal.access.nobody")
+}
+
+// Shown returns who calls with what a request shows as its authorization: one token.
+func (g *Guard) Shown(authorization []string) (Caller, error) {
+	scheme, secret, _ := strings.Cut(authorization[0], " ")
+	if len(authorization) > 1 || !strings.EqualFold(scheme, "Bearer") {
+		return Caller{}, gauge.UnknownCaller("refusal.access.scheme")
+	}
+	return g.token(strings.TrimSpace(secret))
 }
 
 // Subject is under what a refusal of a caller is kept: their name, or the address from

@@ -11,9 +11,6 @@ import (
 	"gauged/internal/shelf"
 )
 
-// mostEdited bounds the form of an edit: a file of the largest size, each byte escaped.
-const mostEdited = 4 << 20
-
 func (p *Page) editRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /procedures/{id}/edit", p.handle(p.beginEdit(library.KindProcedure)))
 	mux.Handle("POST /procedures/{id}/edit", p.handle(p.edit(library.KindProcedure)))
@@ -78,7 +75,6 @@ func (p *Page) writeEdit(w http.ResponseWriter, r *request, e *editPage, f libra
 // edit does what is asked of a copy.
 func (p *Page) edit(kind string) func(http.ResponseWriter, *request) error {
 	return func(w http.ResponseWriter, r *request) error {
-		r.Body = http.MaxBytesReader(w, r.Body, mostEdited)
 		if err := r.ParseForm(); err != nil {
 			return &problem{http.StatusRequestEntityTooLarge, err}
 		}

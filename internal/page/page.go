@@ -22,11 +22,10 @@ import (
 // Options is what a page is made from.
 type Options struct {
 	Station *station.Station
-	Files   *shelf.Shelf                                    // of the procedures and part families
-	Name    string                                          // of the station, for people
-	Open    bool                                            // nobody is asked who they are
-	Pairing *access.Pairing                                 // the code with which a device may come in; nil: none may
-	Refused func(subject string, way access.Way, why error) // hears who was refused; nil: nobody does
+	Files   *shelf.Shelf    // of the procedures and part families
+	Name    string          // of the station, for people
+	Guard   *access.Guard   // knows who comes; nil: it knows nobody
+	Pairing *access.Pairing // the code with which a device may come in; nil: none may
 	Log     *slog.Logger
 	Now     func() time.Time
 }
@@ -62,11 +61,8 @@ func New(o Options) (*Page, error) {
 	if o.Pairing == nil {
 		o.Pairing = &access.Pairing{}
 	}
-	if o.Refused == nil {
-		o.Refused = func(string, access.Way, error) {}
-	}
 	p.desk = signin.New(signin.Options{
-		Open: o.Open, Register: o.Station.Register, Change: o.Station.ChangeAccess, Pairing: o.Pairing, Now: o.Now, Refused: o.Refused,
+		Guard: o.Guard, Pairing: o.Pairing,
 		Ask: p.ask, Fail: func(w http.ResponseWriter, r *http.Request, err error) { p.fail(w, p.requested(r), err) },
 	})
 	return p, nil

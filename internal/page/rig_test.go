@@ -17,6 +17,7 @@ import (
 
 	"go.uber.org/goleak"
 
+	"gauged/internal/access"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/historytest"
@@ -110,7 +111,7 @@ func rigWith(t *testing.T, procedure string, page func(*Options), change ...func
 	var running sync.WaitGroup
 	running.Go(func() { s.Run(ctx) })
 	s.Report(station.Report{State: &gauge.StateChange{Gauge: "button", State: gauge.StateLive, Time: time.Now()}})
-	of := Options{Station: s, Files: shelf.New(s, read), Name: "bench <1>", Open: true, Log: slog.New(noPanic{slog.DiscardHandler, t}), Now: time.Now}
+	of := Options{Station: s, Files: shelf.New(s, read), Name: "bench <1>", Guard: &access.Guard{Rules: access.Rules{Open: true}}, Log: slog.New(noPanic{slog.DiscardHandler, t}), Now: time.Now}
 	if page != nil {
 		page(&of)
 	}

@@ -1,6 +1,9 @@
 package page
 
 import (
+	"context"
+	"encoding/json"
+	"errors"
 	"net/http"
 	"net/url"
 	"strings"
@@ -127,10 +130,18 @@ func TestRefusalsOfThePageAreTold(t *testing.T) {
 	var mu sync.Mutex
 	told := map[string]bool{}
 	r := newClosedRigWith(t, func(o *Options) {
-		o.Refused = func(subject string, way access.Way, why error) {
+		keep := o.Guard.Change
+		o.Guard.Change = func(ctx context.Context, change access.Change) error {
+			facts, err := change(access.Register{}, time.Now())
 			mu.Lock()
-			defer mu.Unlock()
-			told[subject+" "+way.Name] = true
+			for _, f := range facts {
+				var refused access.RefusedData
+				if f.Kind == access.KindRefused && json.Unmarshal(f.Data, &refused) == nil {
+					told[f.Subject+" "+refused.What] = true
+				}
+			}
+			mu.Unlock()
+			return errors.Join(err, keep(ctx, change))
 		}
 	})
 	r.get("/jobs")

@@ -31,7 +31,7 @@ func newClosedRigWith(t *testing.T, change func(*Options)) *closedRig {
 	t.Helper()
 	pairing := &access.Pairing{}
 	r := &closedRig{rigWith(t, ringProcedure, func(o *Options) {
-		o.Open, o.Pairing = false, pairing
+		o.Guard, o.Pairing = &access.Guard{Register: o.Station.Register, Change: o.Station.ChangeAccess, Now: time.Now}, pairing
 		change(o)
 	}), pairing}
 	jar, err := cookiejar.New(nil)

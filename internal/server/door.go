@@ -5,7 +5,6 @@ import (
 	"crypto/tls"
 	"errors"
 	"net"
-	"strings"
 
 	"google.golang.org/grpc/credentials"
 	"google.golang.org/grpc/metadata"
@@ -91,11 +90,7 @@ func (s *Server) caller(ctx context.Context) (access.Caller, error) {
 		return access.Nobody(), nil
 	}
 	if shown := metadata.ValueFromIncomingContext(ctx, "authorization"); len(shown) > 0 {
-		scheme, secret, _ := strings.Cut(shown[0], " ")
-		if len(shown) > 1 || !strings.EqualFold(scheme, "Bearer") {
-			return access.Caller{}, gauge.UnknownCaller("refusal.access.scheme")
-		}
-		return s.guard.Token(strings.TrimSpace(secret))
+		return s.guard.Shown(shown)
 	}
 	if p, ok := peer.FromContext(ctx); ok {
 		if who, ok := p.AuthInfo.(at); ok {

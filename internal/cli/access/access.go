@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
@@ -145,14 +146,22 @@ func devicePairCommand(a *app.App) *cobra.Command {
 }
 
 func deviceUnpairCommand(a *app.App) *cobra.Command {
+	return endCommand(a, "unpair DEVICE", "End a device at once", "device %s is unpaired", func(ctx context.Context, d *app.Daemon, id, by string) (proto.Message, error) {
+		return app.Ask(ctx, d, d.Access.UnpairDevice, &pb.UnpairDeviceRequest{DeviceId: id, By: by})
+	})
+}
+
+// endCommand ends what its argument names. There is nothing to tell but that it is done,
+// which done says.
+func endCommand(a *app.App, use, short, done string, end func(ctx context.Context, d *app.Daemon, named, by string) (proto.Message, error)) *cobra.Command {
 	var by string
-	cmd := &cobra.Command{Use: "unpair DEVICE", Short: "End a device at once", Args: app.Arguments(1, 1), Annotations: map[string]string{app.TableOnly: "there is nothing to tell but that it is done"}}
+	cmd := &cobra.Command{Use: use, Short: short, Args: app.Arguments(1, 1), Annotations: map[string]string{app.TableOnly: "there is nothing to tell but that it is done"}}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
-		answer, err := app.Ask(ctx, d, d.Access.UnpairDevice, &pb.UnpairDeviceRequest{DeviceId: args[0], By: by})
+		answer, err := end(ctx, d, args[0], by)
 		if err != nil {
 			return err
 		}
-		return a.Show(answer, func(w io.Writer) { fmt.Fprintf(w, "device %s is unpaired\n", args[0]) })
+		return a.Show(answer, func(w io.Writer) { fmt.Fprintf(w, done+"\n", args[0]) })
 	})
 	byFlag(cmd, &by)
 	return cmd

@@ -107,15 +107,7 @@ func personChangeCommand(a *app.App) *cobra.Command {
 }
 
 func personRemoveCommand(a *app.App) *cobra.Command {
-	var by string
-	cmd := &cobra.Command{Use: "remove NAME", Short: "Remove a person; what they did keeps their name", Args: app.Arguments(1, 1), Annotations: map[string]string{app.TableOnly: "there is nothing to tell but that it is done"}}
-	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
-		answer, err := app.Ask(ctx, d, d.Access.RemovePerson, &pb.RemovePersonRequest{Name: args[0], By: by})
-		if err != nil {
-			return err
-		}
-		return a.Show(answer, func(w io.Writer) { fmt.Fprintf(w, "%s is removed\n", args[0]) })
+	return endCommand(a, "remove NAME", "Remove a person; what they did keeps their name", "%s is removed", func(ctx context.Context, d *app.Daemon, name, by string) (proto.Message, error) {
+		return app.Ask(ctx, d, d.Access.RemovePerson, &pb.RemovePersonRequest{Name: name, By: by})
 	})
-	byFlag(cmd, &by)
-	return cmd
 }

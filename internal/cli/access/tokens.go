@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"gauged/internal/cli/app"
@@ -100,15 +101,7 @@ func tokenMakeCommand(a *app.App) *cobra.Command {
 }
 
 func tokenRevokeCommand(a *app.App) *cobra.Command {
-	var by string
-	cmd := &cobra.Command{Use: "revoke TOKEN", Short: "End a token at once", Args: app.Arguments(1, 1), Annotations: map[string]string{app.TableOnly: "there is nothing to tell but that it is done"}}
-	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
-		answer, err := app.Ask(ctx, d, d.Access.RevokeToken, &pb.RevokeTokenRequest{TokenId: args[0], By: by})
-		if err != nil {
-			return err
-		}
-		return a.Show(answer, func(w io.Writer) { fmt.Fprintf(w, "token %s is revoked\n", args[0]) })
+	return endCommand(a, "revoke TOKEN", "End a token at once", "token %s is revoked", func(ctx context.Context, d *app.Daemon, id, by string) (proto.Message, error) {
+		return app.Ask(ctx, d, d.Access.RevokeToken, &pb.RevokeTokenRequest{TokenId: id, By: by})
 	})
-	byFlag(cmd, &by)
-	return cmd
 }

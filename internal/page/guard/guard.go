@@ -5,7 +5,6 @@
 package guard
 
 import (
-	"net"
 	"net/http"
 
 	"gauged/internal/access"
@@ -30,7 +29,7 @@ func Guarded(next http.Handler) http.Handler {
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
-		if !access.Confidential(r) && !loopback(r.Host) {
+		if !access.Confidential(r) && !access.AsThisMachine(r) {
 			http.Error(w, "this page is served for this machine alone, under localhost or its loopback address", http.StatusMisdirectedRequest)
 			return
 		}
@@ -40,13 +39,4 @@ func Guarded(next http.Handler) http.Handler {
 		}
 		next.ServeHTTP(w, r)
 	})
-}
-
-// loopback reports whether a Host header names this machine's loopback.
-func loopback(host string) bool {
-	name, _, err := net.SplitHostPort(host)
-	if err != nil {
-		name = host
-	}
-	return access.ThisMachine(name)
 }

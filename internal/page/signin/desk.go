@@ -16,13 +16,8 @@ import (
 
 // Options is what a desk is made from.
 type Options struct {
-	Open     bool                                                  // nobody is asked who they are
-	Register func() access.Register                                // who may come in now
-	Change   func(ctx context.Context, change access.Change) error // changes it durably
-	Pairing  *access.Pairing                                       // the code with which a device may come in
-	Now      func() time.Time
-	// Refused hears who was refused which way.
-	Refused func(subject string, way access.Way, why error)
+	Guard   *access.Guard   // knows who comes
+	Pairing *access.Pairing // the code with which a device may come in
 	// Ask shows a page of the desk: who or pair.
 	Ask func(w http.ResponseWriter, r *http.Request, status int, page string, content Asked)
 	// Fail tells why a request is refused.
@@ -45,7 +40,7 @@ func New(o Options) *Desk {
 
 // Routes are the desk's own addresses.
 func (d *Desk) Routes(mux *http.ServeMux) {
-	if d.o.Open {
+	if d.o.Guard.Open() {
 		return
 	}
 	mux.HandleFunc("GET /pair", d.showPair)
@@ -68,7 +63,7 @@ type visit struct {
 
 // Guard lets requests for the routes of mux in, as the table says.
 func (d *Desk) Guard(mux *http.ServeMux) http.Handler {
-	if d.o.Open {
+	if d.o.Guard.Open() {
 		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 			mux.ServeHTTP(w, r.WithContext(access.With(r.Context(), access.Nobody())))
 		})
@@ -95,11 +90,11 @@ func (d *Desk) Guard(mux *http.ServeMux) http.Handler {
 
 // identify finds out who comes. What it cannot, it answers.
 func (d *Desk) identify(v *visit) bool {
-	register := d.o.Register()
-	if secret, ok := strings.CutPrefix(v.r.Header.Get("Authorization"), "Bearer "); ok {
-		caller, err := register.Token(secret, d.o.Now())
+	register := d.o.Guard.Register()
+	if strings.HasPrefix(v.r.Header.Get("Authorization"), "Bearer ") {
+		caller, err := d.o.Guard.Shown(v.r.Header.Values("Authorization"))
 		if err == nil {
-			err = d.read(v)
+			err = v.read()
 		}
 		if err != nil {
 			d.refuse(v, "a token", err)
@@ -115,12 +110,12 @@ func (d *Desk) identify(v *visit) bool {
 	v.device, v.caller = device, access.Caller{Door: access.DoorDevice, Device: device.ID, Role: access.RoleReader}
 	act := v.r.Method == http.MethodPost
 	if act {
-		if err := d.read(v); err != nil {
+		if err := v.read(); err != nil {
 			d.o.Fail(v.w, v.r, err)
 			return false
 		}
 	}
-	here, signedIn := d.sessions.Person(register, d.cookie(v.r, sessionCookie), device.ID, act, d.o.Now())
+	here, signedIn := d.sessions.Person(register, d.cookie(v.r, sessionCookie), device.ID, act, d.o.Guard.Now())
 	if signedIn {
 		v.caller.Name, v.caller.Role = here.Name, here.Role
 	}
@@ -128,16 +123,15 @@ func (d *Desk) identify(v *visit) bool {
 		return true
 	}
 	if err := d.prove(v, here.Name); err != nil {
-		d.o.Refused(device.Title, v.way, err)
+		d.o.Guard.Refused(device.Title, v.way, err)
 		d.ask(v, err)
 		return false
 	}
 	return true
 }
 
-// read reads the form of an act.
-func (d *Desk) read(v *visit) error {
-	v.r.Body = http.MaxBytesReader(v.w, v.r.Body, mostForm)
+// read reads the form of an act, whose length the guard of all pages bounds.
+func (v *visit) read() error {
 	if err := v.r.ParseForm(); err != nil {
 		return gauge.AsInput(err)
 	}
@@ -146,7 +140,7 @@ func (d *Desk) read(v *visit) error {
 
 // refuse tells why somebody is refused, and has it kept.
 func (d *Desk) refuse(v *visit, subject string, why error) {
-	d.o.Refused(subject, v.way, why)
+	d.o.Guard.Refused(subject, v.way, why)
 	d.o.Fail(v.w, v.r, why)
 }
 
@@ -164,7 +158,7 @@ func (d *Desk) admit(v *visit) bool {
 	case v.caller.Door == "":
 		d.unpaired(v)
 	case v.caller.Door == access.DoorDevice && v.caller.Name != "":
-		d.o.Refused(v.caller.Name, way, err)
+		d.o.Guard.Refused(v.caller.Name, way, err)
 		d.ask(v, err)
 	case v.caller.Door == access.DoorDevice && v.caller.Name == "":
 		d.ask(v, gauge.UnknownCaller("refusal.access.no-person"))
@@ -195,7 +189,7 @@ func (d *Desk) whilePaired(ctx context.Context, device access.Device) (context.C
 			case <-ctx.Done():
 				return
 			case <-look.C:
-				if !d.o.Register().Paired(device.ID) {
+				if !d.o.Guard.Register().Paired(device.ID) {
 					stop()
 				}
 			}

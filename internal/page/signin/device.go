@@ -48,7 +48,7 @@ func (d *Desk) pair(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	id, secret := access.NewSecret("device")
-	if err := d.o.Change(r.Context(), access.PairDevice(by, access.Device{ID: id, Title: title, Hash: access.HashOf(secret)})); err != nil {
+	if err := d.o.Guard.Change(r.Context(), access.PairDevice(by, access.Device{ID: id, Title: title, Hash: access.HashOf(secret)})); err != nil {
 		d.o.Fail(w, r, err)
 		return
 	}
@@ -58,7 +58,7 @@ func (d *Desk) pair(w http.ResponseWriter, r *http.Request) {
 
 // use takes a code, from an address that has not tried too many.
 func (d *Desk) use(code string, r *http.Request) (by string, err error) {
-	now := d.o.Now()
+	now := d.o.Guard.Now()
 	from, _, _ := net.SplitHostPort(r.RemoteAddr)
 	if wait := d.codes.Begin(from, now); wait > 0 {
 		return "", gauge.UnknownCaller("refusal.access.wait", gauge.Span("wait", wait))
@@ -66,7 +66,7 @@ func (d *Desk) use(code string, r *http.Request) (by string, err error) {
 	by, ok := d.o.Pairing.Use(code, now)
 	if !ok {
 		err := gauge.UnknownCaller("refusal.access.code")
-		d.o.Refused(from, access.Page("POST /pair"), err)
+		d.o.Guard.Refused(from, access.Page("POST /pair"), err)
 		return "", err
 	}
 	d.codes.Right(from)

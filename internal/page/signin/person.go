@@ -9,9 +9,6 @@ import (
 	"gauged/internal/page/memory"
 )
 
-// mostForm bounds the bytes of a form: a file of the largest size, each byte escaped.
-const mostForm = 4 << 20
-
 // The fields of a form with which a person says who they are. They go no further.
 const (
 	personField = "person"
@@ -41,7 +38,7 @@ func (d *Desk) ask(v *visit, why error) {
 	default:
 		who.Fields.Set("at", v.r.FormValue("at"))
 	}
-	for _, p := range d.o.Register().People() {
+	for _, p := range d.o.Guard.Register().People() {
 		if p.Role.Has(v.need.Right) && (p.PIN != "" || p.Badge != "") {
 			who.People = append(who.People, p.Name)
 		}
@@ -66,7 +63,7 @@ func (d *Desk) prove(v *visit, here string) error {
 	if !given {
 		return nil
 	}
-	now := d.o.Now()
+	now := d.o.Guard.Now()
 	wait := d.devices.Begin(v.device.ID, now)
 	if name != "" { // a badge names nobody
 		wait = max(wait, d.people.Begin(name, now))
@@ -74,7 +71,7 @@ func (d *Desk) prove(v *visit, here string) error {
 	if wait > 0 {
 		return gauge.UnknownCaller("refusal.access.wait", gauge.Span("wait", wait))
 	}
-	p, ok := d.o.Register().Prove(name, secret)
+	p, ok := d.o.Guard.Register().Prove(name, secret)
 	if !ok {
 		return gauge.UnknownCaller("refusal.access.wrong")
 	}
