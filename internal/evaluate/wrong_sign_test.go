@@ -4,7 +4,6 @@ import (
 	"strings"
 	"testing"
 
-	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -45,28 +44,7 @@ func TestTheOtherSignComesFirst(t *testing.T) {
 // what was fitted.
 func fittedFor(t *testing.T, lines, readings, kit string, fitted ...procedure.Fitted) Evaluation {
 	t.Helper()
-	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\n"+lines+"\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	f, err := procedure.ReadFamily("f.yaml", []byte(kitText(kit)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	in := compute.Input{Fitted: fitted}
-	for pair := range strings.SplitSeq(readings, ", ") {
-		name, value, _ := strings.Cut(pair, " ")
-		r, err := p.Typed(name, value, p.Unit)
-		if err != nil {
-			t.Fatal(err)
-		}
-		in.Readings = append(in.Readings, r)
-	}
-	e, err := Evaluate(p, f, in)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return e
+	return evaluateFitted(t, "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\n"+lines+"\n", kit, readings, fitted)
 }
 
 // TestSwappedReadingsOfAJudgedResult: a travel that comes out negative names the two
