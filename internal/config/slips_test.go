@@ -15,6 +15,17 @@ import (
 
 var update = flag.Bool("update", false, "write the golden files")
 
+// The place of the procedure of the slips, and the same as one of several places.
+const (
+	placeOfSlips = `allow: {play: {min: 0.10, max: 0.30}}
+gap: gap_read + spacer
+parts: rings
+choose: {method: middle}
+examples: [{title: invented, readings: {gap_read: 0.70}, wants: {part: R150}}]
+`
+	oneOfSlips = "allow: {play: {min: 0.10, max: 0.30}}, gap: gap_read + spacer, parts: rings, choose: {method: middle}"
+)
+
 // TestSlips checks a station as a shop would write it, each time with one slip of
 // those that people make: what is wrong is said once, with its place and what to do.
 func TestSlips(t *testing.T) {
@@ -40,6 +51,13 @@ func TestSlips(t *testing.T) {
 		{"gauges that differ in capitals", "station.yaml", "gauges:", "gauges:\n  Dial: {unit: mm, typed: yes}", `station.yaml:11:3: Dial and dial differ in capitals only, at station.yaml:10:3: give them different names`},
 		{"masters that differ in capitals", "station.yaml", "gauges:", "masters:\n  ring: {value: 1.00, unit: mm}\n  Ring: {value: 1.00, unit: mm}\ngauges:", `station.yaml:11:3: ring and Ring differ in capitals only, at station.yaml:10:3: give them different names`},
 		{"switches that differ in capitals", "station.yaml", "gauges:", "switches:\n  foot: {keyboard: /dev/a, keys: {f13: capture}}\n  Foot: {keyboard: /dev/b, keys: {f13: capture}}\ngauges:", `station.yaml:11:3: foot and Foot differ in capitals only, at station.yaml:10:3: give them different names`},
+		{"constants that differ in capitals", "p.yaml", "constants: {", "constants: {Spacer: 1.00, ", `p.yaml:9:27: Spacer and spacer differ in capitals only, at p.yaml:9:13: give them different names`},
+		{"a measurement and a constant that differ in capitals", "p.yaml", "  gap_read:\n", "  Spacer: {title: another}\n  gap_read:\n", `p.yaml:10:13: Spacer and spacer differ in capitals only, at p.yaml:5:3: give them different names`},
+		{"a result and a measurement that differ in capitals", "p.yaml", "allow:", "judge: {Gap_read: {value: gap_read, max: 9}}\nallow:", `p.yaml:10:9: gap_read and Gap_read differ in capitals only, at p.yaml:5:3: give them different names`},
+		{"places that differ in capitals", "p.yaml", placeOfSlips, "fit:\n  left: {" + oneOfSlips + "}\n  Left: {" + oneOfSlips + "}\n", `p.yaml:12:3: left and Left differ in capitals only, at p.yaml:11:3: give them different names`},
+		{"instruments that differ in capitals", "p.yaml", "measure:", "instruments:\n  depth gauge: {resolution: 0.01}\n  Depth gauge: {resolution: 0.01}\nmeasure:", `p.yaml:6:3: depth gauge and Depth gauge differ in capitals only, at p.yaml:5:3: give them different names`},
+		{"part numbers that differ in capitals", "f.yaml", "part: R170", "part: r150", `f.yaml:6:12: R150 and r150 differ in capitals only, at f.yaml:5:12: give them different names`},
+		{"markings that differ in capitals", "f.yaml", "stock: 3}\n  - {part: R170", "mark: A}\n  - {mark: a, part: R170", `f.yaml:6:12: A and a differ in capitals only, at f.yaml:5:41: give them different names`},
 		{"two certificates", "station.yaml", "gauges:", "tls: {own: yes, key: a.pem}\ngauges:", `station.yaml:9:6: an own certificate is made, and another one is given: say own: yes, or certificate and key`},
 		{"a certificate without its key", "station.yaml", "gauges:", "tls: {certificate: a.pem}\ngauges:", `station.yaml:9:6: a certificate and its key are needed: say certificate: FILE and key: FILE, or own: yes`},
 		{"names beside a certificate", "station.yaml", "gauges:", "tls: {certificate: a.pem, key: a.pem, names: [bench]}\ngauges:", `station.yaml:9:46: the names stand in the certificate that is given: leave them out here`},
@@ -82,6 +100,8 @@ func TestSlips(t *testing.T) {
 		{"a day that is none", "station.yaml", "gauges:", "masters:\n  block: {title: Block, value: 1.00, unit: mm, due: 2026-04-31}\ngauges:", `station.yaml:10:53: "2026-04-31" is not a day: 2026-04 has 30 days`},
 		{"a German day", "station.yaml", "gauges:", "masters:\n  block: {title: Block, value: 1.00, unit: mm, due: 30.04.2026}\ngauges:", `station.yaml:10:53: "30.04.2026" is not a day: write it as 2026-04-30`},
 		{"a layout in double quotes", "l.yaml", `'(?P<value>[+-]\d{1,4}\.\d{2,5})'`, `"(?P<value>[+-]\d{1,4}\.\d{2,5})"`, `l.yaml:7:23: in double quotes a backslash is a sign of its own: put a text with a backslash in single quotes, as '\d+'`},
+		{"a bad example of another reason", "l.yaml", "reason: comma", "reason: noise", `l.yaml:16:13: the bad example gives a rejection (comma: "+1,234" has a decimal comma where the layout has a point), not one rejection: noise`},
+		{"a good example that is none", "l.yaml", `"+0.12345\r\n"`, `"+0.1x345\r\n"`, `l.yaml:13:13: the good example gives a rejection (noise: byte 5 of "+0.1x345" is 0x78, which cannot stand in this layout), not `},
 		{"a layout with a crooked indent", "l.yaml", "  longest", "   longest", `l.yaml:6:4: this line is indented differently from the line above: begin all keys of one mapping in the same column`},
 		{"a comma in a value of a layout", "l.yaml", `value: "1.234"`, `value: "1,234"`, `l.yaml:10:61: "1,234" is not a length: the decimal sign must be a point, not a comma: write 1.234 (mm)`},
 		{"ends by name", "l.yaml", `ends: ["\r\n", "\r", "\n"]`, "ends: CRLF", `l.yaml:5:9: "CRLF" is the name of a character: write "\r\n" in double quotes`},

@@ -50,14 +50,18 @@ func New(ended func() error, procedures, families []Source) (*Library, error) {
 	l := &Library{procedures: map[string]*procedure.Procedure{}, families: procedure.Families{}}
 	var problems []error
 	broken := map[string]bool{} // families whose files have problems of their own
-	paths := map[string]string{}
-	taken := func(kind, id, path string) bool {
-		if before, ok := paths[kind+id]; ok {
-			problems = append(problems, shopfile.Problem{File: path, Line: 1, Column: 1, Says: gauge.Say("library.id-taken", gauge.Word("kind", kindWords[kind]), gauge.Text("id", id), gauge.Text("before", before))})
-			return true
+	ids := map[string]shopfile.Names{KindProcedure: {}, KindParts: {}}
+	taken := func(kind, key string, file Source) bool {
+		content, _ := shopfile.Split(file.Content) // its tables have no names
+		doc := shopfile.Parse(file.Path, content)
+		id := doc.Root().Map().Get(key)
+		if ids[kind].Take(id, func(at gauge.Arg) gauge.Message {
+			return gauge.Say("library.id-taken", gauge.Word("kind", kindWords[kind]), id.As("id"), at)
+		}) {
+			return false
 		}
-		paths[kind+id] = path
-		return false
+		problems = append(problems, doc.Err())
+		return true
 	}
 	for _, file := range families {
 		if err := ended(); err != nil {
@@ -67,7 +71,7 @@ func New(ended func() error, procedures, families []Source) (*Library, error) {
 		if err != nil {
 			problems = append(problems, err)
 			broken[shopfile.NameIn(file.Content, "family")] = true
-		} else if !taken(KindParts, f.ID, file.Path) {
+		} else if !taken(KindParts, "family", file) {
 			if err := f.CheckSteps(); err != nil {
 				problems = append(problems, err)
 			}
@@ -82,7 +86,7 @@ func New(ended func() error, procedures, families []Source) (*Library, error) {
 		p, err := vet.ReadProcedure(file.Path, file.Content)
 		if err != nil {
 			problems = append(problems, err)
-		} else if !taken(KindProcedure, p.ID, file.Path) {
+		} else if !taken(KindProcedure, "procedure", file) {
 			if lacks := p.Lacks(l.families); lacks != "" && broken[lacks] {
 				continue
 			}

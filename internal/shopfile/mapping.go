@@ -86,22 +86,6 @@ func (m *Map) Entries() []Entry {
 	return entries
 }
 
-// Names is Entries of a mapping whose keys are names of things: two that differ in
-// capitals only are a problem, since people mix them up.
-func (m *Map) Names() []Entry {
-	entries := m.Entries()
-	before := map[string]Value{}
-	for _, e := range entries {
-		folded := strings.ToLower(e.Key.node.Value)
-		if other, there := before[folded]; there {
-			e.Key.Wrong(gauge.Say("entry.capitals", other.As("other"), e.Key.As("name"), gauge.Text("at", other.Position())))
-			continue
-		}
-		before[folded] = e.Key
-	}
-	return entries
-}
-
 // Done reports every key that was not asked for.
 func (m *Map) Done() {
 	unknown := 0

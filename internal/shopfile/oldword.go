@@ -22,14 +22,16 @@ type OldWord struct {
 }
 
 // Renew calls everything as it is called now, so that a reader knows one word for each
-// thing. Unless old words are accepted, each is a problem, with what to write instead.
-func (d *Document) Renew(words []OldWord, accepted bool) {
+// thing. Each old word is a problem, with what to write instead, unless the version was in
+// force once: that keeps its words and names.
+func (d *Document) Renew(words []OldWord, once bool) {
+	d.once = once
 	for _, w := range words {
-		d.renew(d.root, strings.Split(w.Path, "/"), w, accepted)
+		d.renew(d.root, strings.Split(w.Path, "/"), w)
 	}
 }
 
-func (d *Document) renew(n *yaml.Node, path []string, w OldWord, accepted bool) {
+func (d *Document) renew(n *yaml.Node, path []string, w OldWord) {
 	if n == nil || n.Kind != yaml.MappingNode {
 		return
 	}
@@ -38,15 +40,15 @@ func (d *Document) renew(n *yaml.Node, path []string, w OldWord, accepted bool) 
 		switch {
 		case path[0] != "*" && path[0] != key.Value:
 		case len(path) > 1:
-			d.renew(value, path[1:], w, accepted)
+			d.renew(value, path[1:], w)
 		default:
-			d.renewed(key, value, w, accepted)
+			d.renewed(key, value, w)
 		}
 	}
 }
 
 // renewed calls one key and its value as they are called now.
-func (d *Document) renewed(key, value *yaml.Node, w OldWord, accepted bool) {
+func (d *Document) renewed(key, value *yaml.Node, w OldWord) {
 	plain := value.Kind == yaml.ScalarNode
 	text, old := w.Values[value.Value]
 	if w.Plain && !plain || w.Now == "" && !(plain && old) {
@@ -64,7 +66,7 @@ func (d *Document) renewed(key, value *yaml.Node, w OldWord, accepted bool) {
 		}
 		is += ": " + value.Value
 	}
-	if !accepted {
+	if !d.once {
 		d.add(before.Line, before.Column, gauge.Say("entry.old-word", Quoted("was", was), Quoted("now", is)))
 	}
 }

@@ -110,6 +110,7 @@ type Document struct {
 	follow   Problems            // told only where nothing else caused them
 	tables   map[string]*attached
 	into     *Document // that takes the problems; nil: this one
+	once     bool      // it was in force once: its words and names are accepted
 }
 
 // Parse reads one YAML document, with the tables of its version. A syntax error is

@@ -35,7 +35,7 @@ func ReadScenario(v shopfile.Value, layouts func(name string) (*devices.Layout, 
 		return nil
 	}
 	var gauges []Gauge
-	for _, e := range list.Map().Entries() {
+	for _, e := range list.Map().Names() {
 		gauges = append(gauges, readGauge(e.Key.Word(), e.Value, layouts))
 	}
 	return gauges

@@ -349,7 +349,7 @@ func TestLibraryProblems(t *testing.T) {
 		[]library.Source{{Path: "d.yaml", Content: []byte(strings.Replace(testParts, "rings", "other", 1))}},
 	)
 	want := `a.yaml:1:1: procedure ring: there is no part family "rings": there are other
-b.yaml:1:1: the procedure id "ring" is taken by a.yaml
+b.yaml:1:12: the procedure id "ring" is taken, see a.yaml:1:12
 c.yaml:1:1: "title" is missing
 c.yaml:1:1: "unit" is missing
 c.yaml:1:1: "gap" is missing`

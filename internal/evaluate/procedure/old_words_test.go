@@ -80,3 +80,25 @@ func TestOldWordsOfFamilies(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// TestNamesOfOneVersionInForce: names that differ in capitals only are refused in a file,
+// and a version that was in force once keeps them.
+func TestNamesOfOneVersionInForce(t *testing.T) {
+	const family = "family: f\ntitle: t\nunit: mm\ngrades: [{part: a, thickness: 1, mark: x}, {part: A, thickness: 2, mark: X}]\n"
+	_, err := ReadFamily("f.yaml", []byte(family))
+	if want := "f.yaml:4:51: a and A differ in capitals only, at f.yaml:4:17: give them different names\nf.yaml:4:74: x and X differ in capitals only, at f.yaml:4:40: give them different names"; err == nil || err.Error() != want {
+		t.Errorf("got\n%v\nwant\n%s", err, want)
+	}
+	if f, err := ReadStoredFamily("f.yaml", []byte(family)); err != nil || len(f.Grades) != 2 {
+		t.Errorf("%v", err)
+	}
+	const procedure = "procedure: p\ntitle: t\nunit: mm\nmeasure: {a: {title: a}, A: {title: a}}\ngap: a + A\nallow: {result: {max: 1}}\n"
+	tried := func(*Procedure, *shopfile.Map) {}
+	_, err = Read("p.yaml", []byte(procedure), nil, tried)
+	if want := "p.yaml:4:26: a and A differ in capitals only, at p.yaml:4:11: give them different names"; err == nil || err.Error() != want {
+		t.Errorf("got\n%v\nwant\n%s", err, want)
+	}
+	if p, err := Read("p.yaml", []byte(procedure), nil, nil); err != nil || len(p.Measure) != 2 {
+		t.Errorf("%v", err)
+	}
+}

@@ -16,7 +16,7 @@ func (r *procedureReader) abilities(m *shopfile.Map) {
 		return
 	}
 	r.p.Instruments = map[string]gauge.Ability{}
-	for _, e := range v.Map().Entries() {
+	for _, e := range v.Map().Names() {
 		r.p.Instruments[e.Key.Text()] = r.ability(e.Value)
 	}
 }

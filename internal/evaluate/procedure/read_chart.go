@@ -25,7 +25,7 @@ func (r *familyReader) chart(v shopfile.Value) {
 	}
 	t.Read(m, func(v shopfile.Value) *big.Rat {
 		part := v.Text()
-		i := slices.IndexFunc(r.f.Grades, func(g Grade) bool { return g.Part == part })
+		i := r.gradeOf(part)
 		switch {
 		case part == Forbidden:
 			return forbiddenCell
@@ -37,6 +37,11 @@ func (r *familyReader) chart(v shopfile.Value) {
 	})
 	m.Done()
 	r.f.Chart = t
+}
+
+// gradeOf is the index of the grade with a part number; -1: there is none.
+func (r *familyReader) gradeOf(part string) int {
+	return slices.IndexFunc(r.f.Grades, func(g Grade) bool { return g.Part == part })
 }
 
 // suitsChart reports why the procedure cannot look the chart up.

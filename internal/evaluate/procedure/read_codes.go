@@ -56,7 +56,7 @@ func (r *familyReader) codeParts(v shopfile.Value) []string {
 		parts = []string{text}
 	}
 	for _, part := range parts {
-		if _, ok := r.parts[part]; !ok {
+		if r.gradeOf(part) < 0 {
 			v.Wrong(gauge.Say("entry.codes-part", shopfile.Quoted("part", part), gauge.Text("none", Forbidden)))
 		}
 	}

@@ -30,7 +30,7 @@ func readFamily(name string, content []byte, stored bool) (*Family, error) {
 	f.Title = m.Need("title").Text()
 	f.Source = m.Get("source").Text()
 	f.Unit = m.Need("unit").AnyUnit()
-	r := &familyReader{f: f, byCode: m.Get("by_marks").Given() || m.Get("chart").Given()}
+	r := &familyReader{f: f, parts: shopfile.Names{}, marks: shopfile.Names{}, byCode: m.Get("by_marks").Given() || m.Get("chart").Given()}
 	if step := m.Get("row_step"); step.Given() {
 		f.RowStep = r.positive(step)
 	}
@@ -65,7 +65,7 @@ type familyReader struct {
 	borderStated  bool
 	holesAccepted bool // as the table is printed
 	byCode        bool // marks choose, so grades need neither thickness nor rows
-	parts, marks  map[string]shopfile.Value
+	parts, marks  shopfile.Names
 	last          shopfile.Value // the row before
 }
 
@@ -94,11 +94,9 @@ func (r *familyReader) grades(v shopfile.Value) {
 func (r *familyReader) grade(row shopfile.Value) {
 	m := row.Map()
 	var g Grade
-	g.Part = m.Need("part").Text()
-	r.unique(&r.parts, g.Part, m.Get("part"), "entry.grade.part-number")
+	g.Part = unique(r.parts, m.Need("part"), "entry.grade.part-number")
 	if mark := m.Get("mark"); mark.Given() {
-		g.Mark = mark.Text()
-		r.unique(&r.marks, g.Mark, mark, "entry.grade.marking")
+		g.Mark = unique(r.marks, mark, "entry.grade.marking")
 	}
 	thickness, serves := m.Get("thickness"), m.Get("serves")
 	if thickness.Given() && r.f.Unit.Known() && r.f.Unit.Kind() != gauge.KindLength {
@@ -126,19 +124,17 @@ func (r *familyReader) grade(row shopfile.Value) {
 	r.last = row
 }
 
-func (r *familyReader) unique(seen *map[string]shopfile.Value, text string, at shopfile.Value, what string) {
-	if *seen == nil {
-		*seen = map[string]shopfile.Value{}
-	}
+// unique reads a part number or a marking.
+func unique(names shopfile.Names, name shopfile.Value, what string) string {
+	text := name.Text()
 	if text == "" {
-		at.Wrong(gauge.Say("entry.grade-name-empty", gauge.Word("what", what)))
-		return
+		name.Wrong(gauge.Say("entry.grade-name-empty", gauge.Word("what", what)))
+		return ""
 	}
-	if before, ok := (*seen)[text]; ok {
-		at.Wrong(gauge.Say("entry.grade-name-taken", gauge.Word("what", what), shopfile.Quoted("name", text), gauge.Text("at", before.Position())))
-		return
-	}
-	(*seen)[text] = at
+	names.Take(name, func(at gauge.Arg) gauge.Message {
+		return gauge.Say("entry.grade-name-taken", gauge.Word("what", what), name.As("name"), at)
+	})
+	return text
 }
 
 // thickness reads one nominal thickness, or a range whose middle is nominal.

@@ -17,7 +17,7 @@ func (r *procedureReader) places(m *shopfile.Map) {
 	for _, key := range []string{"gap", "look_up", "thickness", "allow", "part", "choose", "add_after_proof"} {
 		m.Get(key).Wrong(gauge.Say("entry.places-key", gauge.Text("key", key)))
 	}
-	for _, e := range fit.Map().Entries() {
+	for _, e := range fit.Map().Names() {
 		pm := e.Value.Map()
 		if n := len(r.p.Places); n > 0 {
 			r.know(formula.FittedName(r.p.Places[n-1].Name), formula.Length, r.p.Unit, false)

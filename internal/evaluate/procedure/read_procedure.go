@@ -32,7 +32,7 @@ func Read(name string, content []byte, outcomes []string, try func(*Procedure, *
 	p.Cautions = m.Get("cautions").Texts()
 	p.Drawing = drawing.Read(m.Get("drawing"))
 
-	r := &procedureReader{p: p, stored: try == nil, outcomes: outcomes, seen: map[string]shopfile.Value{}, scope: formula.Scope{}, marks: map[string][]Code{}}
+	r := &procedureReader{p: p, stored: try == nil, outcomes: outcomes, seen: shopfile.Names{}, scope: formula.Scope{}, marks: map[string][]Code{}}
 	r.abilities(m)
 	p.Measure = r.steps(m.Get("measure"))
 	r.constants(m.Get("constants"))
@@ -79,8 +79,8 @@ func readDecimals(v shopfile.Value, u gauge.Unit) int {
 type procedureReader struct {
 	p        *Procedure
 	outcomes []string
-	stored   bool                      // a version that was in force once
-	seen     map[string]shopfile.Value // where each name stands
+	stored   bool // a version that was in force once
+	seen     shopfile.Names
 	scope    formula.Scope
 	// before are the names that limits after fitting may use besides.
 	before     formula.Scope
@@ -100,10 +100,7 @@ func (r *procedureReader) name(key shopfile.Value) string {
 	case formula.IsFunction(name):
 		key.Wrong(gauge.Say("entry.name-function", shopfile.Quoted("name", name)))
 	}
-	if before, ok := r.seen[name]; ok {
-		key.Wrong(gauge.Say("entry.name-taken", shopfile.Quoted("name", name), gauge.Text("at", before.Position())))
-	}
-	r.seen[name] = key
+	r.seen.Take(key, func(at gauge.Arg) gauge.Message { return gauge.Say("entry.name-taken", key.As("name"), at) })
 	return name
 }
 

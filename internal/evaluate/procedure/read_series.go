@@ -62,8 +62,7 @@ func (r *familyReader) seriesMarks(v shopfile.Value) {
 		return
 	}
 	for i, mark := range list {
-		r.f.Grades[i].Mark = mark.Text()
-		r.unique(&r.marks, r.f.Grades[i].Mark, mark, "entry.grade.marking")
+		r.f.Grades[i].Mark = unique(r.marks, mark, "entry.grade.marking")
 	}
 }
 
