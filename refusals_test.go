@@ -8,7 +8,7 @@ import (
 )
 
 // refuses are the packages whose errors reach a person: each of them tells a message.
-var refuses = []string{"internal/station", "internal/job", "internal/lookback", "internal/server", "internal/shelf", "internal/page"}
+var refuses = []string{"internal/station", "internal/job", "internal/lookback", "internal/server", "internal/shelf", "internal/page", "internal/simulate", "internal/access", "internal/dial"}
 
 // faults are errors that nobody meets as the answer of a call: what went wrong in the
 // program or with its files, a link that says so in the log, and marks that are compared.
@@ -21,6 +21,7 @@ var faults = map[string]bool{
 	"internal/server/forward/forward.go: evaluator %q is not an address: use unix:///path, /path or host:port": true,
 	"internal/server/forward/session.go: it has readings of this station up to entry %d, but the history here ends at %d: an older copy of the history is in use; put the newest one back, or begin a new one": true,
 	"internal/page/say/values.go: %T are no limits": true,
+	"internal/simulate/bench.go: quit":              true,
 }
 
 // TestEveryRefusalHasACode: where people are answered, an error is a message with a code

@@ -11,7 +11,6 @@ import (
 	"gauged/internal/devices"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
-	"gauged/internal/words"
 )
 
 // reloader reads everything that a shop wrote again at each SIGHUP, as a service manager
@@ -35,7 +34,7 @@ func (r *reloader) run(ctx context.Context, hangup <-chan os.Signal) {
 		case <-hangup:
 		}
 		if err := r.reload(ctx); err != nil {
-			r.log.Error("SIGHUP: nothing was put in force, and what was in force stays so", "err", words.In(words.English).Error(err))
+			r.log.Error("SIGHUP: nothing was put in force, and what was in force stays so", "err", err)
 		}
 	}
 }

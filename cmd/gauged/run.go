@@ -70,27 +70,20 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv fu
 		signal.Notify(hangup, syscall.SIGHUP)
 		defer signal.Stop(hangup)
 	}
+	said := words.In(words.Locale(getenv))
 	read := func(ctx context.Context) (*config.Config, error) { return load(ctx, o.config, getenv) }
 	c, err := read(ctx)
 	if err != nil && ctx.Err() != nil {
-		fmt.Fprintln(stderr, "gauged: told to end while the configuration was read")
+		fmt.Fprintln(stderr, said.Tell(gauge.Say("station.ended-early")))
 		return exitFine
 	}
 	if err != nil {
-		fmt.Fprintln(stderr, err)
+		fmt.Fprintln(stderr, said.Error(err))
 		return exitConfig
 	}
 	if o.check {
-		fmt.Fprintf(stdout, "%s: station %s, %d gauges, %d procedures: fine\n", o.config, c.Station, len(c.Gauges), len(c.Library.Procedures()))
-		for _, note := range []gauge.Message{c.IsOpen(), c.CannotKeep()} {
-			if !note.IsZero() {
-				fmt.Fprintln(stdout, words.In(words.English).Tell(note))
-			}
-		}
-		for _, g := range c.Gauges {
-			if devices.Renumbered(g.Port) {
-				fmt.Fprintf(stdout, "gauge %s: the kernel numbers %s anew when it is plugged in; name it by its link in /dev/serial/by-id or by usb: SERIAL\n", g.ID, g.Port)
-			}
+		for _, note := range checked(o.config, c) {
+			fmt.Fprintln(stdout, said.Tell(note))
 		}
 		return exitFine
 	}
@@ -98,12 +91,39 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv fu
 	if o.verbose {
 		level = slog.LevelDebug
 	}
-	log := slog.New(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: level}))
+	log := slog.New(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: level, ReplaceAttr: worded}))
 	if err := serve(ctx, c, read, hangup, log); err != nil {
-		log.Error("the daemon ends", "err", words.In(words.English).Error(err))
+		log.Error("the daemon ends", "err", said.Error(err))
 		return exitFailure
 	}
 	return exitFine
+}
+
+// checked is what there is to say of a configuration without problems.
+func checked(path string, c *config.Config) []gauge.Message {
+	notes := []gauge.Message{gauge.Say("station.fine", gauge.Text("file", path), gauge.Text("station", c.Station), gauge.Count("gauges", len(c.Gauges)), gauge.Count("procedures", len(c.Library.Procedures())))}
+	for _, note := range []gauge.Message{c.IsOpen(), c.CannotKeep()} {
+		if !note.IsZero() {
+			notes = append(notes, note)
+		}
+	}
+	for _, g := range c.Gauges {
+		if devices.Renumbered(g.Port) {
+			notes = append(notes, gauge.Say("station.renumbered", gauge.Text("gauge", g.ID), gauge.Text("port", g.Port)))
+		}
+	}
+	return notes
+}
+
+// worded writes an error into the log as it is told, in English as all of the log.
+func worded(_ []string, a slog.Attr) slog.Attr {
+	if a.Value.Kind() != slog.KindAny {
+		return a
+	}
+	if err, ok := a.Value.Any().(error); ok {
+		a.Value = slog.StringValue(words.In(words.English).Error(err))
+	}
+	return a
 }
 
 // load reads the configuration and all files that it names. A disk that does not answer

@@ -35,7 +35,7 @@ func TestCommandLine(t *testing.T) {
 		stdout string
 		stderr string
 	}{
-		{"check", []string{"--check", "--config", good.path("station.yaml")}, exitFine, good.path("station.yaml") + ": station trial, 1 gauges, 2 procedures: fine\n" + open, ""},
+		{"check", []string{"--check", "--config", good.path("station.yaml")}, exitFine, good.path("station.yaml") + ": station trial, 1 gauge, 2 procedures: fine\n" + open, ""},
 		{
 			"problems",
 			[]string{"--config", bad.path("station.yaml")},
@@ -44,7 +44,7 @@ func TestCommandLine(t *testing.T) {
 				"S:7:15: there is no layout \"nothing\": there are bcd-digits, channel-and-value, clocked-bits, request-channel, request-reply, signed-line, value-with-unit\n" +
 				"S:8:38: gauge \"c\" is on the same port as gauge \"a\" (port " + bad.path("x") + "): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel\n",
 		},
-		{"check of a numbered port", []string{"--check", "--config", numbered.path("station.yaml")}, exitFine, numbered.path("station.yaml") + ": station trial, 1 gauges, 2 procedures: fine\n" + open +
+		{"check of a numbered port", []string{"--check", "--config", numbered.path("station.yaml")}, exitFine, numbered.path("station.yaml") + ": station trial, 1 gauge, 2 procedures: fine\n" + open +
 			"gauge a: the kernel numbers /dev/ttyUSB0 anew when it is plugged in; name it by its link in /dev/serial/by-id or by usb: SERIAL\n", ""},
 		{"unknown flag", []string{"--confg"}, exitUsage, "", ""},
 		{"argument", []string{"serve"}, exitUsage, "", "gauged: unexpected \"serve\"; the daemon takes flags only\n"},
@@ -58,6 +58,35 @@ func TestCommandLine(t *testing.T) {
 				t.Errorf("code %d, stdout\n%s\nstderr\n%s\nwant %d\n%s\n%s", code, stdout, stderr, c.code, c.stdout, c.stderr)
 			}
 		})
+	}
+}
+
+// TestStartInGerman: what is wrong with the configuration, what is said of it with --check,
+// and why the daemon cannot start, in the language of who starts it.
+func TestStartInGerman(t *testing.T) {
+	german := func(name string) string { return map[string]string{"LANG": "de_DE.UTF-8"}[name] }
+	taken, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer taken.Close()
+	port := taken.Addr().String()
+	for station, want := range map[string]struct {
+		args []string
+		code int
+		says string
+	}{
+		"lisen: {}\ngauges: {}\n": {nil, exitConfig, "S:4:1: „lisen“ ist hier kein Schlüssel: ist listen gemeint?\n"},
+		"gauges: {}\n":            {[]string{"--check"}, exitFine, "S: Station trial, 0 Messmittel, 0 Verfahren: in Ordnung\naccess: open: niemand wird gefragt, wer er ist"},
+		"listen: {grpc: \"" + port + "\"}\ngauges: {}\n": {nil, exitFailure, "annehmen auf " + port + ": dort nimmt schon ein anderes Programm an; es beenden, oder einen anderen Port nennen"},
+		"listen: {grpc: unix://no/way/s}\ngauges: {}\n":  {nil, exitFailure, "/no/way gibt es nicht; es anlegen, oder einen anderen Ort nennen"},
+	} {
+		tr := newTrial(t, station)
+		var out strings.Builder
+		code := run(t.Context(), append([]string{"--config", tr.path("station.yaml")}, want.args...), &out, &out, german)
+		if got := strings.ReplaceAll(out.String(), tr.path("station.yaml"), "S"); code != want.code || !strings.Contains(got, want.says) {
+			t.Errorf("%s: %d, %s, want %d, %s", station, code, got, want.code, want.says)
+		}
 	}
 }
 

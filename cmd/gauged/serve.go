@@ -17,6 +17,7 @@ import (
 	"gauged/internal/access"
 	"gauged/internal/config"
 	"gauged/internal/devices"
+	"gauged/internal/gauge"
 	"gauged/internal/history"
 	"gauged/internal/job"
 	"gauged/internal/library"
@@ -117,7 +118,7 @@ func openHistory(ctx context.Context, path string) (*history.Store, error) {
 }
 
 func cannotKeep(path string, err error) error {
-	return fmt.Errorf("the history cannot be kept at %s: this user (number %d) may not write in %s: make the directory and give it to that user, or name another place under history: in the configuration (%w)", path, os.Getuid(), filepath.Dir(path), err)
+	return gauge.At(err, "station.cannot-keep", gauge.Text("history", path), gauge.Count("user", os.Getuid()), gauge.Text("directory", filepath.Dir(path)))
 }
 
 func (d *daemon) startStation(ctx context.Context, c *config.Config, store *history.Store) error {

@@ -24,6 +24,10 @@ Files:
   /var/lib/gauged/history.db  the history, when it runs as a service
   /run/gauged/gauged.sock     the socket of gaugectl, when it runs as a service
 
+Environment:
+  LC_ALL, LC_MESSAGES, LANG  the language of what is wrong with the configuration, or why
+                             the daemon cannot start: English or German
+
 Exit codes:
   0   It ended as it was told.
   1   It failed; the log says why.

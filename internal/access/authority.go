@@ -10,7 +10,6 @@ import (
 	"crypto/x509/pkix"
 	"encoding/pem"
 	"errors"
-	"fmt"
 	"io/fs"
 	"math/big"
 	"net"
@@ -18,6 +17,8 @@ import (
 	"path/filepath"
 	"slices"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // The own authority holds for ten years and its certificates for one: tablets take none
@@ -43,16 +44,16 @@ func renewOwn(dir string, names []string, now time.Time) error {
 		return nil
 	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return fmt.Errorf("tls: own: %w", err)
+		return gauge.At(err, "station.own-certificate")
 	}
 	authority, err := tls.LoadX509KeyPair(ownFile(dir, "authority.pem"), ownFile(dir, "authority.key"))
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		if authority, err = newAuthority(dir, now); err != nil {
-			return fmt.Errorf("tls: own: make the authority: %w", err)
+			return gauge.At(err, "station.own-authority")
 		}
 	case err != nil: // devices trust it: it is not made anew behind their backs
-		return fmt.Errorf("tls: own: the authority in %s cannot be read: put it back from a copy, or move both its files away and have every device trust the new one: %w", dir, err)
+		return gauge.At(err, "station.own-authority-bad", gauge.Text("directory", dir))
 	}
 	template := &x509.Certificate{
 		Subject: pkix.Name{CommonName: names[0]}, NotBefore: now.Add(-clockLeeway), NotAfter: now.Add(serverLife),

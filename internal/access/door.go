@@ -2,7 +2,6 @@ package access
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"net"
 	"net/http"
@@ -29,16 +28,16 @@ func ListenUnix(path string) (net.Listener, error) {
 	l, err := net.Listen("unix", path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("socket %s: the directory %s does not exist; create it, or name another place", path, filepath.Dir(path))
+		return nil, gauge.Refused("station.socket-directory", gauge.Text("path", path), gauge.Text("directory", filepath.Dir(path)))
 	case errors.Is(err, fs.ErrPermission):
-		return nil, fmt.Errorf("socket %s: this user may not write in %s; start the daemon as the directory's owner, or name another place", path, filepath.Dir(path))
+		return nil, gauge.Refused("station.socket-forbidden", gauge.Text("path", path), gauge.Text("directory", filepath.Dir(path)))
 	case errors.Is(err, syscall.EINVAL):
-		return nil, fmt.Errorf("socket %s: the path is longer than a socket can have (some 100 bytes); name a shorter one", path)
+		return nil, gauge.Refused("station.socket-long", gauge.Text("path", path))
 	case err != nil:
-		return nil, fmt.Errorf("socket %s: %w", path, err)
+		return nil, gauge.At(err, "station.socket", gauge.Text("path", path))
 	}
 	if err := os.Chmod(path, socketMode); err != nil {
-		return nil, errors.Join(fmt.Errorf("socket %s: %w", path, err), l.Close())
+		return nil, errors.Join(gauge.At(err, "station.socket", gauge.Text("path", path)), l.Close())
 	}
 	return l, nil
 }
@@ -50,38 +49,38 @@ func clearSocket(path string) error {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
 	case err != nil:
-		return fmt.Errorf("socket %s: %w", path, err)
+		return gauge.At(err, "station.socket", gauge.Text("path", path))
 	case info.Mode().Type() != fs.ModeSocket:
-		return fmt.Errorf("socket %s: something that is not a socket is there; move it away, or name another place", path)
+		return gauge.Refused("station.socket-other", gauge.Text("path", path))
 	}
 	conn, err := net.DialTimeout("unix", path, time.Second)
 	switch {
 	case err == nil:
 		_ = conn.Close()
-		return fmt.Errorf("socket %s: another daemon answers there; stop it, or name another place", path)
+		return gauge.Refused("station.socket-answers", gauge.Text("path", path))
 	case errors.Is(err, syscall.ECONNREFUSED):
 		if err := os.Remove(path); err != nil {
-			return fmt.Errorf("socket %s: nobody answers there, and it cannot be removed: %w", path, err)
+			return gauge.At(err, "station.socket-stays", gauge.Text("path", path))
 		}
 		return nil
 	case errors.Is(err, fs.ErrNotExist): // its daemon has just ended
 		return nil
 	default:
-		return fmt.Errorf("socket %s: it cannot be told whether another daemon uses it: %w", path, err)
+		return gauge.At(err, "station.socket-unclear", gauge.Text("path", path))
 	}
 }
 
 // ListenLoopback listens on a TCP address of this machine's loopback. Others are refused.
 func ListenLoopback(address string) (net.Listener, error) {
 	if err := CheckLoopback(address); err != nil {
-		return nil, fmt.Errorf("listen on %w", err)
+		return nil, gauge.At(err, "station.listen-refused")
 	}
 	l, err := listenTCP(address)
 	if err != nil {
 		return nil, err
 	}
 	if at, ok := l.Addr().(*net.TCPAddr); !ok || !at.IP.IsLoopback() {
-		return nil, errors.Join(fmt.Errorf("listen on %s: localhost means %s here, which is not this machine's loopback; use 127.0.0.1", address, l.Addr()), l.Close())
+		return nil, errors.Join(gauge.Refused("station.listen-elsewhere", gauge.Text("address", address), gauge.Text("means", l.Addr().String())), l.Close())
 	}
 	return l, nil
 }
@@ -90,9 +89,9 @@ func listenTCP(address string) (net.Listener, error) {
 	l, err := net.Listen("tcp", address)
 	switch {
 	case errors.Is(err, syscall.EADDRINUSE):
-		return nil, fmt.Errorf("listen on %s: another program listens there; stop it, or name another port", address)
+		return nil, gauge.Refused("station.listen-taken", gauge.Text("address", address))
 	case err != nil:
-		return nil, fmt.Errorf("listen on %s: %w", address, err)
+		return nil, gauge.At(err, "station.listen", gauge.Text("address", address))
 	}
 	return l, nil
 }

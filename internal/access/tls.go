@@ -59,18 +59,18 @@ func Secured(t TLS, now func() time.Time, log *slog.Logger) (*Secure, error) {
 func (t TLS) read() (*tls.Certificate, *x509.CertPool, error) {
 	pair, err := tls.LoadX509KeyPair(t.Certificate, t.Key)
 	if err != nil {
-		return nil, nil, fmt.Errorf("tls: the certificate %s with the key %s: %w", t.Certificate, t.Key, err)
+		return nil, nil, gauge.At(err, "station.certificate-bad", gauge.Text("certificate", t.Certificate), gauge.Text("key", t.Key))
 	}
 	if t.Clients == "" {
 		return &pair, nil, nil
 	}
 	content, err := os.ReadFile(t.Clients)
 	if err != nil {
-		return nil, nil, fmt.Errorf("tls: the authorities of clients: %w", err)
+		return nil, nil, gauge.At(err, "station.authorities")
 	}
 	clients := x509.NewCertPool()
 	if !clients.AppendCertsFromPEM(content) {
-		return nil, nil, fmt.Errorf("tls: %s has no certificate in PEM in it", t.Clients)
+		return nil, nil, gauge.Refused("station.certificate-none", gauge.Text("file", t.Clients))
 	}
 	return &pair, clients, nil
 }
@@ -136,7 +136,7 @@ func (c *Connections) Listen(address string, s *Secure, protocols ...string) (ne
 		return c.At(l), nil
 	}
 	if err := CheckAddress(address, s != nil); err != nil {
-		return nil, fmt.Errorf("listen on %w", err)
+		return nil, gauge.At(err, "station.listen-refused")
 	}
 	l, err := listenTCP(address)
 	if err != nil {

@@ -200,7 +200,7 @@ func TestOwnAuthority(t *testing.T) {
 	if err := os.WriteFile(ownFile(dir, "authority.key"), nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := renewOwn(dir, nil, now); err == nil || !strings.Contains(err.Error(), "put it back from a copy") {
+	if err := renewOwn(dir, nil, now); err == nil || !strings.Contains(words.In(words.English).Error(err), "put it back from a copy") {
 		t.Errorf("a lost key: %v", err)
 	}
 }

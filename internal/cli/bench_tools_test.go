@@ -31,7 +31,7 @@ func TestDecode(t *testing.T) {
 		},
 		{"no unit", "--layout signed-line", "+1.234\r\n", 4, "       0        rejected  \"+1.234\"  unit: neither the layout nor the gauge's definition states a unit\n", "gaugectl: 1 of 1 frame rejected\n"},
 		{"json", "--layout signed-line --unit in -o json", "+0.1234\r\n", 0, `{"seq":"0","gauge_id":"","number":"0","time":null,"value":{"text":"+0.1234","unit":"UNIT_INCH","picometres":"3134360000"},"status":"READING_STATUS_OK","raw":"KzAuMTIzNA==","source":"","source_seq":"0","by":"","upper":null}` + "\n", ""},
-		{"json reject", "--layout signed-line --unit in -o json", "OL\r\n", 4, `{"seq":"0","gauge_id":"","time":null,"reason":"REJECT_REASON_OVERRANGE","detail":{"code":"","arguments":[{"name":"","text":"the gauge shows \"OL\" instead of a value"}]},"raw":"T0w="}` + "\n", "gaugectl: 1 of 1 frame rejected\n"},
+		{"json reject", "--layout signed-line --unit in -o json", "OL\r\n", 4, `{"seq":"0","gauge_id":"","time":null,"reason":"REJECT_REASON_OVERRANGE","detail":{"code":"rejected.overrange","arguments":[{"name":"frame","text":"OL"}]},"raw":"T0w="}` + "\n", "gaugectl: 1 of 1 frame rejected\n"},
 		{"own layout", "--layout " + file, "12\r7B\r", 0, "       0           12 um  \"12\"\n       3            7 um  \"7B\"  low battery\n", ""},
 		{"nothing", "--layout signed-line --unit mm", "", 1, "", "gaugectl: there were no bytes on the input\n"},
 		{"no layout", "", "", 2, "", "gaugectl: say how the gauge writes: --layout NAME or --layout FILE (see gaugectl decode --help)\n"},

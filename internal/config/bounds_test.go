@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"gauged/internal/shopfile"
+	"gauged/internal/words"
 )
 
 // TestReadFilesWithinBounds: of a directory no more is read than is said.
@@ -26,7 +27,7 @@ func TestReadFilesWithinBounds(t *testing.T) {
 		}
 	}
 	for dir, want := range map[string]string{many: "1001 *.yaml files; at most 1000", long: "more than 32 MiB"} {
-		if _, err := readFiles(dir); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := readFiles(dir); err == nil || !strings.Contains(words.In(words.English).Error(err), want) {
 			t.Errorf("%v; want %s", err, want)
 		}
 	}

@@ -6,7 +6,6 @@ package config
 import (
 	"context"
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -264,7 +263,7 @@ func readFiles(path string) ([]library.Source, error) {
 			return nil, gauge.WrongInput("station.no-files", gauge.Text("directory", path))
 		}
 		if len(paths) > mostFiles {
-			return nil, fmt.Errorf("the directory %s has %d *.yaml files; at most %d are read: put what is not used elsewhere", path, len(paths), mostFiles)
+			return nil, gauge.Refused("station.files-many", gauge.Text("directory", path), gauge.Count("files", len(paths)), gauge.Count("most", mostFiles))
 		}
 	}
 	var files []library.Source
@@ -275,7 +274,7 @@ func readFiles(path string) ([]library.Source, error) {
 			return nil, err
 		}
 		if size += len(content); size > mostBytes {
-			return nil, fmt.Errorf("the *.yaml files of the directory %s have more than %d MiB; no more is read: put what is not used elsewhere", path, mostBytes>>20)
+			return nil, gauge.Refused("station.files-large", gauge.Text("directory", path), gauge.Count("most", mostBytes>>20))
 		}
 		files = append(files, library.Source{Path: p, Content: content})
 	}

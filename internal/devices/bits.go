@@ -95,11 +95,11 @@ func (b *bitFields) put(frame []byte, f bitField, n uint64) {
 func (l *Layout) decodeBits(frame []byte, stated units) (Value, *Rejection) {
 	b, v := l.bits, Value{Status: gauge.StatusOK}
 	if len(frame) != l.fixed {
-		return v, rejectf(gauge.ReasonLayout, "%d bytes are no frame of %d", len(frame), l.fixed)
+		return v, &Rejection{gauge.ReasonLayout, gauge.Say("rejected.size", gauge.Count("bytes", len(frame)), gauge.Count("size", l.fixed))}
 	}
 	for _, m := range b.must {
 		if b.bit(frame, m.at) != m.set {
-			return v, rejectf(gauge.ReasonLayout, "bit %d of % x is not what it is in every frame", m.at, frame)
+			return v, &Rejection{gauge.ReasonLayout, gauge.Say("rejected.bit", gauge.Count("bit", m.at), inHex(frame))}
 		}
 	}
 	if b.channel.count > 0 {
@@ -110,7 +110,7 @@ func (l *Layout) decodeBits(frame []byte, stated units) (Value, *Rejection) {
 		return v, rejection
 	}
 	if b.overrange >= 0 && b.bit(frame, b.overrange) {
-		return v, rejectf(gauge.ReasonOverrange, "the gauge says that it has no value (bit %d)", b.overrange)
+		return v, &Rejection{gauge.ReasonOverrange, gauge.Say("rejected.overrange-bit", gauge.Count("bit", b.overrange))}
 	}
 	if v.Unit, rejection = l.unit(b.unitText(frame), given); rejection != nil {
 		return v, rejection
@@ -150,7 +150,7 @@ func (b *bitFields) digits(frame []byte, unit gauge.Unit) (string, *Rejection) {
 		decimals = int(b.number(frame, b.point))
 	}
 	if decimals > mostDecimals {
-		return "", rejectf(gauge.ReasonNumber, "%d decimals are more than a gauge has", decimals)
+		return "", &Rejection{gauge.ReasonNumber, gauge.Say("rejected.decimals", gauge.Count("decimals", decimals))}
 	}
 	text := strconv.FormatUint(n, 10)
 	if b.half >= 0 {
@@ -181,7 +181,7 @@ func (b *bitFields) count(frame []byte) (n uint64, negative bool, rejection *Rej
 	for _, f := range nibbles {
 		digit := b.number(frame, f)
 		if digit > 9 {
-			return 0, false, rejectf(gauge.ReasonNumber, "bits %d to %d of % x are no decimal digit", f.from, f.from+3, frame)
+			return 0, false, &Rejection{gauge.ReasonNumber, gauge.Say("rejected.no-digit", gauge.Count("from", f.from), gauge.Count("to", f.from+3), inHex(frame))}
 		}
 		n = 10*n + digit
 	}

@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+	"gauged/internal/words"
 )
 
 // Value is what a valid frame says.
@@ -24,15 +26,19 @@ type Value struct {
 // Rejection says why bytes gave no value.
 type Rejection struct {
 	Reason gauge.Reason
-	Detail string // in words
+	Detail gauge.Message // what was found
 }
 
-// Error is the reason, and in words what was found.
-func (r *Rejection) Error() string { return string(r.Reason) + ": " + r.Detail }
-
-func rejectf(reason gauge.Reason, format string, args ...any) *Rejection {
-	return &Rejection{reason, fmt.Sprintf(format, args...)}
+// Error is the reason, and in English what was found.
+func (r *Rejection) Error() string {
+	return string(r.Reason) + ": " + words.In(words.English).Tell(r.Detail)
 }
+
+// quoted is a frame as an argument that stands between quotes.
+func quoted(frame []byte) gauge.Arg { return shopfile.Quoted("frame", string(frame)) }
+
+// inHex is a frame of bytes that are no text, as an argument.
+func inHex(frame []byte) gauge.Arg { return gauge.Text("frame", fmt.Sprintf("% x", frame)) }
 
 // Decode reads one whole frame without its end. The unit is what the gauge's
 // definition states: it is needed when the layout has none, and when the
@@ -58,7 +64,7 @@ func (u units) of(channel string) (gauge.Unit, *Rejection) {
 	}
 	unit, known := u.by[channel]
 	if !known {
-		return 0, rejectf(gauge.ReasonUnknown, "the frame is of channel %q, which no gauge of this station has", channel)
+		return 0, &Rejection{gauge.ReasonUnknown, gauge.Say("rejected.no-channel", shopfile.Quoted("channel", channel))}
 	}
 	return unit, nil
 }
@@ -82,10 +88,10 @@ func (l *Layout) decode(frame []byte, unit units, skip bool) (v Value, skipped i
 	}
 	if channel, found := l.showsOverrange(string(frame)); found {
 		v.Channel = channel
-		return v, 0, rejectf(gauge.ReasonOverrange, "the gauge shows %q instead of a value", frame)
+		return v, 0, &Rejection{gauge.ReasonOverrange, gauge.Say("rejected.overrange", quoted(frame))}
 	}
 	if l.decimal == '.' && strings.Contains(text, ",") && l.whole.MatchString(strings.ReplaceAll(text, ",", ".")) {
-		return v, 0, rejectf(gauge.ReasonComma, "%q has a decimal comma where the layout has a point", frame)
+		return v, 0, &Rejection{gauge.ReasonComma, gauge.Say("rejected.comma", quoted(frame))}
 	}
 	if skip {
 		if at := l.suffix.FindStringSubmatchIndex(text); at != nil {
@@ -95,10 +101,10 @@ func (l *Layout) decode(frame []byte, unit units, skip bool) (v Value, skipped i
 	}
 	for i, b := range frame {
 		if !l.stands[b] {
-			return v, 0, rejectf(gauge.ReasonNoise, "byte %d of %q is 0x%02x, which cannot stand in this layout", i+1, frame, b)
+			return v, 0, &Rejection{gauge.ReasonNoise, gauge.Say("rejected.no-sign", gauge.Count("at", i+1), quoted(frame), gauge.Text("byte", fmt.Sprintf("0x%02x", b)))}
 		}
 	}
-	return v, 0, rejectf(gauge.ReasonLayout, "%q does not match the layout", frame)
+	return v, 0, &Rejection{gauge.ReasonLayout, gauge.Say("rejected.no-match", quoted(frame))}
 }
 
 // value reads the groups of a frame that matched.
@@ -114,7 +120,7 @@ func (l *Layout) value(text string, at []int, stated units) (Value, *Rejection) 
 	shown := strings.ReplaceAll(group(text, at, l.groups.value), " ", "")
 	if l.decimal == ',' {
 		if strings.Contains(shown, ".") {
-			return v, rejectf(gauge.ReasonNumber, "%q has a decimal point where the layout has a comma", shown)
+			return v, &Rejection{gauge.ReasonNumber, gauge.Say("rejected.point", shopfile.Quoted("shown", shown))}
 		}
 		shown = strings.Replace(shown, ",", ".", 1)
 	}
@@ -136,9 +142,9 @@ func (l *Layout) taken(v *Value, shown string) *Rejection {
 	length, err := gauge.ParseLength(shown, v.Unit)
 	switch {
 	case errors.Is(err, gauge.ErrComma):
-		return rejectf(gauge.ReasonComma, "%v", err)
+		return &Rejection{gauge.ReasonComma, gauge.Told(err)}
 	case err != nil:
-		return rejectf(gauge.ReasonNumber, "%v", err)
+		return &Rejection{gauge.ReasonNumber, gauge.Told(err)}
 	}
 	v.Length, v.Shown = length, shown
 	return nil
@@ -151,17 +157,17 @@ func (l *Layout) unit(text string, given gauge.Unit) (gauge.Unit, *Rejection) {
 		u, known := l.units[text]
 		if !known {
 			texts := slices.Sorted(maps.Keys(l.units))
-			return 0, rejectf(gauge.ReasonUnit, "the frame has the unit %q; the layout knows %s", text, strings.Join(texts, ", "))
+			return 0, &Rejection{gauge.ReasonUnit, gauge.Say("rejected.no-unit", shopfile.Quoted("unit", text), gauge.Texts("known", texts))}
 		}
 		unit = u
 	}
 	switch {
 	case !unit.Known() && !given.Known():
-		return 0, rejectf(gauge.ReasonUnit, "neither the layout nor the gauge's definition states a unit")
+		return 0, &Rejection{gauge.ReasonUnit, gauge.Say("rejected.unit-unsaid")}
 	case !unit.Known():
 		return given, nil
 	case given.Known() && given != unit:
-		return 0, rejectf(gauge.ReasonUnit, "the gauge sent %v, its definition says %v", unit, given)
+		return 0, &Rejection{gauge.ReasonUnit, gauge.Say("rejected.other-unit", gauge.Text("sent", unit.String()), gauge.Text("defined", given.String()))}
 	}
 	return unit, nil
 }

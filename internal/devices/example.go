@@ -145,7 +145,7 @@ func describe(outcomes []Outcome) gauge.Message {
 	given := make([]gauge.Arg, len(outcomes))
 	for i, o := range outcomes {
 		if o.Rejection != nil {
-			given[i] = gauge.Nested("", gauge.Say("layout.gives-rejection", gauge.Text("reason", string(o.Rejection.Reason)), gauge.Text("detail", o.Rejection.Detail)))
+			given[i] = gauge.Nested("", gauge.Say("layout.gives-rejection", gauge.Text("reason", string(o.Rejection.Reason)), gauge.Nested("detail", o.Rejection.Detail)))
 		} else {
 			given[i] = gauge.Nested("", o.Value.describe())
 		}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // exchange asks the polled gauges of a line, one at a time and in turn, and
@@ -145,10 +146,10 @@ func (e *exchange) judge(o Outcome) *Rejection {
 		if o.Rejection != nil {
 			return o.Rejection
 		}
-		return rejectf(gauge.ReasonUnasked, "%q came without a request, or too late for it", o.Raw)
+		return &Rejection{gauge.ReasonUnasked, gauge.Say("rejected.unasked", quoted(o.Raw))}
 	}
 	if g := e.last.gauge; o.Value.Channel != "" && o.Value.Channel != g.Channel {
-		return rejectf(gauge.ReasonUnasked, "%q is of channel %q, but channel %q was asked", o.Raw, o.Value.Channel, g.Channel)
+		return &Rejection{gauge.ReasonUnasked, gauge.Say("rejected.other-channel", quoted(o.Raw), shopfile.Quoted("channel", o.Value.Channel), shopfile.Quoted("asked", g.Channel))}
 	}
 	if o.Rejection == nil {
 		e.answered = true

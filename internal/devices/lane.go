@@ -107,7 +107,7 @@ func (l *lane) reject(o Outcome, why *Rejection) {
 }
 
 func rejected(id string, o Outcome, why *Rejection) gauge.Reject {
-	return gauge.Reject{Gauge: id, Time: o.At, Reason: why.Reason, Detail: gauge.Plain(why.Detail), Raw: o.Raw}
+	return gauge.Reject{Gauge: id, Time: o.At, Reason: why.Reason, Detail: why.Detail, Raw: o.Raw}
 }
 
 // silence says what silence it is: nothing at all, or nothing valid.
@@ -117,7 +117,7 @@ func (l *lane) silence() gauge.Message {
 		return gauge.Say("because.line.nothing", limit)
 	}
 	return gauge.Say("because.line.nothing-valid", limit, gauge.Count("frames", l.rejected),
-		gauge.WordOf("reason", "reject", l.why.Reason), gauge.Text("detail", l.why.Detail))
+		gauge.WordOf("reason", "reject", l.why.Reason), gauge.Nested("detail", l.why.Detail))
 }
 
 // enter reports a change of state.

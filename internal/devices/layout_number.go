@@ -67,17 +67,17 @@ func (l *Layout) pointed(shown, stated string, u gauge.Unit) (string, *Rejection
 	if stated != "" {
 		n, err := strconv.Atoi(stated)
 		if err != nil || n > mostDecimals {
-			return "", rejectf(gauge.ReasonNumber, "%q is no number of decimals", stated)
+			return "", &Rejection{gauge.ReasonNumber, gauge.Say("rejected.no-decimals", shopfile.Quoted("stated", stated))}
 		}
 		decimals, implied = n, true
 	}
 	switch {
 	case !implied && l.number.decimals != nil:
-		return "", rejectf(gauge.ReasonUnit, "the layout does not say how many decimals there are in %v", u)
+		return "", &Rejection{gauge.ReasonUnit, gauge.Say("rejected.decimals-unknown", gauge.Text("unit", u.String()))}
 	case !implied:
 		return shown, nil
 	case strings.Contains(shown, "."):
-		return "", rejectf(gauge.ReasonNumber, "%q has a point of its own", shown)
+		return "", &Rejection{gauge.ReasonNumber, gauge.Say("rejected.own-point", shopfile.Quoted("shown", shown))}
 	}
 	digits := strings.TrimLeft(shown, "+-")
 	return shown[:len(shown)-len(digits)] + withPoint(digits, decimals), nil

@@ -2,6 +2,7 @@ package devices
 
 import (
 	"encoding/binary"
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -160,11 +161,11 @@ func (l *Layout) decodeModbus(frame []byte, stated units) (Value, *Rejection) {
 	}
 	switch {
 	case len(pdu) < 3 || pdu[0] != f.station && !l.channels:
-		return v, rejectf(gauge.ReasonLayout, "% x is no answer of station %d", frame, f.station)
+		return v, &Rejection{gauge.ReasonLayout, gauge.Say("rejected.modbus.no-answer", inHex(frame), gauge.Count("station", int(f.station)))}
 	case pdu[1] == f.function|exception:
-		return v, rejectf(gauge.ReasonOverrange, "the gauge refuses with Modbus exception %d%s", pdu[2], exceptionText(pdu[2]))
+		return v, &Rejection{gauge.ReasonOverrange, refusedBy(pdu[2])}
 	case pdu[1] != f.function || int(pdu[2]) != 2*f.registers() || len(pdu) != 3+2*f.registers():
-		return v, rejectf(gauge.ReasonLayout, "% x does not have the %d registers that were asked for", frame, f.registers())
+		return v, &Rejection{gauge.ReasonLayout, gauge.Say("rejected.modbus.registers", inHex(frame), gauge.Count("registers", f.registers()))}
 	}
 	if v.Unit, rejection = l.unit("", given); rejection != nil {
 		return v, rejection
@@ -180,22 +181,26 @@ func (l *Layout) decodeModbus(frame []byte, stated units) (Value, *Rejection) {
 func (f *modbusFields) unwrapped(frame []byte) ([]byte, *Rejection) {
 	if !f.tcp {
 		if len(frame) < 5 || crc16(frame[:len(frame)-2]) != binary.LittleEndian.Uint16(frame[len(frame)-2:]) {
-			return nil, rejectf(gauge.ReasonNoise, "the check of % x is wrong: noise on the line, or two stations with one number", frame)
+			return nil, &Rejection{gauge.ReasonNoise, gauge.Say("rejected.modbus.check", inHex(frame))}
 		}
 		return frame[:len(frame)-2], nil
 	}
 	if len(frame) < 6 || binary.BigEndian.Uint16(frame) != transaction || frame[2] != 0 || frame[3] != 0 {
-		return nil, rejectf(gauge.ReasonLayout, "% x does not begin like an answer to the request", frame)
+		return nil, &Rejection{gauge.ReasonLayout, gauge.Say("rejected.modbus.beginning", inHex(frame))}
 	}
 	return frame[6:], nil
 }
 
-func exceptionText(code byte) string {
-	text := map[byte]string{1: "the function is not known to it", 2: "it has no such register", 3: "the number of registers is wrong", 4: "it has failed", 6: "it is busy"}[code]
-	if text == "" {
-		return ""
+// exceptions are the words for what a gauge answers when it refuses.
+var exceptions = map[byte]string{1: "rejected.modbus.no-function", 2: "rejected.modbus.no-register", 3: "rejected.modbus.count", 4: "rejected.modbus.failed", 6: "rejected.modbus.busy"}
+
+// refusedBy is that the gauge answers with an exception.
+func refusedBy(exception byte) gauge.Message {
+	args := []gauge.Arg{gauge.Count("exception", int(exception))}
+	if word, known := exceptions[exception]; known {
+		args = append(args, gauge.Word("why", word))
 	}
-	return ": " + text
+	return gauge.Say("rejected.modbus.exception", args...)
 }
 
 // digits writes the registers as a decimal.
@@ -220,7 +225,7 @@ func (f *modbusFields) digits(data []byte) (string, *Rejection) {
 	}
 	x := float64(math.Float32frombits(n))
 	if math.IsNaN(x) || math.IsInf(x, 0) || math.Abs(x) > 1e9 {
-		return "", rejectf(gauge.ReasonNumber, "the registers hold %v, which is no length", x)
+		return "", &Rejection{gauge.ReasonNumber, gauge.Say("rejected.modbus.no-length", gauge.Text("value", fmt.Sprint(x)))}
 	}
 	return strconv.FormatFloat(x, 'f', f.decimals, 32), nil
 }

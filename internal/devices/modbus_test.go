@@ -104,7 +104,7 @@ func TestModbusRefusals(t *testing.T) {
 	} {
 		_, err := l.Decode(l.modbus.wrapped(c.pdu), gauge.UnitUnknown)
 		rejection, _ := err.(*Rejection)
-		if rejection == nil || rejection.Reason != c.reason || !strings.Contains(rejection.Detail, c.words) {
+		if rejection == nil || rejection.Reason != c.reason || !strings.Contains(rejection.Error(), c.words) {
 			t.Errorf("% x: got %v", c.pdu, err)
 		}
 	}

@@ -117,7 +117,7 @@ func (s *Scanner) Quiet() {
 	case s.layout.fixed > 0:
 		s.run(s.held)
 	default:
-		s.reject(s.held, 0, rejectf(gauge.ReasonHalfFrame, "the frame stopped after %d bytes", len(s.held)))
+		s.reject(s.held, 0, &Rejection{gauge.ReasonHalfFrame, gauge.Say("rejected.stopped", gauge.Count("bytes", len(s.held)))})
 	}
 	s.restart()
 }
@@ -126,7 +126,7 @@ func (s *Scanner) Quiet() {
 // that has begun was cut short, even where a pause would have ended it.
 func (s *Scanner) Cut() {
 	if len(s.held) > 0 && !s.skipping {
-		s.reject(s.held, 0, rejectf(gauge.ReasonHalfFrame, "the frame was cut short after %d bytes", len(s.held)))
+		s.reject(s.held, 0, &Rejection{gauge.ReasonHalfFrame, gauge.Say("rejected.cut-short", gauge.Count("bytes", len(s.held)))})
 	}
 	s.restart()
 }
@@ -178,15 +178,15 @@ func (s *Scanner) frame(line []byte) {
 		s.tooLong()
 		return
 	case !s.inStep && (s.unsure || !s.layout.syncing):
-		s.reject(line, 0, rejectf(gauge.ReasonHalfFrame, "%q may be the tail of a frame that began before the port was open", line))
+		s.reject(line, 0, &Rejection{gauge.ReasonHalfFrame, gauge.Say("rejected.maybe-tail", quoted(line))})
 		return
 	}
 	value, skipped, rejection := s.layout.decode(line, s.unit, s.layout.syncing && s.layout.modbus == nil)
 	if skipped > 0 {
-		s.reject(line[:skipped], 0, rejectf(gauge.ReasonNoise, "%q stands before a whole frame", line[:skipped]))
+		s.reject(line[:skipped], 0, &Rejection{gauge.ReasonNoise, gauge.Say("rejected.before-frame", quoted(line[:skipped]))})
 	}
 	if rejection != nil && !s.inStep {
-		rejection = rejectf(gauge.ReasonHalfFrame, "%q is the tail of a frame that began before the port was open", line)
+		rejection = &Rejection{gauge.ReasonHalfFrame, gauge.Say("rejected.tail", quoted(line))}
 	}
 	s.decoded(line[skipped:], skipped, value, rejection)
 }
@@ -215,10 +215,10 @@ func (s *Scanner) arrived(index int) time.Time {
 
 func (s *Scanner) tooLong() {
 	if s.layout.fixed > 0 {
-		s.reject(s.held, 0, rejectf(gauge.ReasonTooLong, "no pause within %d bytes", len(s.held)))
+		s.reject(s.held, 0, &Rejection{gauge.ReasonTooLong, gauge.Say("rejected.no-pause", gauge.Count("bytes", len(s.held)))})
 		return
 	}
-	s.reject(s.held, 0, rejectf(gauge.ReasonTooLong, "no end of frame within %d bytes", s.layout.longest))
+	s.reject(s.held, 0, &Rejection{gauge.ReasonTooLong, gauge.Say("rejected.no-end", gauge.Count("bytes", s.layout.longest))})
 }
 
 // reject emits held bytes that begin at the given index.

@@ -14,13 +14,13 @@ func (s *Scanner) run(held []byte) {
 	size := s.layout.fixed
 	switch {
 	case !s.inStep:
-		s.reject(held, 0, rejectf(gauge.ReasonHalfFrame, "%q may be the tail of a frame that began before the port was open", held))
+		s.reject(held, 0, &Rejection{gauge.ReasonHalfFrame, gauge.Say("rejected.maybe-tail", quoted(held))})
 		return
 	case len(held) < size:
-		s.reject(held, 0, rejectf(gauge.ReasonHalfFrame, "the frame stopped after %d bytes", len(held)))
+		s.reject(held, 0, &Rejection{gauge.ReasonHalfFrame, gauge.Say("rejected.stopped", gauge.Count("bytes", len(held)))})
 		return
 	case len(held)%size != 0:
-		s.reject(held, 0, rejectf(gauge.ReasonNoise, "%d bytes came without a pause, which are no whole frames of %d", len(held), size))
+		s.reject(held, 0, &Rejection{gauge.ReasonNoise, gauge.Say("rejected.no-whole-frames", gauge.Count("bytes", len(held)), gauge.Count("size", size))})
 		return
 	}
 	type frame struct {
@@ -31,7 +31,7 @@ func (s *Scanner) run(held []byte) {
 	for at := 0; at < len(held); at += size {
 		v, _, rejection := s.layout.decode(held[at:at+size], s.unit, false)
 		if len(held) > size && rejection != nil && (rejection.Reason == gauge.ReasonLayout || rejection.Reason == gauge.ReasonNumber) {
-			s.reject(held, 0, rejectf(gauge.ReasonNoise, "%d bytes came without a pause, and not all of them are frames: %s", len(held), rejection.Detail))
+			s.reject(held, 0, &Rejection{gauge.ReasonNoise, gauge.Say("rejected.not-all-frames", gauge.Count("bytes", len(held)), gauge.Nested("why", rejection.Detail))})
 			return
 		}
 		frames = append(frames, frame{v, rejection})

@@ -170,7 +170,7 @@ func (x *session) outcome(o Outcome) {
 		return
 	}
 	if rejection == nil && l.bounced(o) {
-		rejection = rejectf(gauge.ReasonRepeated, "the same frame came again within %v: the button bounced", l.gauge.Bounce)
+		rejection = &Rejection{gauge.ReasonRepeated, gauge.Say("rejected.bounced", gauge.Span("within", l.gauge.Bounce))}
 	}
 	if rejection != nil {
 		l.reject(o, rejection)

@@ -7,8 +7,6 @@ import (
 	"context"
 	"crypto/tls"
 	"crypto/x509"
-	"errors"
-	"fmt"
 	"net"
 	"os"
 	"strings"
@@ -18,6 +16,8 @@ import (
 	"google.golang.org/grpc/credentials/insecure"
 
 	"gauged/internal/access"
+	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // Files are what a program shows and trusts.
@@ -72,18 +72,18 @@ func (f Files) config(address string) (*tls.Config, error) {
 		}
 		c.RootCAs = x509.NewCertPool()
 		if !c.RootCAs.AppendCertsFromPEM(content) {
-			return nil, fmt.Errorf("%s has no certificate in PEM in it", f.CA)
+			return nil, gauge.Refused("station.certificate-none", gauge.Text("file", f.CA))
 		}
 	}
 	switch {
 	case f.Certificate != "" && f.Key != "":
 		pair, err := tls.LoadX509KeyPair(f.Certificate, f.Key)
 		if err != nil {
-			return nil, fmt.Errorf("the certificate %s with the key %s: %w", f.Certificate, f.Key, err)
+			return nil, gauge.At(err, "station.certificate-bad", gauge.Text("certificate", f.Certificate), gauge.Text("key", f.Key))
 		}
 		c.Certificates = []tls.Certificate{pair}
 	case f.Certificate != "" || f.Key != "":
-		return nil, errors.New("a certificate and its key go together: give both files")
+		return nil, gauge.WrongInput("station.certificate-alone")
 	}
 	return c, nil
 }
@@ -92,11 +92,11 @@ func (f Files) config(address string) (*tls.Config, error) {
 func (f Files) secret() (string, error) {
 	content, err := os.ReadFile(f.Token)
 	if err != nil {
-		return "", fmt.Errorf("the token: %w", err)
+		return "", gauge.At(err, "station.token")
 	}
 	secret := strings.TrimSpace(string(content))
 	if secret == "" || strings.ContainsAny(secret, " \n\r\t") {
-		return "", fmt.Errorf("the file %s is to have the secret of one token in it, and nothing else", f.Token)
+		return "", gauge.WrongInput("station.token-form", gauge.Text("file", f.Token))
 	}
 	return secret, nil
 }
@@ -110,8 +110,8 @@ type token struct {
 // GetRequestMetadata gives what is shown.
 func (t token) GetRequestMetadata(context.Context, ...string) (map[string]string, error) {
 	secret, err := t.files.secret()
-	if err != nil {
-		return nil, err
+	if err != nil { // gRPC writes its text into a status
+		return nil, gauge.Worded(words.In(words.English).Error(err), gauge.Told(err))
 	}
 	return map[string]string{"authorization": "Bearer " + secret}, nil
 }

@@ -3,10 +3,13 @@ package simulate
 import (
 	"encoding/hex"
 	"errors"
-	"fmt"
-	"sort"
+	"maps"
+	"slices"
 	"strings"
 	"sync"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // Commands is what Bench.Do understands, for a help text.
@@ -99,18 +102,9 @@ func (b *Bench) with(name string, do func(*player) error) error {
 	defer b.mu.Unlock()
 	p, found := b.players[name]
 	if !found {
-		return fmt.Errorf("there is no gauge %q; there are %s", name, strings.Join(b.names(), ", "))
+		return gauge.NotFound("refusal.gauge.missing", gauge.Text("gauge", name), gauge.Others("others", name, slices.Collect(maps.Keys(b.players))))
 	}
 	return do(p)
-}
-
-func (b *Bench) names() []string {
-	names := make([]string, 0, len(b.players))
-	for name := range b.players {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	return names
 }
 
 // Do carries out one line of Commands; an empty line does nothing.
@@ -140,9 +134,21 @@ func (b *Bench) Do(line string) error {
 	case len(words) == 3 && words[0] == "send":
 		raw, err := hex.DecodeString(words[2])
 		if err != nil {
-			return fmt.Errorf("%q is not bytes in hex: %w", words[2], err)
+			return gauge.WrongInput("simulate.no-hex", shopfile.Quoted("text", words[2]))
 		}
 		return b.Send(words[1], raw)
 	}
-	return fmt.Errorf("%q is not a command; the commands are\n%s", line, Commands)
+	return gauge.WrongInput("simulate.no-command", shopfile.Quoted("line", line), gauge.Texts("forms", forms()))
+}
+
+// forms are the commands as they are written, out of Commands.
+func forms() (all []string) {
+	for line := range strings.Lines(Commands) {
+		form, _, _ := strings.Cut(strings.TrimSpace(line), "  ")
+		if form == "" {
+			break
+		}
+		all = append(all, form)
+	}
+	return all
 }

@@ -118,9 +118,9 @@ func TestFaultCommands(t *testing.T) {
 		"fault gap low_battery 101":       `low_battery: "101" is not a whole number from 0 to 100`,
 		"fault gap wrong_unit maybe":      `wrong_unit: "maybe" is neither yes nor no`,
 		"fault gap preset_left_on 1000":   `preset_left_on: layout value-with-unit cannot write 1001.000 mm: add a good example of that shape`,
-		"fault dial none":                 `there is no gauge "dial"; there are gap`,
-		"fault gap":                       "\"fault gap\" is not a command; the commands are\n" + Commands,
-		"fault gap stuck_spindle 1 frame": "\"fault gap stuck_spindle 1 frame\" is not a command; the commands are\n" + Commands,
+		"fault dial none":                 `there is no gauge "dial": there are gap`,
+		"fault gap":                       "\"fault gap\" is not a command; the commands are\n" + strings.Join(forms(), "\n"),
+		"fault gap stuck_spindle 1 frame": "\"fault gap stuck_spindle 1 frame\" is not a command; the commands are\n" + strings.Join(forms(), "\n"),
 	} {
 		if err := b.Do(line); err == nil || words.In(words.English).Error(err) != want {
 			t.Errorf("%s: got %v, want %s", line, err, want)

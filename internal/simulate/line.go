@@ -2,11 +2,12 @@ package simulate
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"sync"
 	"syscall"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // Line is the gauge's end of a serial line: a pseudo-terminal whose other end
@@ -29,15 +30,15 @@ func (l *Line) Plug() error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.master != nil {
-		return fmt.Errorf("%s is plugged in already", l.link)
+		return gauge.Refused("simulate.plugged", gauge.Text("port", l.link))
 	}
 	master, name, err := openTerminal()
 	if err != nil {
-		return fmt.Errorf("plug in %s: %w", l.link, err)
+		return gauge.At(err, "simulate.plug", gauge.Text("port", l.link))
 	}
 	if err := relink(name, l.link); err != nil {
 		master.Close()
-		return fmt.Errorf("plug in %s: %w", l.link, err)
+		return gauge.At(err, "simulate.plug", gauge.Text("port", l.link))
 	}
 	l.master = master
 	return nil
@@ -48,7 +49,7 @@ func (l *Line) Unplug() error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.master == nil {
-		return fmt.Errorf("%s is not plugged in", l.link)
+		return gauge.Refused("simulate.unplugged", gauge.Text("port", l.link))
 	}
 	err := errors.Join(os.Remove(l.link), l.master.Close())
 	l.master = nil
@@ -70,7 +71,7 @@ func (l *Line) Write(raw []byte) (int, error) {
 	}
 	err := writeNow(master, raw)
 	if err != nil && !errors.Is(err, syscall.EAGAIN) && !errors.Is(err, os.ErrClosed) && !errors.Is(err, syscall.EIO) {
-		return 0, fmt.Errorf("send on %s: %w", l.link, err)
+		return 0, gauge.At(err, "simulate.send", gauge.Text("port", l.link))
 	}
 	return len(raw), nil
 }

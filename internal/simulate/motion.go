@@ -1,12 +1,12 @@
 package simulate
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // How a simulated hand moves a shaft.
@@ -80,7 +80,7 @@ func (b *Bench) Rock(name, from, to, times string) error {
 	return b.with(name, func(p *player) error {
 		n, err := strconv.Atoi(times)
 		if err != nil || n < 1 || n > 100 {
-			return fmt.Errorf("%q is not a number of times from 1 to 100", times)
+			return gauge.WrongInput("simulate.times", shopfile.Quoted("text", times))
 		}
 		a, err := gauge.ParseLength(from, p.Unit)
 		if err != nil {

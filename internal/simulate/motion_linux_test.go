@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/evaluate/capture"
 	"gauged/internal/gauge"
+	"gauged/internal/words"
 )
 
 // TestRockedShaft: a shaft is pushed to and fro under a streaming indicator,
@@ -53,9 +54,9 @@ func TestMotionsEndWhereTheyBegan(t *testing.T) {
 		"rock dial 0 0.1 0": `"0" is not a number of times from 1 to 100`,
 		"rock dial 0 x 1":   `"x" is not a length: it is not a plain decimal number`,
 		"turn dial 1,5":     `"1,5" is not a length: the decimal sign must be a point, not a comma`,
-		"turn gap 1":        `there is no gauge "gap"; there are dial`,
+		"turn gap 1":        `there is no gauge "gap": there are dial`,
 	} {
-		if err := b.Do(line); err == nil || err.Error() != want {
+		if err := b.Do(line); err == nil || words.In(words.English).Error(err) != want {
 			t.Errorf("%s: got %v, want %s", line, err, want)
 		}
 	}

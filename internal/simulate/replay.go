@@ -4,12 +4,13 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"time"
 
 	"gauged/internal/devices"
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // Chunking says how a recording is cut when it is played.
@@ -70,7 +71,7 @@ func Replay(ctx context.Context, rec *devices.Recording, far FarEnd, how Chunkin
 			start = time.Now().Add(-e.At) // the answer's delay counts from the request
 		}
 		if err != nil {
-			return fmt.Errorf("play entry %d of the recording: %w", i+1, err)
+			return gauge.At(err, "simulate.entry", gauge.Count("entry", i+1))
 		}
 	}
 	return nil
@@ -119,13 +120,13 @@ func expect(ctx context.Context, far FarEnd, want []byte) error {
 	got := make([]byte, len(want))
 	_, err := io.ReadFull(far, got)
 	if errors.Is(err, os.ErrDeadlineExceeded) {
-		return errors.Join(ctx.Err(), fmt.Errorf("the program did not send %q within %v", want, requestWithin))
+		return errors.Join(ctx.Err(), gauge.Refused("simulate.not-sent", shopfile.Quoted("bytes", string(want)), gauge.Span("within", requestWithin)))
 	}
 	if err != nil {
 		return err
 	}
 	if !bytes.Equal(got, want) {
-		return fmt.Errorf("the program sent %q where the recording has %q", got, want)
+		return gauge.Refused("simulate.other-sent", shopfile.Quoted("sent", string(got)), shopfile.Quoted("recorded", string(want)))
 	}
 	return nil
 }

@@ -104,9 +104,9 @@ func TestButtonGauge(t *testing.T) {
 	want := []string{
 		`"1,0" is not a length: the decimal sign must be a point, not a comma`,
 		"layout value-with-unit cannot write 1000.000 mm: add a good example of that shape",
-		`there is no gauge "dial"; there are gap`,
-		"\"jump\" is not a command; the commands are\n" + Commands,
-		`"4" is not bytes in hex: encoding/hex: odd length hex string`,
+		`there is no gauge "dial": there are gap`,
+		"\"jump\" is not a command; the commands are\n" + strings.Join(forms(), "\n"),
+		`"4" is not bytes in hex: write two digits for each, such as 2b31`,
 		b.Line("gap").Link() + " is plugged in already",
 	}
 	if strings.Join(failed, "\n") != strings.Join(want, "\n") {
@@ -230,7 +230,7 @@ func TestUnplugAndPlug(t *testing.T) {
 	if err := b.Press("gap"); err != nil {
 		t.Errorf("a press without a plug: %v", err)
 	}
-	if err := b.Unplug("gap"); err == nil || err.Error() != link+" is not plugged in" {
+	if err := b.Unplug("gap"); err == nil || words.In(words.English).Error(err) != link+" is not plugged in" {
 		t.Errorf("got %v", err)
 	}
 	if err := b.Plug("gap"); err != nil {

@@ -3,11 +3,12 @@
 package simulate
 
 import (
-	"errors"
 	"os"
+
+	"gauged/internal/gauge"
 )
 
-var errNoTerminals = errors.New("simulated gauges need the pseudo-terminals of Linux")
+var errNoTerminals = gauge.Refused("simulate.no-terminals")
 
 func openTerminal() (*os.File, string, error) { return nil, "", errNoTerminals }
 

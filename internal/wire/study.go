@@ -8,6 +8,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/study"
+	"gauged/internal/words"
 
 	gaugedv1 "gauged/api/gauged/v1"
 
@@ -172,7 +173,7 @@ func studyResult(h study.Headline, u gauge.Unit) *gaugedv1.StudyResult {
 		m.DistinctCategories = &n
 	}
 	if h.Verdict != nil {
-		m.Verdict = &gaugedv1.StudyVerdict{Text: Message(h.Verdict.Text), Rule: Message(h.Verdict.Rule), Origin: h.Verdict.Origin}
+		m.Verdict = &gaugedv1.StudyVerdict{Text: Message(h.Verdict.Text), Rule: Message(h.Verdict.Rule), Origin: words.In(words.English).Tell(h.Verdict.Origin)}
 	}
 	return m
 }

@@ -28,7 +28,7 @@ func TestEveryEntryInBothLanguages(t *testing.T) {
 		}
 		return gauge.Text(name, "<"+name+">")
 	}
-	golden(t, "testdata/entries.golden", inBothLanguages(t, c, keysOf(t, "entries", "entries_formula", "entries_procedure", "entries_station", "notes"), named))
+	golden(t, "testdata/entries.golden", inBothLanguages(t, c, keysOf(t, "entries", "entries_formula", "entries_procedure", "entries_station", "notes", "rejections", "doors"), named))
 }
 
 // inBothLanguages is what the texts of keys say in each language, with all arguments, and

@@ -102,7 +102,7 @@ func (d *decoding) result() error {
 func renderOutcome(w io.Writer, o devices.Outcome) error {
 	what, note := o.Value.Shown+" "+o.Value.Unit.String(), ""
 	if o.Rejection != nil {
-		what, note = "rejected", string(o.Rejection.Reason)+": "+o.Rejection.Detail
+		what, note = "rejected", o.Rejection.Error()
 	} else if o.Value.Status != gauge.StatusOK {
 		note = string(o.Value.Status)
 	}
@@ -120,7 +120,7 @@ func renderOutcome(w io.Writer, o devices.Outcome) error {
 // message writes a value as a reading of the API, or a rejection as a reject of it.
 func (d *decoding) message(_ io.Writer, o devices.Outcome) error {
 	if o.Rejection != nil {
-		return d.app.Line(&pb.Reject{Reason: wire.RejectReason(o.Rejection.Reason), Detail: wire.Message(gauge.Plain(o.Rejection.Detail)), Raw: o.Raw})
+		return d.app.Line(&pb.Reject{Reason: wire.RejectReason(o.Rejection.Reason), Detail: wire.Message(o.Rejection.Detail), Raw: o.Raw})
 	}
 	value := wire.Quantity(o.Value.Length, o.Value.Shown, o.Value.Unit)
 	return d.app.Line(&pb.Reading{Value: value, Status: wire.Status(o.Value.Status), Raw: o.Raw})
@@ -134,7 +134,7 @@ func (d *decoding) record(w io.Writer, o devices.Outcome) error {
 	}
 	row := []string{strconv.FormatInt(o.Offset, 10), o.Value.Channel, "", "", "", "", "", string(o.Raw)}
 	if o.Rejection != nil {
-		row[5], row[6] = string(o.Rejection.Reason), o.Rejection.Detail
+		row[5], row[6] = string(o.Rejection.Reason), show.Says(o.Rejection.Detail)
 	} else {
 		row[2], row[3], row[4] = o.Value.Shown, o.Value.Unit.String(), string(o.Value.Status)
 	}

@@ -55,7 +55,7 @@ func (in *studyInput) told(m gauge.Message) gauge.Message {
 
 func (in *studyInput) renderVerdict(w io.Writer, v *study.Verdict) {
 	if v != nil {
-		fmt.Fprintf(w, "\n%s\n  Rule: %s.\n  Origin: %s.\n", show.Says(in.told(v.Text)), show.Says(v.Rule), v.Origin)
+		fmt.Fprintf(w, "\n%s\n  Rule: %s.\n  Origin: %s.\n", show.Says(in.told(v.Text)), show.Says(v.Rule), show.Says(v.Origin))
 	}
 }
 

@@ -167,5 +167,5 @@ func (r *BiasResult) judge() {
 	if r.biased() {
 		text = gauge.Say("judged.biased", p, low, high, trust(r.Confidence), figure("error", t.Error))
 	}
-	r.Verdict = Verdict{Text: text, Rule: gauge.Say("ruled.bias"), Origin: "MSA reference manual, 4th edition, from memory; the t test: e-Handbook, 2.4.5.5"}
+	r.Verdict = Verdict{Text: text, Rule: gauge.Say("ruled.bias"), Origin: gauge.Say("ruled.origin-bias")}
 }

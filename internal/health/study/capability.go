@@ -111,7 +111,7 @@ func (r *CapabilityResult) judge() {
 		text = gauge.Sentences(text, gauge.Say("judged.unsettled", trust(r.Confidence), least))
 	}
 	r.Verdict = Verdict{
-		Text: text, Origin: "common practice, no source",
+		Text: text, Origin: gauge.Say("ruled.origin-practice"),
 		Rule: gauge.Say("ruled.capability", formatted("percent", r.Percent, 'g', -1), formatted("spread", r.Indices.Spread, 'g', -1),
 			formatted("half", r.Indices.Spread/2, 'g', -1), least),
 	}

@@ -139,5 +139,5 @@ func (r *LinearityResult) judge() {
 	if r.Misfit != nil && r.Misfit.P < r.Alpha {
 		text = gauge.Sentences(text, gauge.Say("judged.misfit", chanceOf(r.Misfit.P)))
 	}
-	r.Verdict = Verdict{Text: text, Rule: gauge.Say("ruled.linearity"), Origin: "MSA reference manual, 4th edition, from memory"}
+	r.Verdict = Verdict{Text: text, Rule: gauge.Say("ruled.linearity"), Origin: gauge.Say("ruled.origin-msa")}
 }

@@ -259,5 +259,5 @@ func (r *StabilityResult) judge() {
 	if r.drifts() {
 		text = gauge.Sentences(text, gauge.Say("judged.drifts", figure("trend", r.Trend), chanceOf(r.TrendTest.P)))
 	}
-	r.Verdict = Verdict{Text: text, Rule: gauge.Say("ruled.stability"), Origin: "NIST/SEMATECH e-Handbook, 6.3.2.2; the trend: e-Handbook, 2.3.6.7"}
+	r.Verdict = Verdict{Text: text, Rule: gauge.Say("ruled.stability"), Origin: gauge.Say("ruled.origin-stability")}
 }

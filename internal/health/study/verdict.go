@@ -10,7 +10,7 @@ import (
 type Verdict struct {
 	Text   gauge.Message `json:"text"`
 	Rule   gauge.Message `json:"rule"`
-	Origin string        `json:"origin"` // as it is cited
+	Origin gauge.Message `json:"origin"` // where the rule is from
 }
 
 // The limits of the rule for repeatability and reproducibility.
@@ -19,8 +19,6 @@ const (
 	unacceptable = 30.0
 	enough       = 5 // distinct categories
 )
-
-const variationOrigin = "MSA reference manual, 4th edition, from memory"
 
 // categories fills in the number of distinct categories, 1.41 times part over
 // gauge (MSA manual).
@@ -59,7 +57,7 @@ func (v *Variation) judge(ofGauge string) {
 	if v.Distinct != nil && math.Floor(*v.Distinct) < enough {
 		args = append(args, gauge.Nested("categories", gauge.Say("judged.categories", gauge.Count("n", max(1, int(*v.Distinct))), gauge.Count("enough", enough))))
 	}
-	v.Verdict = &Verdict{Text: gauge.Say("judged.variation", args...), Rule: gauge.Say("ruled.variation"), Origin: variationOrigin}
+	v.Verdict = &Verdict{Text: gauge.Say("judged.variation", args...), Rule: gauge.Say("ruled.variation"), Origin: gauge.Say("ruled.origin-msa")}
 }
 
 // between says how well a share is known.
