@@ -126,6 +126,10 @@ func (h *Gauge) Add(f gauge.Fact, counts bool) error {
 	return nil
 }
 
+// AddPast takes a check of the past that a fact keeps into the history of the standing; it
+// counts at its own place, see Take.
+func (h *Gauge) AddPast(c *check.Record, f gauge.Fact) { h.turn(checkTurn(c), f) }
+
 // Take takes a check; number is what the gauge's readings had come to.
 func (h *Gauge) Take(c *check.Record, number uint64) {
 	h.Checks++

@@ -306,7 +306,7 @@ func (s *Station) AllChecks(ctx context.Context, gaugeID string) ([]*check.Recor
 		return nil, err
 	}
 	var l health.CheckList
-	if err := s.eachGaugeFact(ctx, gaugeID, nil, l.Add); err != nil {
+	if err := s.eachGaugeFact(ctx, gaugeID, 0, nil, l.Add); err != nil {
 		return nil, err
 	}
 	uses := h.Uses()

@@ -2,11 +2,11 @@ package station
 
 import (
 	"context"
-	"time"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
+	"gauged/internal/lookback"
 )
 
 // ImportChecks returns the checks as they are judged, or everything that is wrong with
@@ -22,6 +22,11 @@ func (s *Station) ImportChecks(ctx context.Context, r health.ImportRequest) ([]*
 	if problems := r.Problems(all, s.Masters(), s.o.Now()); len(problems) > 0 {
 		return nil, problems, nil
 	}
+	beforehand, err := s.lateFacts(ctx, r.Gauge)
+	if err != nil {
+		return nil, nil, err
+	}
+	places := lookback.NewPlaces(s.o.Store, r.Gauge, s.lastNumber(r.Gauge))
 	ability := s.ability(r.Gauge)
 	var facts []newFact
 	var records []*check.Record
@@ -34,10 +39,7 @@ func (s *Station) ImportChecks(ctx context.Context, r health.ImportRequest) ([]*
 			left := check.EvaluateStated(c.Left, ability)
 			data.LeftResult = &left
 		}
-		if data.Past.After, err = s.lastAt(ctx, c.Time); err != nil {
-			return nil, nil, err
-		}
-		if data.Number, err = s.numberAt(ctx, r.Gauge, data.Past.After); err != nil {
+		if data.Past.After, data.Number, err = places.At(ctx, c.Time); err != nil {
 			return nil, nil, err
 		}
 		facts = append(facts, newFact{health.KindChecked, data})
@@ -47,43 +49,17 @@ func (s *Station) ImportChecks(ctx context.Context, r health.ImportRequest) ([]*
 		for i := range records {
 			records[i].Seq = d.nextSeq + uint64(i)
 		}
-		return d.refold(ctx, r.Gauge, r.By, facts...)
+		return d.refold(ctx, r.Gauge, r.By, beforehand, facts...)
 	})
 	return records, nil, err
 }
 
-// lastAt is the last number that the history had at a time; 0: none.
-func (s *Station) lastAt(ctx context.Context, t time.Time) (uint64, error) {
-	low, high := uint64(0), s.o.Store.LastSeq() // the answer is in low..high
-	for low < high {
-		middle := high - (high-low)/2
-		facts, err := s.o.Store.Facts(ctx, middle-1, 1)
-		if err != nil {
-			return 0, err
-		}
-		if len(facts) == 0 || facts[0].Time().After(t) {
-			high = middle - 1
-		} else {
-			low = middle
-		}
-	}
-	return low, nil
-}
-
-// numberAt is the number that the readings of a gauge had come to at a number of the
-// history.
-func (s *Station) numberAt(ctx context.Context, gaugeID string, seq uint64) (uint64, error) {
-	next, err := s.o.Store.Readings(ctx, gaugeID, seq, 1)
-	if err != nil {
-		return 0, err
-	}
-	if len(next) > 0 && next[0].Reading.Number > 0 {
-		return next[0].Reading.Number - 1, nil
-	}
+// lastNumber is that of the last reading of a gauge.
+func (s *Station) lastNumber(gaugeID string) uint64 {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	if g := s.gauges[gaugeID]; g != nil {
-		return g.lastNumber, nil
+		return g.lastNumber
 	}
-	return 0, nil
+	return 0
 }

@@ -195,3 +195,43 @@ func TestImportProblems(t *testing.T) {
 		}
 	}
 }
+
+// TestReadBeforehand: what was read before a decision gives the same health as all of it
+// read in the decision, whatever came in between: a check, one of the past, one voided.
+func TestReadBeforehand(t *testing.T) {
+	r := newRig(t)
+	noon := r.clock()
+	bring := func(days int, error string) []*check.Record {
+		t.Helper()
+		records, problems, err := r.ImportChecks(t.Context(), health.ImportRequest{Gauge: "clock", By: "q", Checks: []health.PastCheck{{Time: noon.AddDate(0, 0, -days), Found: stated(t, error)}}})
+		if err != nil || len(problems) > 0 {
+			t.Fatal(problems, err)
+		}
+		return records
+	}
+	first := bring(30, "0.0005")
+	r.check("clock", r.at("clock", "block", "25.001"))
+	before, err := r.lateFacts(t.Context(), "clock")
+	if err != nil {
+		t.Fatal(err)
+	}
+	bring(20, "0.010")
+	r.check("clock", r.at("clock", "block", "25.000"))
+	if _, err := r.VoidCheck(t.Context(), VoidRequest{Gauge: "clock", Check: first[0].Seq, By: "q", Reason: "dirty"}); err != nil {
+		t.Fatal(err)
+	}
+	all, err := r.lateFacts(t.Context(), "clock")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := r.folded(t.Context(), "clock", all, nil)
+	if err != nil || want["clock"].Checks != 3 {
+		t.Fatalf("%+v, %v", want["clock"], err)
+	}
+	for range 2 { // a decision that is made again reads what it read before
+		got, err := r.folded(t.Context(), "clock", before, nil)
+		if err != nil || !reflect.DeepEqual(got, want) {
+			t.Errorf("got %+v, %v\nwant %+v", got["clock"], err, want["clock"])
+		}
+	}
+}

@@ -3,6 +3,7 @@ package station
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -20,8 +21,21 @@ type gaugeStore interface {
 
 // late are the facts about gauges that change what came before them.
 type late struct {
-	voided map[uint64]bool // checks, by their numbers
-	past   []pastFact      // in the order of their places
+	through uint64                   // the history up to this number is taken up
+	voided  map[uint64]bool          // checks, by their numbers
+	past    []pastFact               // in the order of their places
+	records map[uint64]*check.Record // of the past, by their numbers
+}
+
+// lateFacts are those of a gauge, or of all, that are stored by now.
+func (s *Station) lateFacts(ctx context.Context, gaugeID string) (*late, error) {
+	l := &late{voided: map[uint64]bool{}, records: map[uint64]*check.Record{}}
+	return l, s.eachGaugeFact(ctx, gaugeID, 0, nil, l.add)
+}
+
+// copy may be added to.
+func (l *late) copy() *late {
+	return &late{l.through, maps.Clone(l.voided), slices.Clone(l.past), maps.Clone(l.records)}
 }
 
 // pastFact is a check of the past.
@@ -33,6 +47,7 @@ type pastFact struct {
 
 // add takes up a fact that is one of these.
 func (l *late) add(f gauge.Fact) error {
+	l.through = f.Seq
 	switch {
 	case f.Gauge.Kind == health.KindVoided:
 		data, err := health.Unmarshal[health.VoidedData](f.Gauge)
@@ -45,16 +60,17 @@ func (l *late) add(f gauge.Fact) error {
 		if err != nil {
 			return err
 		}
-		l.past = append(l.past, pastFact{f.Gauge.Gauge, data.Record(f), data.Number})
+		l.records[f.Seq] = data.Record(f)
+		l.past = append(l.past, pastFact{f.Gauge.Gauge, l.records[f.Seq], data.Number})
 	}
 	return nil
 }
 
-// eachGaugeFact gives f the facts of a gauge, or of all, in their order, and then the
-// extra ones.
-func (s *Station) eachGaugeFact(ctx context.Context, gaugeID string, extra []gauge.Fact, f func(gauge.Fact) error) error {
+// eachGaugeFact gives f the facts of a gauge, or of all, after a number, in their order,
+// and then the extra ones.
+func (s *Station) eachGaugeFact(ctx context.Context, gaugeID string, after uint64, extra []gauge.Fact, f func(gauge.Fact) error) error {
 	const page = 10_000
-	for after := uint64(0); ; {
+	for {
 		facts, err := s.o.Store.GaugeFacts(ctx, gaugeID, after, page)
 		if err != nil {
 			return fmt.Errorf("load the checks of the gauges: %w", err)
@@ -77,10 +93,11 @@ func (s *Station) eachGaugeFact(ctx context.Context, gaugeID string, extra []gau
 }
 
 // folded is the health of a gauge, or of all of them, from everything that happened to
-// it, as if the facts that change earlier ones had always been known.
-func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact) (map[string]*health.Gauge, error) {
-	l := late{voided: map[uint64]bool{}}
-	if err := s.eachGaugeFact(ctx, gaugeID, extra, l.add); err != nil {
+// it, as if the facts that change earlier ones had always been known. beforehand are those
+// that were read earlier.
+func (s *Station) folded(ctx context.Context, gaugeID string, beforehand *late, extra []gauge.Fact) (map[string]*health.Gauge, error) {
+	l := beforehand.copy()
+	if err := s.eachGaugeFact(ctx, gaugeID, l.through, extra, l.add); err != nil {
 		return nil, err
 	}
 	slices.SortStableFunc(l.past, func(a, b pastFact) int { return a.check.Order(b.check.Place(), b.check.Time) })
@@ -122,11 +139,15 @@ func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact
 		}
 		return starts.before(ctx, seq, count)
 	}
-	err := s.eachGaugeFact(ctx, gaugeID, extra, func(f gauge.Fact) error {
+	err := s.eachGaugeFact(ctx, gaugeID, 0, extra, func(f gauge.Fact) error {
 		if err := earlier(f.Seq); err != nil {
 			return err
 		}
-		return of(f.Gauge.Gauge).Add(f, !l.voided[f.Seq] && !health.IsPast(f))
+		if c := l.records[f.Seq]; c != nil {
+			of(f.Gauge.Gauge).AddPast(c, f)
+			return nil
+		}
+		return of(f.Gauge.Gauge).Add(f, !l.voided[f.Seq])
 	})
 	if err != nil {
 		return nil, err
@@ -136,7 +157,11 @@ func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact
 
 // loadHealth reads what happened to the gauges, in the order of the history.
 func (s *Station) loadHealth(ctx context.Context) (err error) {
-	if s.health, err = s.folded(ctx, "", nil); err != nil {
+	l, err := s.lateFacts(ctx, "")
+	if err != nil {
+		return err
+	}
+	if s.health, err = s.folded(ctx, "", l, nil); err != nil {
 		return err
 	}
 	return s.loadNumbers(ctx)

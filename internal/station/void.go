@@ -38,11 +38,15 @@ func (s *Station) VoidCheck(ctx context.Context, r VoidRequest) (*health.Gauge, 
 	if i < 0 {
 		return nil, gauge.NotFound("refusal.check.missing", gauge.Count("check", r.Check), gauge.Text("gauge", r.Gauge))
 	}
+	beforehand, err := s.lateFacts(ctx, r.Gauge)
+	if err != nil {
+		return nil, err
+	}
 	err = s.do(ctx, func(d *draft) error {
 		if slices.Contains(d.healthOf(r.Gauge).Voided, r.Check) {
 			return gauge.Refused("refusal.check.voided", gauge.Count("check", r.Check), gauge.Text("gauge", r.Gauge))
 		}
-		return d.refold(ctx, r.Gauge, r.By, newFact{health.KindVoided, health.VoidedData{Check: r.Check, Reason: r.Reason}})
+		return d.refold(ctx, r.Gauge, r.By, beforehand, newFact{health.KindVoided, health.VoidedData{Check: r.Check, Reason: r.Reason}})
 	})
 	if err != nil {
 		return nil, err
@@ -56,8 +60,9 @@ type newFact struct {
 }
 
 // refold adds facts that change what earlier checks say, and computes the health of the
-// gauge again from all of them.
-func (d *draft) refold(ctx context.Context, gaugeID, by string, added ...newFact) error {
+// gauge again from all of them. What was read of them beforehand is not read here, where
+// all else waits.
+func (d *draft) refold(ctx context.Context, gaugeID, by string, beforehand *late, added ...newFact) error {
 	var extra []gauge.Fact
 	for _, f := range d.facts {
 		if f.Gauge != nil && f.Gauge.Gauge == gaugeID {
@@ -70,7 +75,7 @@ func (d *draft) refold(ctx context.Context, gaugeID, by string, added ...newFact
 			Gauge: gaugeID, Time: d.s.o.Now(), Kind: n.kind, By: by, Data: job.Marshal(n.data),
 		}})
 	}
-	all, err := d.s.folded(ctx, gaugeID, extra)
+	all, err := d.s.folded(ctx, gaugeID, beforehand, extra)
 	if err != nil {
 		return err
 	}
