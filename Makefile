@@ -83,7 +83,7 @@ lint:
 	go tool staticcheck ./...
 	go tool staticcheck -tags page ./tools/page-test
 	go tool staticcheck -tags walk ./tools/walk
-	@unformatted=$$(git ls-files -co --exclude-standard '*.go' | grep -v '\.pb\.go$$' | xargs go tool gofumpt -l); \
+	@unformatted=$$(git ls-files -co --exclude-standard '*.go' | grep -Ev '\.pb(\.gw)?\.go$$' | xargs go tool gofumpt -l); \
 	  if [ -n "$$unformatted" ]; then echo "not formatted with gofumpt:"; echo "$$unformatted"; exit 1; fi
 	go mod tidy -diff
 	cd tools/buf && go mod tidy -diff
@@ -98,6 +98,7 @@ proto: ## lint the protos, look for breaking changes, and compare the generated 
 
 generate: ## generate the Go code from the protos, the picture of the packages, the tables of codes
 	$(BUF) generate
+	go run ./tools/openapi
 	go run ./tools/pictures
 	go run ./tools/refusals
 	go run ./tools/rights

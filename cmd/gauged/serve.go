@@ -25,6 +25,7 @@ import (
 	"gauged/internal/server"
 	"gauged/internal/server/forward"
 	"gauged/internal/server/metrics"
+	"gauged/internal/server/web"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
 	"gauged/internal/words"
@@ -42,7 +43,7 @@ func serve(ctx context.Context, c *config.Config, read readConfig, hangup <-chan
 		return err
 	}
 	notify(log, ready)
-	log.Info("ready", "station", c.Station, "grpc", c.GRPC, "metrics", c.Metrics, "page", c.Page, "history", c.History,
+	log.Info("ready", "station", c.Station, "grpc", c.GRPC, "metrics", c.Metrics, "page", c.Page, "http", c.HTTP, "history", c.History,
 		"gauges", len(c.Gauges), "procedures", len(c.Library.Procedures()), "version", version())
 	go watchdog(ctx, log)
 	select {
@@ -214,6 +215,11 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 		return size.Schema, size.Bytes, err
 	}}
 	s := server.New(server.Options{Station: st, Guard: guard, Pairing: pairing, Files: files, Log: d.log, Info: info})
+	if c.HTTP != "" {
+		if err := d.startHTTP(c, s, guard, doors, secure); err != nil {
+			return errors.Join(err, closeAll(listeners))
+		}
+	}
 	d.serve("gRPC", func() error { return s.Serve(listeners...) }, s.Shutdown)
 	return nil
 }
@@ -238,6 +244,21 @@ func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.S
 	web := pages.Server()
 	web.Handler = c.Access.Proxied(web.Handler)
 	d.serve("page", func() error { return web.Serve(l) }, web.Shutdown)
+	return nil
+}
+
+// startHTTP serves the calls of a server over HTTP with JSON too.
+func (d *daemon) startHTTP(c *config.Config, s *server.Server, guard *access.Guard, doors *access.Connections, secure *access.Secure) error {
+	calls, err := web.NewServer(web.Options{Inside: s.Inside, Guard: guard, Log: d.log})
+	if err != nil {
+		return err
+	}
+	l, err := doors.Listen(c.HTTP, secure, "http/1.1")
+	if err != nil {
+		return err
+	}
+	calls.Handler = c.Access.Proxied(calls.Handler)
+	d.serve("HTTP", func() error { return calls.Serve(l) }, calls.Shutdown)
 	return nil
 }
 

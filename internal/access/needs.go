@@ -15,6 +15,7 @@ const (
 	PlacePage    Place = "page"    // a route of the bench page, as its mux has it
 	PlaceMetrics Place = "metrics" // a route of the metrics, as their mux has it
 	PlaceFile    Place = "file"    // a kind of file that is edited
+	PlaceHTTP    Place = "http"    // the calls over HTTP, before it is looked at which one
 )
 
 // Way is one thing that can be asked for.
@@ -31,6 +32,9 @@ func Page(pattern string) Way { return Way{PlacePage, pattern} }
 
 // Metrics is the way of a route of the metrics.
 func Metrics(pattern string) Way { return Way{PlaceMetrics, pattern} }
+
+// HTTP is the way to the calls over HTTP.
+func HTTP() Way { return Way{PlaceHTTP, "/v1"} }
 
 // EditOf is the way of editing a kind of file.
 func EditOf(kind string) Way { return Way{PlaceFile, kind} }

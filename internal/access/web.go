@@ -11,18 +11,7 @@ import (
 // Web returns a handler that lets in who may go the way of a route of mux; refused hears of
 // others, by whom they are known, and answers them.
 func (g *Guard) Web(mux *http.ServeMux, way func(pattern string) Way, refused func(w http.ResponseWriter, subject string, w2 Way, err error)) http.Handler {
-	crossing := http.NewCrossOriginProtection()
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Set("X-Content-Type-Options", "nosniff")
-		w.Header().Set("Cache-Control", "no-store")
-		if !Confidential(r) && !AsThisMachine(r) {
-			http.Error(w, "this is served for this machine alone, under localhost or its loopback address", http.StatusMisdirectedRequest)
-			return
-		}
-		if site := r.Header.Get("Sec-Fetch-Site"); site == "cross-site" || site == "same-site" || crossing.Check(r) != nil {
-			http.Error(w, "a request from another site was refused", http.StatusForbidden)
-			return
-		}
+	return g.Foreigners(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		_, pattern := mux.Handler(r)
 		if pattern == "" || strings.Contains(pattern, " ") && !strings.HasPrefix(pattern, r.Method+" ") && r.Method != http.MethodHead {
 			mux.ServeHTTP(w, r) // says that there is no such page or method
@@ -41,6 +30,25 @@ func (g *Guard) Web(mux *http.ServeMux, way func(pattern string) Way, refused fu
 			return
 		}
 		mux.ServeHTTP(w, r.WithContext(With(r.Context(), caller)))
+	}))
+}
+
+// Foreigners returns a handler that refuses what a page of another site sends, and what
+// comes in the clear under a name that is not this machine's.
+func (g *Guard) Foreigners(next http.Handler) http.Handler {
+	crossing := http.NewCrossOriginProtection()
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("X-Content-Type-Options", "nosniff")
+		w.Header().Set("Cache-Control", "no-store")
+		if !Confidential(r) && !AsThisMachine(r) {
+			http.Error(w, "this is served for this machine alone, under localhost or its loopback address", http.StatusMisdirectedRequest)
+			return
+		}
+		if site := r.Header.Get("Sec-Fetch-Site"); site == "cross-site" || site == "same-site" || crossing.Check(r) != nil {
+			http.Error(w, "a request from another site was refused", http.StatusForbidden)
+			return
+		}
+		next.ServeHTTP(w, r)
 	})
 }
 

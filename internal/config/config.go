@@ -26,6 +26,7 @@ type Config struct {
 	GRPC    []string // unix:///path or a loopback host:port
 	Metrics string   // loopback host:port; empty: no metrics
 	Page    string   // loopback host:port of the bench page; empty: no page
+	HTTP    string   // host:port of the calls over HTTP with JSON; empty: they are not served
 	History string   // path of the history
 	Access  access.Rules
 	TLS     access.TLS
@@ -114,7 +115,8 @@ func (l *loader) listen(c *Config, v shopfile.Value) {
 	}
 	c.Metrics = m.Get("metrics").Text()
 	c.Page = m.Get("page").Text()
-	listeners(c, m.Get("grpc"), m.Get("metrics"), m.Get("page"))
+	c.HTTP = m.Get("http").Text()
+	listeners(c, m.Get("grpc"), m.Get("metrics"), m.Get("page"), m.Get("http"))
 	m.Done()
 }
 

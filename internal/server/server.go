@@ -5,6 +5,7 @@ import (
 	"errors"
 	"log/slog"
 	"net"
+	"slices"
 	"sync"
 	"time"
 
@@ -13,6 +14,7 @@ import (
 	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/reflection"
+	"google.golang.org/grpc/test/bufconn"
 
 	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/access"
@@ -50,6 +52,7 @@ type Files interface {
 type Server struct {
 	grpc     *grpc.Server
 	health   *health.Server
+	inside   *bufconn.Listener // where this process itself comes in: see Inside
 	station  *station.Station
 	guard    *access.Guard
 	log      *slog.Logger
@@ -73,12 +76,15 @@ const (
 	mostIdle    = 10 * time.Minute
 )
 
+// insideBuffer is how many bytes wait at most on a connection from inside.
+const insideBuffer = 256 << 10
+
 // mostCalls is how many calls one connection may have open at once.
 const mostCalls = 100
 
 // New returns a server that is ready to serve.
 func New(o Options) *Server {
-	s := &Server{health: health.NewServer(), station: o.Station, guard: o.Guard, log: o.Log}
+	s := &Server{health: health.NewServer(), inside: bufconn.Listen(insideBuffer), station: o.Station, guard: o.Guard, log: o.Log}
 	s.stopping, s.stop = context.WithCancel(context.Background())
 	s.grpc = grpc.NewServer(
 		grpc.Creds(door{o.Guard}), grpc.ConnectionTimeout(10*time.Second), grpc.ForceServerCodecV2(codec()), grpc.MaxRecvMsgSize(maxReceived), grpc.MaxSendMsgSize(maxMessage),
@@ -106,9 +112,10 @@ func New(o Options) *Server {
 	return s
 }
 
-// Serve serves on all listeners until Shutdown, and closes them. When one
-// fails, it ends the others and returns the error.
+// Serve serves on all listeners, and this process itself, until Shutdown, and closes them.
+// When one fails, it ends the others and returns the error.
 func (s *Server) Serve(listeners ...net.Listener) error {
+	listeners = append(slices.Clone(listeners), s.inside)
 	errs := make([]error, len(listeners))
 	var serving sync.WaitGroup
 	for i, l := range listeners {

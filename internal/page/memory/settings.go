@@ -24,36 +24,14 @@ var Lights = []string{"auto", "light", "dark", "strong"}
 
 // Read reads the settings that a request comes with.
 func Read(r *http.Request) Settings {
-	s := Settings{Language: preferred(r.Header.Get("Accept-Language")), Light: Lights[0]}
-	if c, err := r.Cookie("language"); err == nil && known(c.Value) {
+	s := Settings{Language: words.Preferred(r.Header.Get("Accept-Language")), Light: Lights[0]}
+	if c, err := r.Cookie("language"); err == nil && words.Known(c.Value) {
 		s.Language = words.Language(c.Value)
 	}
 	if c, err := r.Cookie("light"); err == nil && slices.Contains(Lights, c.Value) {
 		s.Light = c.Value
 	}
 	return s
-}
-
-func known(tag string) bool {
-	for _, l := range words.Languages {
-		if string(l.Tag) == tag {
-			return true
-		}
-	}
-	return false
-}
-
-// preferred returns the first language of an Accept-Language header that the
-// catalogue has. Browsers write them in the order of preference.
-func preferred(header string) words.Language {
-	for part := range strings.SplitSeq(header, ",") {
-		tag, _, _ := strings.Cut(part, ";")
-		tag, _, _ = strings.Cut(strings.ToLower(strings.TrimSpace(tag)), "-")
-		if known(tag) {
-			return words.Language(tag)
-		}
-	}
-	return words.Languages[0].Tag
 }
 
 // cookie is something that the device remembers for a year.
@@ -74,7 +52,7 @@ func decoded(value string) string {
 
 // Save keeps the settings that a form has and goes back to where they were made.
 func Save(w http.ResponseWriter, r *http.Request) {
-	if tag := r.FormValue("language"); known(tag) {
+	if tag := r.FormValue("language"); words.Known(tag) {
 		http.SetCookie(w, cookie("language", tag))
 	}
 	if light := r.FormValue("light"); slices.Contains(Lights, light) {
