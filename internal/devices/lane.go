@@ -3,6 +3,8 @@ package devices
 import (
 	"context"
 	"log/slog"
+	"math"
+	"strings"
 	"time"
 
 	"gauged/internal/gauge"
@@ -22,7 +24,8 @@ type lane struct {
 	rejected int        // since the last valid frame
 	why      *Rejection // of the last of them
 
-	last gauge.Repeat // for the bounce of a button
+	last   gauge.Repeat // for the bounce of a button
+	before Value        // of that frame
 
 	scanner *Scanner  // of a polled gauge
 	dueAt   time.Time // of the next request by interval; zero: it is asked only when somebody wants a reading
@@ -82,10 +85,22 @@ func (l *lane) tick(now time.Time) {
 // passed reports whether a time that is set has come.
 func passed(at, now time.Time) bool { return !at.IsZero() && !now.Before(at) }
 
-// bounced reports whether a frame is the one before again, too soon for a
-// second press.
+// trembles is by how many steps the display may move between two contacts of one press. A
+// frame that is further off is kept, because of a busy machine several presses come at once.
+// Common practice, no source.
+const trembles = 2
+
+// bounced reports whether a frame shows what the one before did, too soon for a second press.
 func (l *lane) bounced(o Outcome) bool {
-	return l.gauge.Bounce > 0 && l.last.Soon(string(o.Raw), o.At, l.gauge.Bounce)
+	before, v, soon := l.before, o.Value, l.last.Soon("", o.At, l.gauge.Bounce)
+	l.before = v
+	return soon && v.Unit == before.Unit && (v.Length-before.Length).Abs() <= trembles*max(v.step(), l.gauge.Resolution)
+}
+
+// step is what one of the last digit is worth.
+func (v Value) step() gauge.Length {
+	_, decimals, _ := strings.Cut(v.Shown, ".")
+	return v.Unit.Size() / gauge.Length(math.Pow10(len(decimals)))
 }
 
 func (l *lane) accept(o Outcome) {

@@ -4,8 +4,8 @@ import "time"
 
 // How soon the same again is no second one; common practice, no source.
 const (
-	// BounceTime is for an identical frame of a button gauge: its button bounced, for nobody
-	// measures twice in that time.
+	// BounceTime is for a frame of a button gauge that shows what the one before did: its
+	// button bounced, for nobody measures twice in that time.
 	BounceTime = 150 * time.Millisecond
 	// TwiceWithin is for a press that takes a step: an accident of the foot, which would skip
 	// a step or discard a second reading.

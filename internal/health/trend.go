@@ -113,7 +113,7 @@ type pointCheck struct {
 func pointChecks(c *check.Record) (all []pointCheck) {
 	for _, p := range c.Result.Points {
 		check := drift.Check{
-			Found: p.Error.Metres(), Verdict: verdictAt(p, c.Result.Limit), Aside: c.Zero, Seq: c.Seq,
+			Found: p.Error.Metres(), Verdict: verdictAt(p, c.Result.Limit), Aside: c.Zero, Seq: c.Seq, Expanded: p.Expanded().Metres(),
 		}
 		check.Uncertainty, check.Shared = c.Parted(p)
 		if p.Repeats > 1 {

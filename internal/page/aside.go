@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -26,11 +27,45 @@ func (p *Page) correctSerial(r *request, j *job.Job) error {
 	return err
 }
 
-// bindAgain are the measurements of a job that may be taken up with another gauge, because
-// they have no reading. The gauge of before is proposed again while it can serve.
-func (p *Page) bindAgain(j *job.Job) ([]binding, error) {
+// changeGauge has the job go on with other gauges: it waits, and is taken up at once. Where one
+// cannot serve it waits on, and its page says why.
+func (p *Page) changeGauge(r *request, j *job.Job) error {
+	if err := p.setAside(r, j); err != nil {
+		return err
+	}
+	_, err := p.o.Station.TakeUp(r.Context(), station.ResumeRequest{Job: j.ID, By: cmp.Or(strings.TrimSpace(r.FormValue("by")), j.Technician), Gauges: r.gauges()})
+	return err
+}
+
+// bindAgain are the measurements of a job that may have another gauge. The gauge of before is
+// proposed again while it can serve; where it has readings they stay with it, unless somebody
+// chooses another one. What led to a part that is fitted keeps its gauge.
+func (p *Page) bindAgain(j *job.Job) (again []binding, err error) {
 	all, err := p.bindings(j.Procedure, j.Gauges)
+	for _, b := range all {
+		b.Before = j.Gauges[b.Name]
+		fixed := len(b.Codes) > 0 || b.Before == "" && len(b.Choices) == 0
+		for _, taken := range j.Counting() {
+			if taken.Measurement == b.Name && taken.Discarded == "" {
+				b.Kept++
+				fixed = fixed || !j.MayDiscard(taken)
+			}
+		}
+		if b.Kept > 0 {
+			b.Choices = slices.DeleteFunc(b.Choices, func(c gaugeChoice) bool { return c.ID == b.Before })
+		}
+		if !fixed {
+			again = append(again, b)
+		}
+	}
+	return again, err
+}
+
+// others are the present measurement of a job, and those whose gauge may not be used any more,
+// with the gauges that can take their place.
+func (p *Page) others(j *job.Job) ([]binding, error) {
+	all, err := p.bindAgain(j)
 	return slices.DeleteFunc(all, func(b binding) bool {
-		return len(b.Codes) > 0 || j.HasReadings(b.Name) || j.Gauges[b.Name] == "" && len(b.Choices) == 0
+		return b.Name != j.Measuring && !slices.ContainsFunc(b.Cannot, func(c gaugeChoice) bool { return c.ID == b.Before && c.Blocked() })
 	}), err
 }

@@ -170,18 +170,27 @@ func (j jobPage) Failed() (string, error) {
 }
 
 // Stale reports whether the digits of the present step's gauge are not what it shows
-// now: it does not send, or what it showed is from before this step.
+// now: it does not send, they were discarded, or what it showed is from before this step.
 func (j jobPage) Stale() bool {
 	g := j.Gauge
 	if g == nil || g.Last.Reading == nil {
 		return false
 	}
-	for _, r := range j.State.Readings {
-		if r.Seq == g.Last.Seq {
-			return j.NotReady() != ""
-		}
+	at := j.lastShown()
+	return j.NotReady() != "" || at < 0 && g.Last.Seq < j.LastSeq || j.Discarded() != ""
+}
+
+// Discarded is why the digits of the present step's gauge do not count; empty: they do.
+func (j jobPage) Discarded() string {
+	if at := j.lastShown(); at >= 0 {
+		return j.State.Readings[at].Discarded
 	}
-	return j.NotReady() != "" || g.Last.Seq < j.LastSeq
+	return ""
+}
+
+// lastShown is the reading of the present step that its gauge shows; -1: none is.
+func (j jobPage) lastShown() int {
+	return slices.IndexFunc(j.State.Readings, func(r procedure.Reading) bool { return j.Gauge != nil && r.Seq == j.Gauge.Last.Seq })
 }
 
 // Last is the reading taken last that counts; nil: there is none.

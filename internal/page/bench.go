@@ -27,6 +27,11 @@ type startPage struct {
 
 func (startPage) stream() string { return "/start/stream" }
 
+// keeps reports whether readings would be discarded with another gauge.
+func keeps(steps []binding) bool {
+	return slices.ContainsFunc(steps, func(b binding) bool { return b.Kept > 0 })
+}
+
 // cannot reports whether there is a gauge that cannot serve.
 func cannot(steps []binding) bool {
 	return slices.ContainsFunc(steps, func(b binding) bool { return len(b.Cannot) > 0 })
@@ -146,6 +151,8 @@ type binding struct {
 	After   bool // measured after fitting
 	Choices []gaugeChoice
 	Cannot  []gaugeChoice // that are not offered
+	Before  string        // gauge of a job that goes on
+	Kept    int           // readings that count, and stay with it
 	Chosen  string        // gauge that is proposed; empty: typed in
 }
 

@@ -35,6 +35,30 @@ func TestTakenUpWithAnotherGauge(t *testing.T) {
 	}
 }
 
+// TestOtherGaugeInMidJob: a measurement that has readings of a gauge that may not be used any
+// more is measured again with another one: the page says what that means, and the readings
+// stay, struck with the reason.
+func TestOtherGaugeInMidJob(t *testing.T) {
+	r := newRig(t)
+	r.begin("depth", "line", "height", "line", "end_play", "line")
+	r.reads("line", "25.200")
+	r.does("take", nil)
+	if _, err := r.station.SetStanding(t.Context(), "line", health.Suspect, "dropped", "lead"); err != nil {
+		t.Fatal(err)
+	}
+	r.refuses("take", r.form(), http.StatusConflict, "line")
+	r.has("/jobs/1", nil, `<select name="gauge.depth" form="other-gauge"><option value="line">line, as before; its readings count on (1)</option>`,
+		"With another gauge what was read so far is discarded", `value="line: `, `<option value="button"`, `<select name="gauge.height" form="other-gauge"><option value="">no gauge: type the reading in</option><option value="button"`)
+	r.refuses("gauge", r.form("gauge.depth", "button", "reason", " "), http.StatusUnprocessableEntity, "say why")
+	r.does("gauge", []string{"gauge.depth", "button", "gauge.height", "", "gauge.end_play", "button", "reason", "line: dropped"}) // the others are bound to it too
+	j := r.job()
+	if first := j.Taken[0]; first.Discarded != "line: dropped" || j.Gauges["depth"] != "button" || j.Measuring != "depth" || j.HasReadings("depth") {
+		t.Errorf("%+v %v", j.Taken, j.Gauges)
+	}
+	r.has("/jobs/1", nil, "Press the button of the gauge.", "discarded: line: dropped")
+	r.lacks("/jobs/1", `<select name="gauge.height"`)
+}
+
 // TestAnotherUnitCannotServe: a gauge whose unit the procedure refuses is neither offered nor
 // proposed at the start, with the reason, until it is switched or the procedure converts.
 func TestAnotherUnitCannotServe(t *testing.T) {

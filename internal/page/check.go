@@ -12,6 +12,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/page/running"
 	"gauged/internal/page/signin"
 	"gauged/internal/station"
 )
@@ -21,8 +22,8 @@ func (p *Page) checkRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/{id}/check/stream", p.handle(p.streamCheck))
 	mux.Handle("POST /gauges/{id}/check", p.form(p.beginCheck))
 	mux.Handle("POST /gauges/{id}/check/take", p.form(p.takeForCheck))
-	mux.Handle("POST /gauges/{id}/check/drop", p.changeCheck((*checkDraft).drop))
-	mux.Handle("POST /gauges/{id}/check/adjusted", p.changeCheck((*checkDraft).adjusted))
+	mux.Handle("POST /gauges/{id}/check/drop", p.changeCheck((*running.Check).Drop))
+	mux.Handle("POST /gauges/{id}/check/adjusted", p.changeCheck((*running.Check).Adjust))
 	mux.Handle("POST /gauges/{id}/check/record", p.form(p.recordCheck))
 	mux.Handle("POST /gauges/{id}/check/cancel", p.form(p.cancelCheck))
 }
@@ -31,8 +32,8 @@ func (p *Page) checkRoutes(mux *http.ServeMux) {
 type checkPage struct {
 	gaugeLine
 	Masters []checkMaster
-	Plan    []draftPoint
-	Draft   *checkDraft // nil: to be begun
+	Plan    []running.Point
+	Draft   *running.Check // nil: to be begun
 	Signer  signin.Signer
 }
 
@@ -45,7 +46,7 @@ type checkMaster struct {
 // OverdueOfPlan are the masters of the plan whose own calibration is due.
 func (c checkPage) OverdueOfPlan() (ids []string) {
 	for _, m := range c.Masters {
-		if m.Overdue && slices.ContainsFunc(c.Plan, func(p draftPoint) bool { return p.Master == m.ID }) {
+		if m.Overdue && slices.ContainsFunc(c.Plan, func(p running.Point) bool { return p.Master == m.ID }) {
 			ids = append(ids, m.ID)
 		}
 	}
@@ -54,9 +55,9 @@ func (c checkPage) OverdueOfPlan() (ids []string) {
 
 // possible is the plan without the masters whose own calibration is due: what is left
 // may still fail the gauge.
-func (c checkPage) possible() []draftPoint {
+func (c checkPage) possible() []running.Point {
 	overdue := c.OverdueOfPlan()
-	return slices.DeleteFunc(slices.Clone(c.Plan), func(p draftPoint) bool { return slices.Contains(overdue, p.Master) })
+	return slices.DeleteFunc(slices.Clone(c.Plan), func(p running.Point) bool { return slices.Contains(overdue, p.Master) })
 }
 
 func (c checkPage) stream() string {
@@ -65,12 +66,6 @@ func (c checkPage) stream() string {
 	}
 	return "/gauges/" + c.ID + "/check/stream"
 }
-
-// Button reports whether readings come by themselves, at the press of a button.
-func (c checkPage) Button() bool { return c.Mode == gauge.ModeButton }
-
-// ReadByEye reports whether readings are typed in.
-func (c checkPage) ReadByEye() bool { return c.Mode == gauge.ModeTyped }
 
 func (p *Page) checkNow(ctx context.Context, id string) (page checkPage, err error) {
 	if page.gaugeLine, err = p.gaugeNamed(id); err != nil {
@@ -81,9 +76,9 @@ func (p *Page) checkNow(ctx context.Context, id string) (page checkPage, err err
 		page.Masters = append(page.Masters, checkMaster{masters[name], masters[name].Overdue(p.o.Now())})
 	}
 	if page.Health != nil {
-		page.Plan = planned(page.Health.Plan)
+		page.Plan = running.Planned(page.Health.Plan)
 	}
-	err = p.drafts.With(id, func(d *checkDraft) error {
+	err = p.drafts.With(id, func(d *running.Check) error {
 		if d == nil {
 			return nil
 		}
@@ -92,20 +87,20 @@ func (p *Page) checkNow(ctx context.Context, id string) (page checkPage, err err
 				return err
 			}
 		}
-		page.Draft = d.copy() // the draft may go on meanwhile
+		page.Draft = d.Copy() // the draft may go on meanwhile
 		return nil
 	})
 	return page, err
 }
 
 // absorb takes what a gauge with a button has sent since.
-func (p *Page) absorb(ctx context.Context, d *checkDraft) error {
+func (p *Page) absorb(ctx context.Context, d *running.Check) error {
 	for !d.Done() {
-		facts, err := p.o.Station.Readings(ctx, gauge.Query{Gauge: d.Gauge, After: d.after, Limit: 1})
+		facts, err := p.o.Station.Readings(ctx, gauge.Query{Gauge: d.Gauge, After: d.After, Limit: 1})
 		if err != nil || len(facts) == 0 {
 			return err
 		}
-		if err := d.take(facts[0]); err != nil {
+		if err := d.Take(facts[0]); err != nil {
 			return err
 		}
 	}
@@ -138,25 +133,14 @@ func (p *Page) streamCheck(w http.ResponseWriter, r *request) error {
 				return err
 			}
 		}
-		if n := page.Draft.count(); n > taken && taken >= 0 {
+		if n := page.Draft.Count(); n > taken && taken >= 0 {
 			if err := s.event("tone", 0, "taken"); err != nil {
 				return err
 			}
 		}
-		taken = page.Draft.count()
+		taken = page.Draft.Count()
 		return s.regions(p.o.Station.Newest(), regions)
 	})
-}
-
-// count is how many readings have been taken.
-func (d *checkDraft) count() int {
-	n := 0
-	for _, points := range [][]draftPoint{d.Found, d.Left} {
-		for _, p := range points {
-			n += len(p.Readings)
-		}
-	}
-	return n
 }
 
 func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
@@ -168,11 +152,11 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 	if page.Draft != nil {
 		return gauge.Refused("refusal.page.check-runs", gauge.Text("gauge", id))
 	}
-	d := &checkDraft{
+	d := &running.Check{
 		Gauge: id, Once: rand.Text(), By: r.FormValue("by"), Occasion: r.FormValue("occasion"), Found: page.possible(),
 		Temperature: r.words.Typed(r.FormValue("temperature")), Tolerance: r.words.Typed(r.FormValue("tolerance")),
 	}
-	if _, err := d.temperature(); err != nil {
+	if _, err := d.Celsius(); err != nil {
 		return err
 	}
 	if len(d.Found) == 0 {
@@ -182,48 +166,21 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 		}
 		for _, m := range page.Masters {
 			if slices.Contains(r.Form["master"], m.ID) {
-				d.Found = append(d.Found, draftPoint{Master: m.ID, Wanted: repeats})
+				d.Found = append(d.Found, running.Point{Master: m.ID, Wanted: repeats})
 			}
 		}
 	}
 	if len(d.Found) == 0 {
 		return gauge.WrongInput("refusal.page.no-master")
 	}
-	begun, err := p.o.Station.BeginCheck(r.Context(), id, d.By, mastersAt(d.Found))
+	begun, err := p.o.Station.BeginCheck(r.Context(), id, d.By, running.MastersAt(d.Found))
 	if err != nil {
 		return err
 	}
-	d.begun, d.after = begun.Seq, begun.Seq
+	d.Begun, d.After = begun.Seq, begun.Seq
 	p.drafts.Put(id, d)
 	http.Redirect(w, r.Request, "/gauges/"+id+"/check", http.StatusSeeOther)
 	return nil
-}
-
-func mastersAt(points []draftPoint) (ids []string) {
-	for _, p := range points {
-		ids = append(ids, p.Master)
-	}
-	return ids
-}
-
-// temperature is what was typed, from 20 degrees; nil when nothing was.
-func (d *checkDraft) temperature() (*check.Temperature, error) {
-	if d.Temperature == "" {
-		return nil, nil
-	}
-	t := &check.Temperature{}
-	for _, part := range []struct {
-		text string
-		to   *gauge.Length
-	}{{d.Temperature, &t.Above}, {cmp.Or(d.Tolerance, "0"), &t.Tolerance}} {
-		value, err := gauge.ParseLength(part.text, gauge.One)
-		if err != nil {
-			return nil, gauge.WrongInput("refusal.temperature.number", gauge.Because("why", err))
-		}
-		*part.to = value
-	}
-	t.Above -= 20 * gauge.One.Size()
-	return t, nil
 }
 
 // takeForCheck takes the present reading of a gauge that sends all the time, or what
@@ -245,14 +202,14 @@ func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 			return gauge.AsInput(err)
 		}
 		page.Last = gauge.Fact{Reading: &gauge.Reading{Gauge: page.ID, Value: value, Shown: shown, Unit: page.Unit}}
-	case page.Last.Reading == nil || page.Age > freshCheck:
+	case page.Last.Reading == nil || page.Age > running.FreshCheck:
 		return gauge.Refused("refusal.page.sent-nothing", gauge.Text("gauge", page.ID), gauge.Span("age", page.Age))
 	}
-	if err := p.drafts.With(page.ID, func(d *checkDraft) error {
+	if err := p.drafts.With(page.ID, func(d *running.Check) error {
 		if d == nil {
 			return errNoPage
 		}
-		return d.take(page.Last)
+		return d.Take(page.Last)
 	}); err != nil {
 		return err
 	}
@@ -260,10 +217,10 @@ func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 }
 
 // changeCheck makes a handler of a change of the draft.
-func (p *Page) changeCheck(change func(*checkDraft) error) http.Handler {
+func (p *Page) changeCheck(change func(*running.Check) error) http.Handler {
 	return p.form(func(w http.ResponseWriter, r *request) error {
 		id := r.PathValue("id")
-		err := p.drafts.With(id, func(d *checkDraft) error {
+		err := p.drafts.With(id, func(d *running.Check) error {
 			if d == nil {
 				return gauge.Refused("refusal.page.no-check", gauge.Text("gauge", id))
 			}
@@ -288,13 +245,13 @@ func (p *Page) recordCheck(w http.ResponseWriter, r *request) error {
 	case !d.Done():
 		return gauge.Refused("refusal.page.still-missing-at", gauge.Count("count", d.Now().Missing()), gauge.Text("master", d.Now().Master))
 	}
-	temperature, err := d.temperature()
+	temperature, err := d.Celsius()
 	if err != nil {
 		return err
 	}
 	_, err = p.o.Station.RecordCheck(r.Context(), station.CheckRequest{
 		Gauge: d.Gauge, By: d.By, Occasion: d.Occasion, Remark: r.FormValue("remark"), Temperature: temperature,
-		Found: checkPoints(d.Found), Left: checkPoints(d.Left), Begun: d.begun, Confirmed: r.FormValue("sure") != "",
+		Found: running.Taken(d.Found), Left: running.Taken(d.Left), Begun: d.Begun, Confirmed: r.FormValue("sure") != "",
 	})
 	switch {
 	case err != nil && gauge.Told(err).Code == "refusal.check.far-off":
@@ -307,28 +264,13 @@ func (p *Page) recordCheck(w http.ResponseWriter, r *request) error {
 	return nil
 }
 
-func checkPoints(points []draftPoint) (to []station.CheckPoint) {
-	for _, p := range points {
-		c := station.CheckPoint{Master: p.Master, Falling: p.Falling}
-		for _, f := range p.Readings {
-			if f.Seq == 0 { // typed: it is stored with the check
-				c.Typed = append(c.Typed, station.TypedReading{Shown: f.Reading.Shown, Unit: f.Reading.Unit})
-				continue
-			}
-			c.Readings = append(c.Readings, f.Seq)
-		}
-		to = append(to, c)
-	}
-	return to
-}
-
 func (p *Page) cancelCheck(w http.ResponseWriter, r *request) error {
 	page, err := p.checkNow(r.Context(), r.PathValue("id"))
 	if err != nil {
 		return err
 	}
 	if d := page.Draft; d != nil {
-		if _, err := p.o.Station.LeaveCheck(r.Context(), page.ID, d.begun, d.By); err != nil && !errors.Is(err, gauge.ErrRefused) {
+		if _, err := p.o.Station.LeaveCheck(r.Context(), page.ID, d.Begun, d.By); err != nil && !errors.Is(err, gauge.ErrRefused) {
 			return err // refused: another screen has recorded or left it
 		}
 	}

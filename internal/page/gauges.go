@@ -51,6 +51,13 @@ type gaugeLine struct {
 	Work    *jobs.WorkError // nil: not enough jobs yet
 }
 
+// ReadByEye reports whether the gauge has no connection: it is read and typed in, and shows
+// nothing now.
+func (g gaugeLine) ReadByEye() bool { return g.Mode == gauge.ModeTyped }
+
+// Button reports whether the gauge sends at the press of its button.
+func (g gaugeLine) Button() bool { return g.Mode == gauge.ModeButton }
+
 // Bad reports whether somebody should look at the gauge, and why in a word of
 // the catalogue; empty when all is well.
 func (g gaugeLine) Bad() string {

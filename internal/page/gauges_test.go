@@ -4,6 +4,7 @@ import (
 	"encoding/xml"
 	"errors"
 	"fmt"
+	"html"
 	"io"
 	"net/http"
 	"net/url"
@@ -16,6 +17,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
+	"gauged/internal/page/say"
 	"gauged/internal/station"
 )
 
@@ -84,10 +86,15 @@ func TestCheckByPage(t *testing.T) {
 		t.Fatalf("%d %s", status, to)
 	}
 	r.next(events, func(e event) bool { return e.name == "leave" })
-	r.has("/gauges/line", nil, "periodic (set)", "0.0115 mm", "quality", "no limit stated")
 	h, err := r.station.Health("line")
 	if err != nil || h.Checks != 1 || h.Last.Left == nil || h.Last.Result.Worst.Repeats != 2 {
 		t.Fatalf("%+v, %v", h, err)
+	}
+	// The check has one uncertainty, wherever it stands: its own, of few repeats.
+	decides := h.Last.Result.Decides()
+	around := say.Around(r.page.catalogue.In("en"), decides.Error.Metres(), decides.Expanded().Metres(), gauge.Millimetre)
+	if page := html.UnescapeString(r.has("/gauges/line", nil, "periodic (set)", "quality", "no limit stated")); strings.Count(page, around) < 3 || decides.Coverage() < 3 {
+		t.Errorf("%s stands %d times, k = %g:\n%s", around, strings.Count(page, around), decides.Coverage(), page)
 	}
 	_, svg := r.get("/gauges/line/drift.svg", "Accept-Language", "de")
 	for d := xml.NewDecoder(strings.NewReader(svg)); ; {

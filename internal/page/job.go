@@ -38,6 +38,7 @@ type jobPage struct {
 	Scale    *scale.Scale // of the result after fitting; nil: there is none to show
 	Calipers []gaugeLine  // that may measure the thickness of a part
 	Signer   signin.Signer
+	others   func(*job.Job) ([]binding, error)
 	words    words.Words
 	drawn    uint64 // the newest fact when the job was looked at, or an earlier one
 }
@@ -83,10 +84,10 @@ func (j jobPage) NotReady() string {
 }
 
 // ByEye reports whether the present step's gauge has no connection.
-func (j jobPage) ByEye() bool { return j.Gauge != nil && j.Gauge.Mode == gauge.ModeTyped }
+func (j jobPage) ByEye() bool { return j.Gauge != nil && j.Gauge.ReadByEye() }
 
 // Button reports whether the present step's gauge sends at the press of its button.
-func (j jobPage) Button() bool { return j.Gauge != nil && j.Gauge.Mode == gauge.ModeButton }
+func (j jobPage) Button() bool { return j.Gauge != nil && j.Gauge.Button() }
 
 // Counting is how many readings of the present step count.
 func (j jobPage) Counting() int { return counting(j.State) }
@@ -178,6 +179,14 @@ func (j jobPage) Interval() bool {
 	return len(j.Step.Codes) == 0 && j.Step.Unit.Kind() == gauge.KindLength
 }
 
+// Others are the measurements that may have another gauge now.
+func (j jobPage) Others() ([]binding, error) {
+	if j.Aside != nil || j.Stage == job.StageClosed || j.MustRead() {
+		return nil, nil
+	}
+	return j.others(j.Job)
+}
+
 // Signs is who signs: the one who has said who they are, else the technician of the job.
 func (j jobPage) Signs() string {
 	if j.Signer.Closed && j.Signer.Name != "" {
@@ -198,7 +207,7 @@ func (p *Page) jobNow(r *request, id uint64) (page jobPage, err error) {
 	if err != nil {
 		return page, err
 	}
-	page = jobPage{Job: j, words: r.words, drawn: drawn, Motion: p.motions.Of(j.ID), Signer: signin.SignerOf(r.Request)}
+	page = jobPage{Job: j, others: p.others, words: r.words, drawn: drawn, Motion: p.motions.Of(j.ID), Signer: signin.SignerOf(r.Request)}
 	if step, _, ok := j.Procedure.Step(j.Measuring); ok {
 		page.Step = step
 		page.State, _ = j.Measurement(step.Name)
@@ -230,7 +239,7 @@ func (p *Page) jobNow(r *request, id uint64) (page jobPage, err error) {
 func (p *Page) calipers() ([]gaugeLine, error) {
 	all, err := p.gaugesNow()
 	return slices.DeleteFunc(all.Gauges, func(g gaugeLine) bool {
-		return g.Blocked() || g.Mode == gauge.ModeTyped || g.OtherThan(gauge.KindLength)
+		return g.Blocked() || g.ReadByEye() || g.OtherThan(gauge.KindLength)
 	}), err
 }
 

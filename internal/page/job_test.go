@@ -94,6 +94,7 @@ func TestJob(t *testing.T) {
 	r.next(events, tone("taken"))
 	r.does("discard", []string{"reason", "the gauge slipped"})
 	r.next(events, region("more", "discarded: the gauge slipped"))
+	r.has("/jobs/1", nil, ` stale"><span class="minus">`, `<strong>discarded: the gauge slipped</strong>`) // its digits do not look live
 	r.reads("button", "25.200")
 	r.next(events, tone("taken"))
 	r.reads("button", "25.202")
@@ -103,9 +104,9 @@ func TestJob(t *testing.T) {
 	r.does("enter", []string{"shown", "23,460", "unit", "mm", "instrument", "depth micrometer"}, "Accept-Language", "de")
 	r.next(events, region("step", "Fit R160", "mark", "1.600 mm", "0.141 mm"))
 	r.has("/jobs/1", nil, "25.201 - 23.460", "Out of stock: R155", "Allowed 0.100 mm to 0.200 mm", "next thinner", "mark-chosen", "mark-out", "Why:")
-	r.has("/jobs/1", []string{"Accept-Language", "de"}, "R160 einbauen", "R160 ist eingebaut", "1,600 mm", "Nicht auf Lager: R155", "nächstdünner")
+	r.has("/jobs/1", []string{"Accept-Language", "de"}, `class="key">R160 einbauen<`, "1,600 mm", "Nicht auf Lager: R155", "nächstdünner")
 
-	r.has("/jobs/1", nil, "R160 is fitted", "Measure the part in hand, then fit it", `id="fit-measured"`)
+	r.has("/jobs/1", nil, `class="key">Fit R160<`, "Measure the part in hand, then fit it", `id="fit-measured"`)
 	r.does("fit", []string{"thickness", "1.602"})
 	r.reads("line", "0.141")
 	r.next(events, region("live", "0.141"))

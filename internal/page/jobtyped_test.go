@@ -2,6 +2,7 @@ package page
 
 import (
 	"net/http"
+	"net/url"
 	"regexp"
 	"strings"
 	"testing"
@@ -40,10 +41,10 @@ func TestOtherPart(t *testing.T) {
 	}
 	r.does("fit", []string{"sure", "1"})
 	r.does("enter", []string{"shown", "0.241", "unit", "mm"})
-	r.has("/jobs/1", nil, "Does not conform", "Choose another part", "mark-measured", "Does not conform: 0.241 mm", "R160 is fitted")
+	r.has("/jobs/1", nil, "Does not conform", "Choose another part", "mark-measured", "Does not conform: 0.241 mm", `>Fit R160</button>`)
 
 	r.does("choose", []string{"part", "R160", "reason", "the first did not conform"})
-	r.has("/jobs/1", nil, "R160 is fitted", `id="fit"`)
+	r.has("/jobs/1", nil, `class="key">Fit R160<`, `id="fit"`)
 	r.refuses("fit", r.form("from", "button"), http.StatusConflict, "gauge button has not sent a reading yet")
 	r.refuses("fit", r.form("from", "none"), http.StatusNotFound, `there is no gauge "none"`)
 	r.refuses("fit", r.form("from", "line"), http.StatusConflict, "gauge line has not sent a reading yet")
@@ -65,14 +66,24 @@ func TestReadByEye(t *testing.T) {
 	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, "micrometer - Micrometer - read by eye and typed in")
 	r.begin("depth", "micrometer")
 	page := r.has("/jobs/1", nil, "Measure: Depth of the case, 1\u00a0of\u00a02", `id="pad-shown"`)
-	for _, not := range []string{`id="take"`, `id="pad-instrument"`, `id="type-instead"`} {
+	for _, not := range []string{`id="take"`, `id="pad-instrument"`} {
 		if strings.Contains(page, not) {
 			t.Errorf("the page has %s", not)
 		}
 	}
+	if n := strings.Count(page, `id="pad"`); n != 1 {
+		t.Errorf("%d pads", n)
+	}
 	r.does("enter", []string{"shown", "25.200", "unit", "mm"})
 	if got := r.job().Evaluation.Measurements[0].Readings[0].Gauge; got != "micrometer" {
 		t.Errorf("kept under %q", got)
+	}
+	r.post("/gauges/micrometer/check", url.Values{"by": {"demo"}, "master": {"zero"}})
+	for _, at := range []string{"/gauges/micrometer", "/gauges/micrometer/check"} {
+		page := r.has(at, nil, `<span class="digits typed">25.200</span>`, `<span class="state">read by eye and typed in</span>`)
+		if strings.Contains(page, "live") {
+			t.Errorf("%s: a typed gauge is live:\n%s", at, page)
+		}
 	}
 }
 

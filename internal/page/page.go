@@ -37,7 +37,7 @@ type Page struct {
 	templates templates
 	desk      *signin.Desk
 	assets    assets.Assets
-	drafts    running.Drafts[checkDraft]
+	drafts    running.Drafts[running.Check]
 	studies   running.Drafts[studyDraft]
 	motions   running.Motions
 	acts      acts // on jobs

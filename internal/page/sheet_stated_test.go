@@ -26,8 +26,8 @@ func TestFitNamesItsPlace(t *testing.T) {
 	r.does("enter", []string{"shown", "1.750", "unit", "mm"})
 	r.does("choose", nil)
 	r.has("/jobs/1", nil, "<h2>Front end</h2>", "<h2>rear</h2>",
-		`<button id="fit-measuredfront">Front end: R150 is fitted</button>`, `<button id="fit-measuredrear">rear: R160 is fitted</button>`,
-		`<button id="fit" class="key">Front end: R150 is fitted</button>`)
+		`<button id="fit-measuredfront">Front end: Fit R150</button>`, `<button id="fit-measuredrear">rear: Fit R160</button>`,
+		`<button id="fit" class="key">Front end: Fit R150</button>`)
 	r.does("fit", []string{"place", "front"})
 	r.has("/jobs/1", nil, "<h2>Front end</h2>", "The part was removed and fitted again", `<button id="fit" class="key">rear: `)
 }

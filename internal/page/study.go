@@ -47,12 +47,6 @@ func (s studyPage) stream() string {
 	return "/gauges/" + s.ID + "/study/stream"
 }
 
-// Button reports whether readings come by themselves, at the press of a button.
-func (s studyPage) Button() bool { return s.Mode == gauge.ModeButton }
-
-// ReadByEye reports whether readings are typed in.
-func (s studyPage) ReadByEye() bool { return s.Mode == gauge.ModeTyped }
-
 func (p *Page) studyNow(ctx context.Context, id string) (page studyPage, err error) {
 	if page.gaugeLine, err = p.gaugeNamed(id); err != nil {
 		return page, err

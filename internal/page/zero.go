@@ -18,12 +18,6 @@ type afterView struct {
 	Due      bool          // the check after the job
 }
 
-// Button reports whether the gauge sends at the press of its button.
-func (a afterView) Button() bool { return a.Mode == gauge.ModeButton }
-
-// ReadByEye reports whether its readings are typed in.
-func (a afterView) ReadByEye() bool { return a.Mode == gauge.ModeTyped }
-
 // after is what is left to do with the gauges of a job whose verdict stands.
 func (p *Page) after(j *job.Job) (all []afterView, err error) {
 	for _, id := range j.Measured() {

@@ -17,11 +17,12 @@ type player struct {
 	Gauge
 	line *Line
 
-	mu     sync.Mutex // guards what follows
-	random *rand.Rand
-	motion motion       // none while the shaft is still
-	offset gauge.Length // the scatter of the present contact
-	wear   wear
+	mu      sync.Mutex // guards what follows
+	random  *rand.Rand
+	motion  motion       // none while the shaft is still
+	offset  gauge.Length // the scatter of the present contact
+	wear    wear
+	pressed time.Time // last
 
 	stop func() // ends the goroutine of a plugged gauge and waits for it; nil while unplugged
 }
@@ -111,10 +112,12 @@ func (p *player) show(at time.Time) error {
 	return err
 }
 
-// press takes the gauge off and on again and sends the value.
+// press takes the gauge off and on again and sends the value. Like a hand it does not press
+// again within the time of a bounce.
 func (p *player) press() error {
 	p.mu.Lock()
-	p.offset = p.within(p.Scatter)
+	time.Sleep(time.Until(p.pressed.Add(2 * gauge.BounceTime)))
+	p.offset, p.pressed = p.within(p.Scatter), time.Now()
 	p.mu.Unlock()
 	return p.show(time.Now())
 }

@@ -26,8 +26,9 @@ func (s *Station) SetAside(ctx context.Context, id uint64, reason, to, by string
 type ResumeRequest struct {
 	Job uint64
 	By  string // who goes on with it; needed
-	// Gauges are other gauges than before, by measurement; an empty one: it is typed in. Only
-	// measurements without readings can have another.
+	// Gauges are other gauges than before, by measurement; an empty one: it is typed in. What
+	// was read before is discarded for the reason why the job was set aside: a mean of two
+	// gauges is that of neither.
 	Gauges map[string]string
 }
 
@@ -63,7 +64,22 @@ func (s *Station) TakeUp(ctx context.Context, r ResumeRequest) (*job.Job, error)
 			return nil, err
 		}
 		data.Warnings = append(slices.Clip(data.Warnings), d.otherFiles(j)...)
-		return d.stepOf(j, job.KindResumed, strings.TrimSpace(r.By), data)
+		why, by := j.Aside.Reason, strings.TrimSpace(r.By)
+		if j, err = d.stepOf(j, job.KindResumed, by, data); err != nil {
+			return nil, err
+		}
+		for _, taken := range j.Taken {
+			if _, other := data.Gauges[taken.Measurement]; !other || taken.Discarded != "" || taken.Seq == 0 {
+				continue
+			}
+			if taken.Seq, err = discardable(j, taken.Seq); err != nil {
+				return nil, err
+			}
+			if j, err = d.stepOf(j, job.KindDiscarded, by, job.DiscardedData{Reading: taken.Seq, Reason: why}); err != nil {
+				return nil, err
+			}
+		}
+		return j, nil
 	})
 }
 
@@ -71,11 +87,6 @@ func (s *Station) TakeUp(ctx context.Context, r ResumeRequest) (*job.Job, error)
 func (s *Station) others(ctx context.Context, j *job.Job, wanted map[string]string) (data job.ResumedData, err error) {
 	if len(wanted) == 0 {
 		return data, nil
-	}
-	for _, name := range slices.Sorted(maps.Keys(wanted)) {
-		if j.HasReadings(name) && wanted[name] != j.Gauges[name] {
-			return data, gauge.Refused("refusal.aside.measured", gauge.Text("measurement", name), gauge.Count("job", j.ID))
-		}
 	}
 	if _, any := wanted[AnyMeasurement]; any {
 		return data, gauge.WrongInput("refusal.aside.any", gauge.Count("job", j.ID))

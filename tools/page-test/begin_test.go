@@ -22,8 +22,8 @@ func TestScanBeginsNothing(t *testing.T) {
 	s.press("SC-OO41" + kb.Enter)
 	s.until(`document.activeElement.name === "procedure"`)
 	s.shows("#unit", "Did you mean SC-0041?")
-	if s.text("#bind") != "Choose the gauges" || value[bool](s, `!!document.querySelector("[name=procedure]:checked")`) {
-		t.Errorf("a procedure was chosen: %s", s.text("#bind"))
+	if s.text("#go") != "Choose the gauges" || value[bool](s, `!!document.querySelector("[name=procedure]:checked")`) {
+		t.Errorf("a procedure was chosen: %s", s.text("#go"))
 	}
 	s.press("SC-0099" + kb.Enter) // with the focus on a choice
 	s.until(`serial.value === "SC-0099" && document.activeElement.name === "procedure"`)
@@ -48,6 +48,20 @@ func TestScanBeginsNothing(t *testing.T) {
 	s.until(`technician.value === "Ada" && document.querySelector("[data-who=Ada]").ariaPressed === "true"`)
 }
 
+// TestBlankIsNoName: that a blank is no name is said at its field, and nothing is done.
+func TestBlankIsNoName(t *testing.T) {
+	b := newBench(t)
+	s := b.newScreen("en")
+	s.begin()
+	s.fill("#technician", strings.Repeat(kb.Backspace, 9)+" ")
+	s.settled()
+	s.touch("#start")
+	s.until(`document.activeElement.id === "technician" && technician.validity.patternMismatch`)
+	if title, at := value[string](s, "technician.title"), value[string](s, "location.pathname"); title != "A blank alone does not count." || at != "/" || strings.Contains(b.gaugectl("jobs"), "L2-0417") {
+		t.Errorf("at %s: %q", at, title)
+	}
+}
+
 // TestKeysOfTheStart: on every size what is touched is 60 px high with 12 px between, and
 // nothing is wider than the screen, in both languages.
 func TestKeysOfTheStart(t *testing.T) {
@@ -70,6 +84,7 @@ func TestKeysOfTheStart(t *testing.T) {
 				for (const [name, a] of boxes) {
 					if (a.height < 59.5) bad.push(name + " is " + a.height + " px high");
 					for (const [other, c] of boxes) {
+						if (name.includes('id="start"') !== other.includes('id="start"')) continue; // it stays where it is, and what is beside it moves under it
 						const down = c.top - a.bottom, across = c.left - a.right;
 						if (c !== a && Math.max(down, across, a.top - c.bottom, a.left - c.right) < 11.5) bad.push(name + " beside " + other);
 					}
@@ -79,5 +94,67 @@ func TestKeysOfTheStart(t *testing.T) {
 				t.Errorf("%s: %s", where, strings.Join(low, "; "))
 			}
 		}
+	}
+}
+
+// unseen returns what of the start is not seen whole: outside of the screen, or scrolled away
+// in its place. What stands in a selector that finds nothing is not seen either.
+const unseen = `(() => {
+	const found = [], root = document.documentElement;
+	if (root.scrollHeight > root.clientHeight || root.scrollWidth > root.clientWidth) found.push("the page is " + root.scrollWidth + "x" + root.scrollHeight);
+	for (const selector of %s) {
+		const all = [...document.querySelectorAll(selector)];
+		if (!all.length) found.push("there is no " + selector);
+		for (const e of all) {
+			const box = e.getBoundingClientRect();
+			for (let place = e.parentElement; place; place = place.parentElement) {
+				const style = getComputedStyle(place), room = place === root ? new DOMRect(0, 0, innerWidth, innerHeight) : place.getBoundingClientRect();
+				if (place !== root && style.overflowX === "visible") continue;
+				if (!e.checkVisibility() || box.top < room.top - 1 || box.bottom > room.bottom + 1 || box.left < room.left - 1 || box.right > room.right + 1) {
+					found.push(selector + " from " + Math.round(box.top) + " to " + Math.round(box.bottom) + " in " + Math.round(room.bottom));
+					break;
+				}
+			}
+		}
+	}
+	return found;
+})()`
+
+// TestStartIsOneScreen: from 1280 by 800 on all that is needed to begin a job is seen without
+// scrolling, before and after the procedure is chosen, in both languages; with twelve steps
+// the key that begins it is.
+func TestStartIsOneScreen(t *testing.T) {
+	const before, after = `["#serial", ".pick", "#technician", "#next", "#open", "#waits"]`, `["#serial", ".pick", "#technician", "#read li", "#bind select", "#start"]`
+	for _, of := range []struct {
+		name, at, seen string
+		bench          func(testing.TB, ...string) *bench
+		edits          []string
+	}{
+		{"before", "/start?serial=SC-0041", before, newBench, nil},
+		{"chosen", "/start?procedure=ring&serial=SC-0041&technician=Ada", after, newBench, nil},
+		{"demo", "/start?procedure=output-shaft-ring&serial=SC-0041&technician=Ada", after, newDemo, nil},
+		{"twelve", "/start?procedure=ring&serial=SC-0041&technician=Ada", `["#serial", ".pick", "#technician", "#read li", "#start"]`, newBench, long},
+	} {
+		t.Run(of.name, func(t *testing.T) {
+			b := of.bench(t, of.edits...)
+			for _, language := range []string{"en", "de"} {
+				s := b.newScreen(language)
+				s.open(of.at)
+				s.there("#go .key")
+				s.settled()
+				for _, size := range wide {
+					s.do(chromedp.EmulateViewport(size.wide, size.high))
+					where := fmt.Sprintf("start-%s-%s-%d", of.name, language, size.wide)
+					if found := value[[]string](s, fmt.Sprintf(unseen, of.seen)); len(found) > 0 {
+						t.Errorf("%s: not seen: %s", where, strings.Join(found, "; "))
+					}
+					s.keep(where+".png", see(s, chromedp.FullScreenshot(100)))
+				}
+				s.do(chromedp.EmulateViewport(360, 740))
+				if found := value[[]string](s, fmt.Sprintf(strings.Replace(unseen, "root.scrollHeight > root.clientHeight ||", "", 1), `["#go .key"]`)); len(found) > 0 {
+					t.Errorf("%s on a phone: not seen: %s", of.name, strings.Join(found, "; "))
+				}
+			}
+		})
 	}
 }

@@ -89,7 +89,7 @@ func (b *bench) pressed(gauge, value string) {
 func (s *screen) typed(text string) {
 	s.Helper()
 	s.until(`document.querySelector("#keypad")`)
-	if value[bool](s, `document.querySelector("#panel-type")?.open === false`) {
+	if value[bool](s, `!document.querySelector("#step #keypad") && document.querySelector("#panel-type")?.open === false`) {
 		s.touch("#type-instead")
 	}
 	s.fill("#pad-shown", text)

@@ -2568,8 +2568,8 @@ type ResumeJobRequest struct {
 	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
 	// Who goes on with it; needed.
 	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
-	// Other gauges than before, by measurement; an empty one: it is typed in. Only measurements without readings can
-	// have another. At most 1000 in one request.
+	// Other gauges than before, by measurement; an empty one: it is typed in. What was read before is discarded for
+	// the reason why the job was set aside. At most 1000 in one request.
 	GaugeIds map[string]string `protobuf:"bytes,3,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// Answer what would follow, and store nothing.
 	ValidateOnly bool `protobuf:"varint,4,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`

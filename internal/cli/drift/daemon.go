@@ -82,7 +82,8 @@ func pointOf(p *pb.CheckPointResult) string {
 func storedCheck(c *pb.MasterCheck, p *pb.CheckPointResult, unit gauge.Unit) drift.Check {
 	check := drift.Check{
 		Found: inUnit(p.GetError(), unit), Uncertainty: inUnit(p.GetIndependentUncertainty(), unit), Shared: inUnit(p.GetSharedUncertainty(), unit),
-		Uses: float64(c.GetUseCount()), Unused: c.GetUseCount() == 0, Aside: c.GetZeroReturn(),
+		Expanded: inUnit(p.GetExpandedUncertainty(), unit),
+		Uses:     float64(c.GetUseCount()), Unused: c.GetUseCount() == 0, Aside: c.GetZeroReturn(),
 	}
 	switch p.GetVerdict() {
 	case pb.CheckVerdict_CHECK_VERDICT_PASS:

@@ -47,6 +47,14 @@ func gaugeShowCommand(a *app.App) *cobra.Command {
 	}
 }
 
+// stateText is how a gauge is; one without a connection is read, and is never live.
+func stateText(g *pb.Gauge) string {
+	if g.GetMode() == show.ModeTyped {
+		return show.Say("start.by-eye")
+	}
+	return show.StateText(g.GetState())
+}
+
 func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 	if len(gauges) == 0 {
 		fmt.Fprintln(w, show.Say("gauges.none"))
@@ -55,7 +63,7 @@ func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "GAUGE\tSTATE\tLAST READING\tTAKEN\tREADINGS\tREJECTED\tMODE\tCONNECTION\tTITLE")
 		for _, g := range gauges {
-			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%d\t%d\t%s\t%s\t%s\n", g.GetId(), show.StateText(g.GetState()),
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%d\t%d\t%s\t%s\t%s\n", g.GetId(), stateText(g),
 				show.ReadingText(g.GetLastReading().GetValue()), show.TimeText(g.GetLastReading().GetTime()),
 				g.GetReadingCount(), rejectedFrames(g), show.OrDash(string(wire.FromMode(g.GetMode()))), g.GetConnection(), g.GetTitle())
 		}

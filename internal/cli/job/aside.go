@@ -54,8 +54,9 @@ func jobResumeCommand(a *app.App, f *jobFlags) *cobra.Command {
 		return stepWarned(a, answer, answer.GetJob().GetWarnings(), "%s goes on with job %d on unit %s.", answer.GetJob().GetBy(), id, answer.GetJob().GetUnitSerial())
 	})
 	cmd.Long = "Take up a job that was set aside. Its gauges are bound again. You are told where one is\n" +
-		"bound to another job by now, or may not be used. A measurement without readings can then\n" +
-		"have another gauge, or be " + typedIn + " in."
+		"bound to another job by now, or may not be used. A measurement can then have another\n" +
+		"gauge, or be " + typedIn + " in. What it has read so far is discarded for the reason why the job\n" +
+		"was set aside, and is measured again."
 	cmd.Flags().StringArrayVar(&gauges, "gauge", nil, "`MEASUREMENT=GAUGE` instead of the one before, may be repeated;\nMEASUREMENT="+typedIn+" has none")
 	a.Complete(cmd, "gauge", a.Names(app.GaugeForAll))
 	return cmd

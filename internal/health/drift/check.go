@@ -14,6 +14,7 @@ type Check struct {
 	Found       float64  // error as found: indication less true value
 	Uncertainty float64  // standard uncertainty of the errors, of what is independent from check to check; 0: not known
 	Shared      float64  // standard uncertainty of what all checks at the point have in common, such as the certificate of the master
+	Expanded    float64  // expanded uncertainty (95 %) of the error, as the check itself states it; 0: twice the standard one
 	Left        *float64 // error as left after an adjustment; nil: not adjusted, or not looked at
 	Adjusted    bool     // it was adjusted, and the error as left is not known
 	Spread      float64  // standard deviation of the repeats of the check; 0: not known
@@ -23,6 +24,15 @@ type Check struct {
 	Verdict     Verdict  // of the check at this point
 	Aside       bool     // it moves the trend, and ends no interval, as a zero return
 	Seq         uint64   // number of the check in a history; 0: it has none
+}
+
+// Around is the expanded uncertainty of the error: that of the check itself, where it states
+// one.
+func (c Check) Around() float64 {
+	if c.Expanded > 0 {
+		return c.Expanded
+	}
+	return 2 * math.Hypot(c.Uncertainty, c.Shared)
 }
 
 // Changed says that the gauge was adjusted after the check: what follows is of

@@ -40,7 +40,8 @@ type Review struct {
 	Verdict     Verdict   `json:"verdict,omitempty"`  // of its newest check that decides
 	Last        float64   `json:"last"`               // error that the last check found
 	LastError   float64   `json:"last_standard_uncertainty,omitempty"`
-	Beyond      *Beyond   `json:"beyond,omitempty"` // nil: the last check did not leave the error beyond the limit
+	LastAround  float64   `json:"last_expanded_uncertainty,omitempty"` // of that check itself
+	Beyond      *Beyond   `json:"beyond,omitempty"`                    // nil: the last check did not leave the error beyond the limit
 
 	Repeated     *Repeated     `json:"repeated,omitempty"` // scatter of the checks of one occasion
 	Steps        *Steps        `json:"steps,omitempty"`
@@ -100,7 +101,7 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 	last := single[len(single)-1]
 	r.Occasions, r.Repeated, r.Found, r.Verdict = len(single), repeatedIn(occasions), last.Found+o.Origin, last.Verdict
 	newest := checks[len(checks)-1]
-	r.Last, r.LastError = newest.Found+o.Origin, math.Hypot(newest.Uncertainty, newest.Shared)
+	r.Last, r.LastError, r.LastAround = newest.Found+o.Origin, math.Hypot(newest.Uncertainty, newest.Shared), newest.Around()
 	r.trends(single, o)
 	if r.Steps != nil && r.Steps.Step != nil {
 		r.Steps.Step.number(occasions)

@@ -3,7 +3,6 @@
 package driftchart
 
 import (
-	"math"
 	"time"
 
 	"gauged/internal/chart"
@@ -156,7 +155,7 @@ func marks(checks []drift.Check, w Words) []chart.Marks {
 	left := chart.Marks{Name: w.Left, Rune: 'x', Shape: chart.Cross}
 	for _, k := range checks {
 		x := drift.Days(checks[0].Time, k.Time)
-		found.Points = append(found.Points, w.of(chart.Point{X: x, Y: k.Found, Bar: coverage * math.Hypot(k.Uncertainty, k.Shared)}, k))
+		found.Points = append(found.Points, w.of(chart.Point{X: x, Y: k.Found, Bar: k.Around()}, k))
 		if k.Left != nil {
 			left.Points = append(left.Points, chart.Point{X: x, Y: *k.Left})
 		}

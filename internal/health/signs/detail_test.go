@@ -88,7 +88,13 @@ func TestDetails(t *testing.T) {
 		}, ZeroOff, "the zero is off by -35.00 um, which is no preset"},
 		{func() (Finding, error) {
 			return FindWrongUnit([]Compared{{um, 25 * um}, {2 * um, 50 * um}}, metres, rate)
-		}, WrongUnit, "2 readings are 25.4 times too small"},
+		}, WrongUnit, "2 readings are about 25.4 times too small"},
+		{func() (Finding, error) {
+			return FindWrongUnit([]Compared{{2500 * um, 25 * um}, {5000 * um, 50 * um}}, metres, rate)
+		}, WrongUnit, "2 readings are about 100 times too large"},
+		{func() (Finding, error) {
+			return FindWrongUnit([]Compared{{1500 * um, 25 * um}, {3000 * um, 50 * um}}, metres, rate)
+		}, WrongUnit, "2 readings are about 60 times too large"},
 		{func() (Finding, error) {
 			return FindWrongUnit([]Compared{{um, 25 * um}, {50 * um, 50 * um}}, metres, rate)
 		}, "", ""}, // one of them is right

@@ -3,6 +3,8 @@ package signs
 import (
 	"errors"
 	"math"
+	"strconv"
+	"strings"
 
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
@@ -86,7 +88,8 @@ func FindLostResolution(readings []gauge.Length, step gauge.Length, rate Rate) (
 type Compared struct{ Shown, Expected gauge.Length }
 
 // FindWrongUnit looks for a gauge whose unit is not the one it is taken for: it shows
-// 25.4 times what it should, or a 25.4th. sd is the standard deviation of a
+// 25.4 times what it should, or a 25.4th. A point or a digit that slipped looks alike, so
+// that the factor that was found is told. sd is the standard deviation of a
 // reading about what it should be, in metres. A reading counts when it is nearer, by
 // its ratio, to one of these than to what it should be; all that stand far
 // enough from zero must count on one side. The statistic is the logarithm to base
@@ -99,6 +102,7 @@ func FindWrongUnit(pairs []Compared, sd float64, rate Rate) (Finding, error) {
 		return Finding{}, errScatter
 	}
 	n, larger, smaller := 0, 0, 0
+	var ratios []float64
 	logProbability := math.Log10(2)
 	for _, p := range pairs {
 		expected, shown := math.Abs(float64(p.Expected)), math.Abs(float64(p.Shown))
@@ -108,6 +112,7 @@ func FindWrongUnit(pairs []Compared, sd float64, rate Rate) (Finding, error) {
 			continue
 		}
 		n++
+		ratios = append(ratios, shown/expected)
 		logProbability += math.Log10(math.Erfc(min(z, 37) / math.Sqrt2))
 		switch ratio := shown / expected; {
 		case ratio > math.Sqrt(25.4) && ratio < 25.4*math.Sqrt(25.4):
@@ -123,9 +128,22 @@ func FindWrongUnit(pairs []Compared, sd float64, rate Rate) (Finding, error) {
 	case -logProbability <= limit:
 		return Finding{}, gauge.Refused("signs.few_for_unit", gauge.Count("readings", n))
 	case larger == n:
-		return found(WrongUnit, -logProbability, limit, "signs.unit_large", gauge.Count("readings", n)), nil
+		return found(WrongUnit, -logProbability, limit, "signs.unit_large", gauge.Count("readings", n), timesOff(uncertainty.Median(ratios))), nil
 	case smaller == n:
-		return found(WrongUnit, -logProbability, limit, "signs.unit_small", gauge.Count("readings", n)), nil
+		return found(WrongUnit, -logProbability, limit, "signs.unit_small", gauge.Count("readings", n), timesOff(1/uncertainty.Median(ratios))), nil
 	}
 	return Finding{Limit: limit}, nil
+}
+
+// timesOff tells a factor above 1: that of a unit or of a point that slipped, where it is near
+// to one, else with one decimal.
+func timesOff(factor float64) gauge.Arg {
+	for _, known := range []float64{10, 25.4, 100} {
+		if math.Abs(math.Log(factor/known)) < math.Log(1.2) {
+			factor = known
+			break
+		}
+	}
+	digits := strconv.FormatFloat(factor, 'f', 1, 64)
+	return gauge.Shown("times", strings.TrimSuffix(digits, ".0"), gauge.UnitUnknown)
 }

@@ -48,7 +48,7 @@ form.addEventListener("keydown", (event) => {
 });
 form.addEventListener("change", (event) => {
   if (event.target === serial) look(["unit"]);
-  else if (event.target.name === "procedure") look(["unit", "read", "bind"]);
+  else if (event.target.name === "procedure") look(["unit", "read", "bind", "go"]);
 });
 
 // A scan that begins on a key or a choice is a serial number all the same.

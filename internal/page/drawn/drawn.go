@@ -3,7 +3,6 @@ package drawn
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"time"
 
@@ -68,7 +67,7 @@ func (g Gauge) about(w words.Words) (driftchart.About, *error) {
 			word, err := w.Say("check." + words.Key(verdict))
 			said := ""
 			if err == nil {
-				said, err = w.Say("drift.note", w.Date(k.Time), say.Error(w, k.Found, math.Hypot(k.Uncertainty, k.Shared), g.Unit), word)
+				said, err = w.Say("drift.note", w.Date(k.Time), say.Around(w, k.Found, k.Around(), g.Unit), word)
 			}
 			if err != nil && failed == nil {
 				failed = err

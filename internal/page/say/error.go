@@ -8,13 +8,18 @@ import (
 	"gauged/internal/words"
 )
 
-// Error writes an error in metres with its sign and its expanded uncertainty (twice the
-// standard one), in the unit in which errors of a gauge are read. The uncertainty has two
-// digits, and the error as many decimals as it (JCGM 100, 7.2.6). A standard uncertainty of
-// 0 is not known, and not written.
+// Error writes an error of statistics in metres with its expanded uncertainty, twice the
+// standard one.
 func Error(w words.Words, metres, standard float64, u gauge.Unit) string {
+	return Around(w, metres, 2*standard, u)
+}
+
+// Around writes an error in metres with its sign and its expanded uncertainty, in the unit in
+// which errors of a gauge are read. The uncertainty has two digits, and the error as many
+// decimals as it (JCGM 100, 7.2.6). An uncertainty of 0 is not known, and not written.
+func Around(w words.Words, metres, expanded float64, u gauge.Unit) string {
 	unit, size := ErrorUnit(u)
-	x, expanded := metres/size, 2*standard/size
+	x, expanded := metres/size, expanded/size
 	if !(expanded > 0) {
 		return w.Number(fmt.Sprintf("%+.3g", x)) + " " + unit
 	}
