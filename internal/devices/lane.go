@@ -3,8 +3,6 @@ package devices
 import (
 	"context"
 	"log/slog"
-	"math"
-	"strings"
 	"time"
 
 	"gauged/internal/gauge"
@@ -24,8 +22,7 @@ type lane struct {
 	rejected int        // since the last valid frame
 	why      *Rejection // of the last of them
 
-	last   gauge.Repeat // for the bounce of a button
-	before Value        // of that frame
+	last gauge.Contact // for the bounce of a button
 
 	scanner *Scanner  // of a polled gauge
 	dueAt   time.Time // of the next request by interval; zero: it is asked only when somebody wants a reading
@@ -48,7 +45,7 @@ func newLane(g Gauge, sink func(Event), log *slog.Logger) *lane {
 
 // begin begins a session.
 func (l *lane) begin(now time.Time) {
-	l.rejected, l.why, l.last = 0, nil, gauge.Repeat{}
+	l.rejected, l.why, l.last = 0, nil, gauge.Contact{}
 	l.due, l.missed, l.dueAt = false, 0, time.Time{}
 	if l.gauge.Poll > 0 {
 		l.dueAt = now.Add(l.gauge.Poll)
@@ -85,22 +82,10 @@ func (l *lane) tick(now time.Time) {
 // passed reports whether a time that is set has come.
 func passed(at, now time.Time) bool { return !at.IsZero() && !now.Before(at) }
 
-// trembles is by how many steps the display may move between two contacts of one press. A
-// frame that is further off is kept, because of a busy machine several presses come at once.
-// Common practice, no source.
-const trembles = 2
-
 // bounced reports whether a frame shows what the one before did, too soon for a second press.
 func (l *lane) bounced(o Outcome) bool {
-	before, v, soon := l.before, o.Value, l.last.Soon("", o.At, l.gauge.Bounce)
-	l.before = v
-	return soon && v.Unit == before.Unit && (v.Length-before.Length).Abs() <= trembles*max(v.step(), l.gauge.Resolution)
-}
-
-// step is what one of the last digit is worth.
-func (v Value) step() gauge.Length {
-	_, decimals, _ := strings.Cut(v.Shown, ".")
-	return v.Unit.Size() / gauge.Length(math.Pow10(len(decimals)))
+	v := o.Value
+	return l.last.Again(gauge.Reading{Value: v.Length, Shown: v.Shown, Unit: v.Unit, Time: o.At}, l.gauge.Resolution, l.gauge.Bounce)
 }
 
 func (l *lane) accept(o Outcome) {
