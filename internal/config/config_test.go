@@ -141,6 +141,7 @@ func TestDefaults(t *testing.T) {
 		{env(), "unix:///run/gauged/gauged.sock", "/var/lib/gauged/history.db"},
 		{env("XDG_RUNTIME_DIR", "/run/user/7", "HOME", "/home/b"), "unix:///run/user/7/gauged/gauged.sock", "/home/b/.local/state/gauged/history.db"},
 		{env("RUNTIME_DIRECTORY", "/run/gauged", "STATE_DIRECTORY", "/var/lib/private/gauged"), "unix:///run/gauged/gauged.sock", "/var/lib/private/gauged/history.db"},
+		{env("RUNTIME_DIRECTORY", "/run/gauged", "STATE_DIRECTORY", "/var/lib/private/gauged:/var/lib/private/gauged/backup"), "unix:///run/gauged/gauged.sock", "/var/lib/private/gauged/history.db"},
 	}
 	for _, c := range cases {
 		l := loader{getenv: c.env}

@@ -18,6 +18,8 @@ var (
 	ErrNewer      = errors.New("the history was written by a newer gauged")
 	ErrDamaged    = errors.New("the history is damaged")
 	ErrMoved      = errors.New("its file was taken away while it is in use: put it back and restart the daemon")
+	ErrLogAlone   = errors.New("its file is gone, and the log beside it (-wal) has what was stored last: put the file back; to begin a new history, move the log away")
+	ErrLogOther   = errors.New("the log beside it (-wal) is that of another history, and has what was stored there last: put the file of that one back, or move the log away")
 	ErrClosed     = error(closed{})
 )
 

@@ -47,14 +47,18 @@ func (s *Store) recognise(ctx context.Context) error {
 	return s.remember()
 }
 
-func (s *Store) compareKnown(r *reader) error {
-	content, err := os.ReadFile(s.place.path + knownSuffix)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	var k known
+func readKnown(path string) (k known, err error) {
+	content, err := os.ReadFile(path + knownSuffix)
 	if err == nil {
 		err = json.Unmarshal(content, &k)
+	}
+	return k, err
+}
+
+func (s *Store) compareKnown(r *reader) error {
+	k, err := readKnown(s.place.path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
 	}
 	if err != nil {
 		s.found = append(s.found, fmt.Sprintf("it cannot be said whether this is the history that was there before: %v", err))

@@ -30,20 +30,20 @@ var schemaFiles embed.FS
 func identify(p place) error {
 	conn, err := sqlite3.Open(p.uri("rw", settings[:1]))
 	if err != nil {
-		return fmt.Errorf("open history %s: %w", p.path, err)
+		return err
 	}
 	id, idErr := queryText(conn, "PRAGMA application_id")
 	tables, tablesErr := queryText(conn, "SELECT count(*) FROM sqlite_schema")
 	err = errors.Join(idErr, tablesErr, conn.Close())
 	switch {
 	case errors.Is(err, sqlite3.NOTADB):
-		return fmt.Errorf("open history %s: %w: it is no SQLite file", p.path, ErrForeign)
+		return fmt.Errorf("%w: it is no SQLite file", ErrForeign)
 	case err != nil:
-		return fmt.Errorf("open history %s: %w", p.path, err)
+		return err
 	case id == strconv.Itoa(applicationID), id == "0" && tables == "0":
 		return nil
 	}
-	return fmt.Errorf("open history %s: %w: its application id is %s", p.path, ErrForeign, id)
+	return fmt.Errorf("%w: its application id is %s", ErrForeign, id)
 }
 
 // migrate brings the file at p to the schema of this program, creating it if

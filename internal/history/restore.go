@@ -61,15 +61,16 @@ func restore(ctx context.Context, from, to string, now time.Time) (v *chain.Veri
 	return v, aside, syncDir(filepath.Dir(to))
 }
 
-// moveAside gives a history and its log another name.
+// moveAside gives a history and its log another name; it is empty where nothing was there.
+// A log alone goes too: beside another history it would be read as that one's.
 func moveAside(path string, now time.Time) (aside string, err error) {
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
-		return "", nil
-	}
-	aside = path + ".before-" + now.UTC().Format("20060102T150405Z")
+	name := path + ".before-" + now.UTC().Format("20060102T150405Z")
 	for _, suffix := range []string{"-wal", "-shm", ""} { // the log first: without its history nothing reads it
-		err := os.Rename(path+suffix, aside+suffix)
-		if err != nil && !(suffix != "" && errors.Is(err, fs.ErrNotExist)) {
+		err := os.Rename(path+suffix, name+suffix)
+		switch {
+		case err == nil:
+			aside = name
+		case !errors.Is(err, fs.ErrNotExist):
 			return "", err
 		}
 	}

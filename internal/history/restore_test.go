@@ -56,3 +56,49 @@ func TestRestore(t *testing.T) {
 		t.Errorf("a damaged copy was put in place: %v", err)
 	}
 }
+
+// TestLogWithoutItsHistory: where the file of a history was taken away and its log is there,
+// no new history throws the log away, and no restored copy takes it for its own.
+func TestLogWithoutItsHistory(t *testing.T) {
+	dir, left := t.TempDir(), t.TempDir()
+	path, backup := filepath.Join(dir, "history.db"), filepath.Join(t.TempDir(), "copy.db")
+	s := openPlain(t, path)
+	mustAppend(t, s, readings(0, 20)...)
+	if _, _, err := s.Backup(t.Context(), backup); err != nil {
+		t.Fatal(err)
+	}
+	mustAppend(t, s, readings(20, 5)...)
+	if err := os.CopyFS(left, os.DirFS(dir)); err != nil { // as after a kill
+		t.Fatal(err)
+	}
+	closeStore(t, s)
+	path = filepath.Join(left, "history.db")
+	if err := os.Rename(path, path+".away"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := history.Open(t.Context(), path); !errors.Is(err, history.ErrLogAlone) {
+		t.Errorf("its file is gone: %v", err)
+	}
+	if err := os.WriteFile(path, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := history.Open(t.Context(), path); !errors.Is(err, history.ErrLogAlone) {
+		t.Errorf("its file is empty: %v", err)
+	}
+	if err := os.Remove(path); err != nil {
+		t.Fatal(err)
+	}
+	_, aside, err := history.Restore(t.Context(), backup, path, start)
+	if err != nil || aside == "" {
+		t.Fatalf("%q, %v", aside, err)
+	}
+	if n := historytest.OpenAt(t, path).LastSeq(); n != 20 {
+		t.Errorf("%d facts were restored", n)
+	}
+	if err := os.Rename(path+".away", aside); err != nil {
+		t.Fatal(err)
+	}
+	if n := historytest.OpenAt(t, aside).LastSeq(); n != 25 {
+		t.Errorf("%d facts are there when the file is back beside its log", n)
+	}
+}

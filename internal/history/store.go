@@ -5,7 +5,6 @@ import (
 	"crypto/ed25519"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"sync"
@@ -40,7 +39,8 @@ type Store struct {
 
 // Open opens the history at path, upgrading its schema, or creates it; the
 // directory must exist. It fails with ErrForeign, ErrNewer or ErrInUse when
-// the file is not a history, is too new or is open in another process.
+// the file is not a history, is too new or is open in another process, and with
+// ErrLogAlone or ErrLogOther where the log beside it is that of another file.
 func Open(ctx context.Context, path string) (*Store, error) {
 	absolute, err := filepath.Abs(path)
 	if err != nil {
@@ -53,14 +53,8 @@ func Open(ctx context.Context, path string) (*Store, error) {
 }
 
 func open(ctx context.Context, p place) (_ *Store, err error) {
-	switch info, err := os.Stat(p.path); {
-	case errors.Is(err, fs.ErrNotExist): // to be created
-	case err != nil:
+	if err := lookBefore(p); err != nil {
 		return nil, fmt.Errorf("open history %s: %w", p.path, err)
-	case info.Size() > 0:
-		if err := identify(p); err != nil {
-			return nil, err
-		}
 	}
 	lock, err := acquireLock(p.path)
 	if err != nil {
