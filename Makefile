@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BUF := go tool -modfile=tools/buf/go.mod buf
 
-.PHONY: help build man demo demo-drift run test walk test-usb test-page screens test-programs fresh fresh-short bench-page chaos attack check bench bench-once figures fuzz generate setup lint proto clean
+.PHONY: help build man demo demo-drift run test walk test-usb test-page screens test-programs fresh fresh-short bench-page chaos attack faults check bench bench-once figures fuzz generate setup lint proto clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-13s %s\n", $$1, $$2}'
@@ -35,7 +35,7 @@ test: setup check ## everything: what CI runs
 walk: build ## go everywhere that a user of the demonstration can go: page, PDF, every command
 	go test -tags walk -count=1 -timeout 10m ./tools/walk
 
-test-usb: build ## plug gauges into a real kernel, in a virtual machine, and pull them out
+test-usb: build ## in virtual machines: gauges at a real kernel, and the service under a real systemd
 	@tools/setup.sh usb
 	@tools/usb-test/build.sh
 	go test -tags usb -count=1 -v -timeout 10m ./tools/usb-test
@@ -71,6 +71,10 @@ chaos: ## pull plugs, flood and garble two hundred lines, for minutes
 
 attack: ## misbehave towards a real daemon at full length: memory and latency are held to what is promised
 	go test -count=1 -v -timeout 20m ./tools/attack -long
+
+FAULTS ?= 100000
+faults: ## 100,000 faults under the history: power cuts, disks that fail, damage, moved files, kills
+	go test -count=1 -v -timeout 3h ./internal/history -run '^TestFaults$$' -faults $(FAULTS)
 
 check: lint proto ## what a developer runs before a commit, fast
 	go test ./internal/gauge ./internal/shopfile ./internal/evaluate ./internal/evaluate/formula ./internal/evaluate/procedure ./internal/config .
@@ -114,10 +118,8 @@ bench-once: build ## every benchmark once, on short histories: that it runs, not
 	go test -short -run xxx -bench . -benchtime 1x -timeout 20m ./...
 
 FUZZTIME ?= 60s
-fuzz: ## a minute for each fuzz target of tools/fuzz.txt; FUZZTIME=10m for longer
-	@grep -v '^#' tools/fuzz.txt | while read -r pkg target; do \
-	  echo "$$pkg $$target"; go test -run xxx -fuzz "^$$target$$" -fuzztime $(FUZZTIME) "$$pkg" </dev/null; \
-	done
+fuzz: ## a minute for each fuzz target of tools/fuzz.txt; FUZZTIME=10m, or 7000000x for so many executions
+	@FUZZTIME=$(FUZZTIME) tools/fuzz.sh
 
 setup: ## install, or name, the programs that the tests need
 	@tools/setup.sh

@@ -31,7 +31,7 @@ func needed(t *testing.T) map[string][]string {
 }
 
 // everywhere is on any machine that can build the project, or is built by it.
-var everywhere = []string{"go", "bash", "gauged", "gaugectl", "qemu-system-x86_64", "chromium", "/proc/self/exe"}
+var everywhere = []string{"go", "bash", "gauged", "gaugectl", "qemu-system-x86_64", "chromium", "nice", "/proc/self/exe"}
 
 // TestSetUpListsWhatTestsRun: every program that a test starts is in the list of
 // tools/setup.sh, with the package of the test.

@@ -3,6 +3,7 @@ package devices
 import (
 	"fmt"
 	"io/fs"
+	"slices"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -73,8 +74,11 @@ func missing(path string) error {
 func forbidden(path string, o ownership) error {
 	owner := gauge.Nested("owner", o.message())
 	why := gauge.Say("because.open.forbidden-group", owner, gauge.Text("group", o.group), gauge.Text("user", o.user))
-	if o.mode.Perm()&0o060 != 0o060 || o.group == "root" {
+	switch {
+	case o.mode.Perm()&0o060 != 0o060 || o.group == "root":
 		why = gauge.Say("because.open.forbidden", owner)
+	case slices.Contains(o.groups, o.group):
+		why = gauge.Say("because.open.forbidden-device", owner)
 	}
 	return &OpenError{path, why, fs.ErrPermission}
 }

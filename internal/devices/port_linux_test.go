@@ -158,6 +158,10 @@ func TestForbiddenPortText(t *testing.T) {
 			`cannot open /dev/ttyUSB0: permission denied (owner root, group dialout, mode 0660; we are user bench, groups bench): add the user to the group with "usermod -aG dialout bench" and log in again`,
 		},
 		{
+			ownership{"root", "dialout", 0o660, "64445", []string{"gauges", "dialout"}},
+			"cannot open /dev/ttyUSB0: permission denied (owner root, group dialout, mode 0660; we are user 64445, groups gauges dialout) although its group may use it: allow the device in the unit that starts the daemon (DeviceAllow), or restart the daemon if the driver came after it",
+		},
+		{
 			ownership{"root", "root", 0o600, "bench", []string{"bench", "dialout"}},
 			"cannot open /dev/ttyUSB0: permission denied (owner root, group root, mode 0600; we are user bench, groups bench dialout): let a udev rule give the port to a group of this user, with mode 0660",
 		},

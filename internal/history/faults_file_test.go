@@ -134,8 +134,11 @@ func moveFiles(c *campaign) {
 			name string
 			go_  func()
 		}{
-			{"away and back", m.awayAndBack}, {"away, and stopped", m.awayAndStopped}, {"away, and killed", m.awayAndKilled},
-			{"replaced", m.replaced}, {"linked", m.linked},
+			{"away and back", m.awayAndBack},
+			{"away, and stopped", m.awayAndStopped},
+			{"away, and killed", m.awayAndKilled},
+			{"replaced", m.replaced},
+			{"linked", m.linked},
 		}
 		way := ways[c.rng.IntN(len(ways))]
 		m.way = way.name
