@@ -3,18 +3,13 @@ package attack
 import (
 	"context"
 	"flag"
-	"fmt"
 	"net"
 	"net/http"
 	"os"
 	"strings"
-	"sync"
 	"syscall"
 	"testing"
 	"time"
-
-	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/status"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -37,11 +32,11 @@ var attacks = []struct {
 	do          func(*station, int)
 }{
 	{"idle connections", 1100, 1100, idle},
-	{"forms of 41 MB", 10, 30, forms},
-	{"messages of 41 MB", 10, 30, messages},
-	{"readings with long frames", 300, 3000, frames},
-	{"readings for unknown gauges", 20_000, 300_000, unknown},
-	{"unknown senders", 1200, 1200, senders},
+	{"forms of 41 MB", 10, 30, from("forms")},
+	{"messages of 41 MB", 10, 30, from("messages")},
+	{"readings with long frames", 300, 3000, from("frames")},
+	{"readings for unknown gauges", 20_000, 300_000, from("unknown")},
+	{"unknown senders", 1200, 1200, from("senders")},
 	{"a pipe and a device among the files", 1, 5, files},
 }
 
@@ -111,134 +106,6 @@ func idle(s *station, n int) {
 			continue
 		}
 		_ = answer.Body.Close()
-	}
-}
-
-const large = 41 << 20
-
-func forms(s *station, n int) {
-	var sending sync.WaitGroup
-	for range n {
-		sending.Go(func() {
-			answer, err := http.Post("http://"+s.page+"/settings", "application/x-www-form-urlencoded", strings.NewReader("a="+strings.Repeat("x", large)))
-			if err != nil {
-				return // the daemon closed the connection before it had read all
-			}
-			defer answer.Body.Close()
-			if answer.StatusCode != http.StatusRequestEntityTooLarge {
-				s.t.Errorf("a form of 41 MB is answered with %s", answer.Status)
-			}
-		})
-	}
-	sending.Wait()
-}
-
-func messages(s *station, n int) {
-	var sending sync.WaitGroup
-	for range n {
-		sending.Go(func() {
-			_, err := pb.NewJobServiceClient(s.conn).StartJob(context.Background(), &pb.StartJobRequest{ProcedureId: strings.Repeat("x", large)})
-			if status.Code(err) != codes.ResourceExhausted {
-				s.t.Errorf("a message of 41 MB is answered with %v", err)
-			}
-		})
-	}
-	sending.Wait()
-}
-
-// send streams readings and returns the last answer.
-func send(s *station, source string, n, atOnce int, reading func(int) *pb.IngestedReading) {
-	stream, err := pb.NewGaugeServiceClient(s.conn).IngestReadings(context.Background())
-	if err != nil {
-		s.t.Fatal(err)
-	}
-	if err := stream.Send(&pb.IngestReadingsRequest{Source: source}); err != nil {
-		s.t.Fatal(err)
-	}
-	through := make(chan error, 1)
-	go func() {
-		for {
-			answer, err := stream.Recv()
-			if err == nil && answer.GetDurableThroughSeq() < uint64(n) {
-				continue
-			}
-			through <- err
-			return
-		}
-	}()
-	for first := 0; first < n; first += atOnce {
-		m := &pb.IngestReadingsRequest{}
-		for i := first; i < min(first+atOnce, n); i++ {
-			r := reading(i)
-			r.SourceSeq = uint64(i + 1)
-			m.Readings = append(m.Readings, r)
-		}
-		if err := stream.Send(m); err != nil {
-			break // Recv says why
-		}
-	}
-	if err := <-through; err != nil {
-		s.t.Errorf("%s: %v", source, err)
-	}
-	_ = stream.CloseSend()
-}
-
-func frames(s *station, n int) {
-	raw := make([]byte, 12_000) // three times what is kept
-	send(s, "long frames", n, 300, func(int) *pb.IngestedReading {
-		return &pb.IngestedReading{GaugeId: "far", Shown: "1.000", Unit: pb.Unit_UNIT_MILLIMETRE, Raw: raw}
-	})
-	for token := ""; ; {
-		page, err := pb.NewHistoryServiceClient(s.conn).ListRejects(context.Background(), &pb.ListRejectsRequest{GaugeId: "far", PageToken: token})
-		if err != nil {
-			s.t.Errorf("the history cannot be read: %v", err)
-			return
-		}
-		if token = page.GetNextPageToken(); token == "" {
-			return
-		}
-	}
-}
-
-func unknown(s *station, n int) {
-	before := s.size()
-	send(s, "unknown gauges", n, 10_000, func(int) *pb.IngestedReading {
-		return &pb.IngestedReading{GaugeId: "nobody", Shown: "1.000", Unit: pb.Unit_UNIT_MILLIMETRE}
-	})
-	if grown := s.size() - before; grown > 2<<20 {
-		s.t.Errorf("%d readings that nobody knows took %d kB of the disk", n, grown>>10)
-	}
-}
-
-// size is what the history takes on the disk.
-func (s *station) size() (bytes int64) {
-	for _, name := range []string{"history.db", "history.db-wal"} {
-		if info, err := os.Stat(s.path(name)); err == nil {
-			bytes += info.Size()
-		}
-	}
-	return bytes
-}
-
-func senders(s *station, n int) {
-	refused := 0
-	for i := range n {
-		stream, err := pb.NewGaugeServiceClient(s.conn).IngestReadings(context.Background())
-		if err != nil {
-			s.t.Fatal(err)
-		}
-		_ = stream.Send(&pb.IngestReadingsRequest{Source: fmt.Sprint("sender ", i)})
-		switch _, err := stream.Recv(); {
-		case status.Code(err) == codes.FailedPrecondition:
-			refused++
-		case err != nil:
-			s.t.Errorf("sender %d: %v", i, err)
-			return
-		}
-		_ = stream.CloseSend()
-	}
-	if refused == 0 {
-		s.t.Errorf("%d senders were all taken", n)
 	}
 }
 

@@ -20,7 +20,6 @@ import (
 	"time"
 
 	"google.golang.org/grpc"
-	"google.golang.org/grpc/credentials/insecure"
 
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/simulate"
@@ -86,7 +85,7 @@ func start(t *testing.T) *station {
 		t.Fatal(err)
 	}
 	s.await("the daemon is ready", func() bool { return strings.Contains(s.log.String(), "msg=ready") })
-	conn, err := grpc.NewClient("unix://"+s.path("s"), grpc.WithTransportCredentials(insecure.NewCredentials()), grpc.WithDefaultCallOptions(grpc.MaxCallSendMsgSize(1<<30)))
+	conn, err := dial(s.dir)
 	if err != nil {
 		t.Fatal(err)
 	}
