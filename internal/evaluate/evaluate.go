@@ -149,7 +149,7 @@ func (w *work) belong() error {
 			for _, s := range slices.Concat(w.P.Measure, w.P.Verify) {
 				names = append(names, s.Name)
 			}
-			return errors.New(gauge.None("measurement", r.Measurement, names))
+			return gauge.WrongInput("entry.no-measurement", gauge.Text("measurement", r.Measurement), gauge.Others("others", r.Measurement, names))
 		}
 	}
 	for _, f := range w.In.Fitted {
@@ -160,7 +160,7 @@ func (w *work) belong() error {
 					names = append(names, place.Name)
 				}
 			}
-			return errors.New(gauge.None("place", f.Place, names))
+			return gauge.WrongInput("refusal.part.place-unknown", gauge.Text("place", f.Place), gauge.Texts("places", names))
 		}
 	}
 	return nil

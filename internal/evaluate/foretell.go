@@ -1,7 +1,6 @@
 package evaluate
 
 import (
-	"fmt"
 	"slices"
 
 	"gauged/internal/evaluate/compute"
@@ -50,9 +49,9 @@ func Foretell(p *procedure.Procedure, parts procedure.Parts, in compute.Input, f
 	i := slices.IndexFunc(w.fits, func(at *fitting) bool { return at.place.Name == f.Place })
 	switch {
 	case i < 0:
-		return Foretold{}, fmt.Errorf("procedure %s: it is not known yet what should be fitted: measure first", p.ID)
+		return Foretold{}, gauge.Refused("refusal.part.not-known-yet")
 	case w.fits[i].fit.Waits != "":
-		return Foretold{}, fmt.Errorf("procedure %s: what should be fitted at %s depends on what is really fitted at %s", p.ID, f.Place, w.fits[i].fit.Waits)
+		return Foretold{}, gauge.Refused("refusal.part.waits", gauge.Text("place", f.Place), gauge.Text("other", w.fits[i].fit.Waits))
 	}
 	more := slices.DeleteFunc(slices.Clone(w.e.Findings), func(f Finding) bool { return slices.ContainsFunc(without.Findings, f.Equal) })
 	return w.fits[i].foretell(f, more), nil

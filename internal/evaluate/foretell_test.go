@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/words"
 )
 
 // foretellFrom foretells a part from readings under a procedure with a family.
@@ -198,7 +199,7 @@ func TestForetellLeavesOutWhatCameAfter(t *testing.T) {
 	if err != nil || !reflect.DeepEqual(bare, proved) {
 		t.Errorf("%v\n got %+v\nwant %+v", err, proved, bare)
 	}
-	if _, err := Foretell(p, family, compute.Input{}, procedure.Fitted{Part: "W190"}); err == nil || !strings.Contains(err.Error(), "measure first") {
+	if _, err := Foretell(p, family, compute.Input{}, procedure.Fitted{Part: "W190"}); err == nil || words.In(words.German).Error(err) != "was eingebaut werden soll, ist noch nicht bekannt; zuerst messen" {
 		t.Errorf("before measuring: %v", err)
 	}
 }

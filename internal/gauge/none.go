@@ -1,7 +1,6 @@
 package gauge
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 )
@@ -21,22 +20,6 @@ func Nearest(word string, there []string) string {
 
 // mostListed is how many names a refusal lists.
 const mostListed = 12
-
-// None says that there is no such thing, what was perhaps meant, and which there are.
-func None(what, word string, there []string) string {
-	there = slices.Sorted(slices.Values(there))
-	listed := strings.Join(there[:min(len(there), mostListed)], ", ")
-	if more := len(there) - mostListed; more > 0 {
-		listed += fmt.Sprintf(" and %d more", more)
-	}
-	switch near := Nearest(word, there); {
-	case near != "":
-		return fmt.Sprintf("there is no %s %q: did you mean %s? There are %s", what, word, near, listed)
-	case len(there) > 0:
-		return fmt.Sprintf("there is no %s %q: there are %s", what, word, listed)
-	}
-	return fmt.Sprintf("there is no %s %q, nor any other", what, word)
-}
 
 // Others is the argument of a refusal that there is no such thing: what was perhaps
 // meant, and which there are. A text has it right behind the name that is none.

@@ -215,7 +215,7 @@ func (b *nextRound) usual() error {
 	}
 	in, ok := b.names[formula.NameFitted]
 	if !ok {
-		return fmt.Errorf("it is not known how thick the part is that is in: record what was fitted, with its thickness")
+		return gauge.Refused("refusal.round.no-thickness")
 	}
 	gap, err := formula.Parse(in+" + "+play, b.p.Unit, b.scope, &formula.Length)
 	if err != nil {
