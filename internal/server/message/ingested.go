@@ -1,6 +1,7 @@
 package message
 
 import (
+	"bytes"
 	"math"
 	"slices"
 	"strconv"
@@ -27,8 +28,8 @@ const HighestSent = 1 << 62
 // by that number.
 func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 	r := station.Ingested{
-		SourceSeq: m.GetSourceSeq(), Gauge: strings.TrimSpace(m.GetGaugeId()), Shown: m.GetShown(), Unit: wire.FromUnit(m.GetUnit()),
-		Raw: m.GetRaw(), EnteredBy: strings.TrimSpace(m.GetBy()),
+		SourceSeq: m.GetSourceSeq(), Gauge: trimmed(m.GetGaugeId()), Shown: m.GetShown(), Unit: wire.FromUnit(m.GetUnit()),
+		Raw: m.GetRaw(), EnteredBy: trimmed(m.GetBy()),
 	}
 	if r.SourceSeq == 0 || r.SourceSeq > HighestSent {
 		return r, gauge.WrongInput("refusal.sender.number", gauge.Text("number", strconv.FormatUint(r.SourceSeq, 10)), gauge.Count("most", uint64(HighestSent)))
@@ -61,7 +62,8 @@ const (
 )
 
 // shorten refuses a reading whose texts are longer than any gauge's, and keeps their
-// beginnings: what one sender sends must not fill the lists of all. Nor are names taken
+// beginnings, copied so that the rest is not held with them: what one sender sends must not
+// fill the lists and the memory of all. Nor are names taken
 // that have control characters in them.
 func shorten(r *station.Ingested) {
 	for _, part := range []struct {
@@ -71,7 +73,7 @@ func shorten(r *station.Ingested) {
 	}{{"gauge_id", &r.Gauge, longestName}, {"shown", &r.Shown, longestShown}, {"by", &r.EnteredBy, longestName}} {
 		if n := len(*part.text); n > part.longest {
 			r.Unfit, r.Detail = gauge.ReasonTooLong, tooLong(r, part.field, n, part.longest)
-			*part.text = strings.ToValidUTF8((*part.text)[:part.longest], "")
+			*part.text = strings.ToValidUTF8(strings.Clone((*part.text)[:part.longest]), "")
 		}
 		if i := slices.IndexFunc([]rune(*part.text), unicode.IsControl); i >= 0 && part.text != &r.Shown {
 			r.Unfit, r.Detail = gauge.ReasonLayout, gauge.Say("because.sent.control", gauge.Text("field", part.field), gauge.Count("entry", r.SourceSeq), gauge.Count("at", i+1))
@@ -80,8 +82,16 @@ func shorten(r *station.Ingested) {
 	}
 	if n := len(r.Raw); n > longestRaw {
 		r.Unfit, r.Detail = gauge.ReasonTooLong, tooLong(r, "raw", n, longestRaw)
-		r.Raw = r.Raw[:longestRaw]
+		r.Raw = bytes.Clone(r.Raw[:longestRaw])
 	}
+}
+
+// trimmed is a text without the blanks at its ends, which are not held with it either.
+func trimmed(text string) string {
+	if short := strings.TrimSpace(text); len(short) < len(text) {
+		return strings.Clone(short)
+	}
+	return text
 }
 
 func tooLong(r *station.Ingested, field string, size, most int) gauge.Message {
