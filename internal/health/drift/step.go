@@ -175,7 +175,8 @@ func (s *search) models(slopes, levels place) []Fitted {
 	n := float64(s.all.n)
 	fitted := func(m Model, squares float64, more int) Fitted {
 		p := s.all.pieces + more
-		return Fitted{m, squares, p, n*math.Log(max(squares/n, s.rounding)) + float64(p)*math.Log(n)}
+		scatter := max(squares/n, s.rounding, math.SmallestNonzeroFloat64) // errors that are all the same have none
+		return Fitted{m, squares, p, n*math.Log(scatter) + float64(p)*math.Log(n)}
 	}
 	return []Fitted{
 		fitted(Steady, s.all.yy, 0), fitted(Slope, s.all.rest(), 1),
