@@ -227,3 +227,16 @@ func TestANewerStreamOfASenderEndsTheOlder(t *testing.T) {
 		t.Errorf("acknowledgement = %v", a)
 	}
 }
+
+// TestLongMessageIsStoredInParts: a message of many readings is stored and acknowledged a
+// part after the other, so that nobody waits for all of it.
+func TestLongMessageIsStoredInParts(t *testing.T) {
+	r := newRig(t)
+	stream, _ := r.open(t.Context(), "program")
+	send(t, stream, &gaugedv1.IngestReadingsRequest{Readings: given(1, 3*mostAtOnce+1)})
+	for _, want := range []uint64{mostAtOnce, 2 * mostAtOnce, 3 * mostAtOnce, 3*mostAtOnce + 1} {
+		if got := acknowledged(t, stream).GetDurableThroughSeq(); got != want {
+			t.Fatalf("acknowledged through %d, want %d", got, want)
+		}
+	}
+}

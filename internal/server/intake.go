@@ -151,7 +151,19 @@ func (t *taking) news(ctx context.Context) (<-chan struct{}, error) {
 	return changed, t.follow.send(ctx)
 }
 
+// store stores readings, of a long message a part after the other: what a line sends meanwhile
+// waits for one part, not for all.
 func (t *taking) store(ctx context.Context, readings []station.Ingested) error {
+	for len(readings) > mostAtOnce {
+		if err := t.commit(ctx, readings[:mostAtOnce]); err != nil {
+			return err
+		}
+		readings = readings[mostAtOnce:]
+	}
+	return t.commit(ctx, readings)
+}
+
+func (t *taking) commit(ctx context.Context, readings []station.Ingested) error {
 	receipt, err := t.in.station.Ingest(ctx, t.source, readings)
 	if err != nil {
 		return err

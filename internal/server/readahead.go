@@ -28,8 +28,8 @@ const (
 	// aheadMessages is how many decoded messages may wait for the commit that
 	// is running. When they do, the sender is held up by flow control.
 	aheadMessages = 8
-	// mostAtOnce ends the merging of waiting messages into one commit.
-	mostAtOnce = 4096
+	// mostAtOnce is how many readings of one sender share a commit.
+	mostAtOnce = 1024
 )
 
 // readAhead decodes messages while the ones before them are being committed.
