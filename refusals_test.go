@@ -22,6 +22,9 @@ var faults = map[string]bool{
 	"internal/server/forward/session.go: it has readings of this station up to entry %d, but the history here ends at %d: an older copy of the history is in use; put the newest one back, or begin a new one": true,
 	"internal/page/say/values.go: %T are no limits": true,
 	"internal/simulate/bench.go: quit":              true,
+	// What is wrong with a stored fact; the refusal that tells it has a code.
+	"internal/access/register.go: there is no fact of that kind": true,
+	"internal/access/register.go: there is none of that name":    true,
 }
 
 // TestEveryRefusalHasACode: where people are answered, an error is a message with a code

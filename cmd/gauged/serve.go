@@ -19,7 +19,6 @@ import (
 	"gauged/internal/devices"
 	"gauged/internal/gauge"
 	"gauged/internal/history"
-	"gauged/internal/job"
 	"gauged/internal/library"
 	"gauged/internal/page"
 	"gauged/internal/server"
@@ -129,8 +128,8 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	st, err := station.New(ctx, station.Options{
 		Name: c.Station, Store: store, Gauges: gaugeInfos(c.Gauges, c.Switches), Library: c.Library, Masters: c.Masters, Plans: c.Plans, Proven: !c.Access.Open, Now: time.Now, OnCommit: commits.Observe,
 		Edited: func(ctx context.Context, f library.File) bool { return files.Edited(ctx, f) },
-		OnDamage: func(j *job.Damaged) {
-			d.log.Error("a job is set aside: what is stored of it is damaged", "job", j.Job, "why", j.Why)
+		OnDamage: func(why error) {
+			d.log.Error("what is stored is damaged, and is set aside", "err", words.In(words.English).Error(why))
 		},
 		Ask: func(ctx context.Context, id string) error { return l.ask(ctx, id) },
 	})
@@ -140,7 +139,7 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	files = shelf.New(st, c.Files.Read)
 	l = newLines(c, st, d.log)
 	d.background("station", st.Run)
-	d.background("troubles", (&troubles{look: st.Troubles, log: d.log}).run)
+	d.background("troubles", (&troubles{look: st.Archive.Troubles, log: d.log}).run)
 	d.background("gauges", l.run)
 	o := metrics.Options{Station: st, Commits: commits, Version: version(), Now: time.Now, Log: d.log}
 	if c.Evaluator != "" {
@@ -174,13 +173,14 @@ func (d *daemon) background(name string, run func(context.Context)) {
 
 // listen opens every listener before the first call is served.
 func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shelf, m *metrics.Metrics, store *history.Store) error {
-	guard := &access.Guard{Rules: c.Access, Register: st.Register, Now: time.Now, Change: st.ChangeAccess, Log: d.log}
+	guard := &access.Guard{Rules: c.Access, Register: st.Register, Now: time.Now, Change: st.ChangeAccess, Changed: st.AccessChanged, Log: d.log}
 	var secure *access.Secure
 	if c.TLS.Given() {
 		var err error
 		if secure, err = access.Secured(c.TLS, time.Now, d.log); err != nil {
 			return err
 		}
+		c.Access.Certified = secure.Names
 	}
 	if guard.Open() {
 		d.log.Warn(words.In(words.English).Tell(c.IsOpen()))
@@ -233,7 +233,7 @@ func languages() (tags []string) {
 }
 
 func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf, pairing *access.Pairing, guard *access.Guard, doors *access.Connections, secure *access.Secure) error {
-	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Guard: guard, Pairing: pairing, Log: d.log, Now: time.Now})
+	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Guard: guard, Pairing: pairing, Tries: c.History + ".tries", Log: d.log, Now: time.Now})
 	if err != nil {
 		return err
 	}

@@ -27,6 +27,9 @@ func AddPerson(by string, p Person) Change {
 				return nil, gauge.Refused("refusal.access.name-taken", gauge.Text("name", p.Name))
 			}
 		}
+		if err := r.named(p.Name); err != nil {
+			return nil, err
+		}
 		return fact(now, KindPersonAdded, by, p.Name, p)
 	}
 }
@@ -69,6 +72,9 @@ func MakeToken(by string, t Token) Change {
 			return nil, gauge.WrongInput("refusal.access.role-missing", roleList("roles", RoleWords()))
 		case !t.Expires.After(now):
 			return nil, gauge.WrongInput("refusal.access.expires-past", gauge.Moment("expires", t.Expires))
+		}
+		if err := r.named(t.Name); err != nil {
+			return nil, err
 		}
 		return fact(now, KindTokenMade, by, t.ID, t)
 	}

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"syscall"
 	"time"
 
@@ -113,12 +114,15 @@ func hostOf(address string) (string, error) {
 
 // AsThisMachine reports whether the host that a request names, with or without a port, is
 // this machine's loopback: a page of another site could have its own name lead here.
-func AsThisMachine(r *http.Request) bool {
+func AsThisMachine(r *http.Request) bool { return ThisMachine(hostNamed(r)) }
+
+// hostNamed is the name or address of the host that a request names.
+func hostNamed(r *http.Request) string {
 	host, _, err := net.SplitHostPort(r.Host)
 	if err != nil {
-		host = r.Host
+		host = strings.Trim(r.Host, "[]")
 	}
-	return ThisMachine(host)
+	return host
 }
 
 // ThisMachine reports whether a host's name or address is this machine's loopback.

@@ -22,7 +22,9 @@ type Guard struct {
 	Now      func() time.Time
 	// Change stores a change, here that somebody was refused; nil: refusals are not kept.
 	Change func(context.Context, Change) error
-	Log    *slog.Logger // hears of refusals as thinly as they are kept; nil: nobody does
+	// Changed is closed at the next change of who may come in; nil: that is not known.
+	Changed func() <-chan struct{}
+	Log     *slog.Logger // hears of refusals as thinly as they are kept; nil: nobody does
 
 	refusals Refusals
 	// own is the user of the operating system that runs the daemon; tests set another one.
@@ -47,6 +49,32 @@ func (g *Guard) Still(c Caller) error {
 	}
 	_, err := g.Register().tokens[c.Token].caller(g.Now())
 	return err
+}
+
+// Watch calls end, once, with the reason as soon as a caller may not come in any more: at a
+// change of who may, and, where something ends by time, within a second. It does not last
+// longer than ctx.
+func (g *Guard) Watch(ctx context.Context, still func() error, end func(error)) {
+	go func() {
+		look := time.NewTicker(time.Second)
+		defer look.Stop()
+		for {
+			var changed <-chan struct{}
+			if g.Changed != nil {
+				changed = g.Changed()
+			}
+			if err := still(); err != nil {
+				end(err)
+				return
+			}
+			select {
+			case <-ctx.Done():
+				return
+			case <-changed:
+			case <-look.C:
+			}
+		}
+	}()
 }
 
 // Certificate returns who calls with a certificate that was verified: by its common name,
@@ -118,7 +146,7 @@ func (g *Guard) Refused(subject string, w Way, err error) {
 	if g == nil || !errors.Is(err, gauge.ErrUnknown) && !errors.Is(err, gauge.ErrForbidden) {
 		return
 	}
-	change := g.refusals.Note(subject, gauge.Told(err).Code, w.Name, g.Now())
+	change := g.refusals.Note(subject, err, w, g.Now())
 	if change == nil {
 		return
 	}

@@ -38,6 +38,7 @@ var callNeeds = together(
 	}),
 	each(PlaceCall, "/gauged.v1.AccessService/", map[Need]string{
 		read:    "WhoAmI",
+		lead:    "ListAccessEntries",
 		oversee: "ListPeople ListTokens ListDevices",
 		govern:  "AddPerson ChangePerson RemovePerson MakeToken RevokeToken BeginPairing UnpairDevice",
 	}),

@@ -37,11 +37,24 @@ type RefusedData struct {
 	Reason string `json:"reason"` // code of the refusal
 	What   string `json:"what"`   // that was asked for, last
 	Count  int    `json:"count"`  // how often, since it was last kept
+
+	Door Place         `json:"door,omitempty"` // at which it was asked for
+	Said gauge.Message `json:"said,omitzero"`  // the refusal
+}
+
+// Why is the refusal, where it was kept, else its code.
+func (d RefusedData) Why() gauge.Message {
+	if d.Said.IsZero() {
+		return gauge.Plain(d.Reason)
+	}
+	return d.Said
 }
 
 // Note counts a refusal of a subject, and returns the change that keeps it; nil: it is
 // kept with a later one.
-func (r *Refusals) Note(subject, reason, what string, now time.Time) Change {
+func (r *Refusals) Note(subject string, why error, w Way, now time.Time) Change {
+	said := gauge.Told(why)
+	reason := said.Code
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if age := now.Sub(r.since); age >= refusalsEvery || age < 0 {
@@ -59,7 +72,7 @@ func (r *Refusals) Note(subject, reason, what string, now time.Time) Change {
 	if age := now.Sub(of.told); !of.told.IsZero() && age >= 0 && age < refusalsEvery || r.kept >= refusalsAtMost {
 		return nil
 	}
-	data := RefusedData{Reason: reason, What: what, Count: of.count}
+	data := RefusedData{Reason: reason, What: w.Name, Count: of.count, Door: w.Place, Said: said}
 	*of = refusedSince{told: now}
 	r.kept++
 	return func(Register, time.Time) ([]gauge.AccessFact, error) {

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"testing"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // TestRefusalsAreThin: one a minute of a subject for a reason, with how often it was, and
@@ -13,7 +15,7 @@ func TestRefusalsAreThin(t *testing.T) {
 	var r Refusals
 	kept := func(at time.Time, subject string) (count int) {
 		t.Helper()
-		change := r.Note(subject, "refusal.access.role", "/m", at)
+		change := r.Note(subject, gauge.Forbidden("refusal.access.role"), Call("/m"), at)
 		if change == nil {
 			return 0
 		}
@@ -24,6 +26,9 @@ func TestRefusalsAreThin(t *testing.T) {
 		var data RefusedData
 		if err := json.Unmarshal(facts[0].Data, &data); err != nil {
 			t.Fatal(err)
+		}
+		if data.Door != PlaceCall || data.Why().Code != "refusal.access.role" || data.Reason != "refusal.access.role" {
+			t.Fatalf("%+v", data)
 		}
 		return data.Count
 	}

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -64,13 +65,30 @@ type Register struct {
 	tokens  map[string]Token
 	devices map[string]Device
 	hashes  map[string]string // of secrets, to the ids of their tokens and devices
+	damaged error             // nil: it is not
 }
 
-// With returns the register after a fact. A fact of a kind that is not known, which a
-// later program may have stored, changes nothing.
+// Shut is a register that lets nobody in, because fact seq is damaged: a person put out or a
+// token revoked by it must not come in again. It stays so, whatever is stored later.
+func Shut(seq uint64, why error) Register {
+	return Register{damaged: gauge.UnknownCaller("refusal.access.damaged", gauge.Count("entry", seq), gauge.Text("why", why.Error()))}
+}
+
+// Damaged says why nobody is let in; nil: what is stored is not damaged.
+func (r Register) Damaged() error { return r.damaged }
+
+// With returns the register after a fact. A role that is not known may do nothing. A kind that
+// is not known is an error: it may take a right away.
 func (r Register) With(f gauge.AccessFact) (Register, error) {
+	if r.damaged != nil {
+		if f.Kind == KindRefused {
+			return r, nil
+		}
+		return r, r.damaged
+	}
 	var err error
 	switch f.Kind {
+	case KindRefused: // changes nothing
 	case KindPersonAdded, KindPersonChanged:
 		p := Person{Name: f.Subject}
 		err = json.Unmarshal(f.Data, &p)
@@ -83,7 +101,10 @@ func (r Register) With(f gauge.AccessFact) (Register, error) {
 		err = json.Unmarshal(f.Data, &t)
 		r.tokens, r.hashes = set(r.tokens, f.Subject, t), set(r.hashes, t.Hash, f.Subject)
 	case KindTokenRevoked:
-		t := r.tokens[f.Subject]
+		t, there := r.tokens[f.Subject]
+		if err = known(there); err != nil {
+			break
+		}
 		t.Revoked = f.Time
 		r.tokens = set(r.tokens, f.Subject, t)
 	case KindDevicePaired:
@@ -91,14 +112,32 @@ func (r Register) With(f gauge.AccessFact) (Register, error) {
 		err = json.Unmarshal(f.Data, &d)
 		r.devices, r.hashes = set(r.devices, f.Subject, d), set(r.hashes, d.Hash, f.Subject)
 	case KindDeviceUnpaired:
-		d := r.devices[f.Subject]
+		d, there := r.devices[f.Subject]
+		if err = known(there); err != nil {
+			break
+		}
 		d.Unpaired = f.Time
 		r.devices = set(r.devices, f.Subject, d)
+	default:
+		err = errKind
 	}
 	if err != nil {
 		return Register{}, fmt.Errorf("%s %s: %w", f.Kind, f.Subject, err)
 	}
 	return r, nil
+}
+
+// What is wrong with a stored fact that can be decoded.
+var (
+	errKind    = errors.New("there is no fact of that kind")
+	errSubject = errors.New("there is none of that name")
+)
+
+func known(there bool) error {
+	if !there {
+		return errSubject
+	}
+	return nil
 }
 
 func set[V any](m map[string]V, key string, v V) map[string]V {
@@ -112,6 +151,9 @@ func set[V any](m map[string]V, key string, v V) map[string]V {
 
 // Token returns who calls with a token's secret at a time.
 func (r Register) Token(secret string, now time.Time) (Caller, error) {
+	if r.damaged != nil {
+		return Caller{}, r.damaged
+	}
 	return r.tokens[r.hashes[HashOf(secret)]].caller(now)
 }
 
@@ -132,6 +174,8 @@ func (t Token) caller(now time.Time) (Caller, error) {
 func (r Register) Device(secret string) (Device, error) {
 	d, ok := r.devices[r.hashes[HashOf(secret)]]
 	switch {
+	case r.damaged != nil:
+		return Device{}, r.damaged
 	case !ok:
 		return Device{}, gauge.UnknownCaller("refusal.access.device-unknown")
 	case !d.Unpaired.IsZero():

@@ -113,19 +113,49 @@ func TestPeople(t *testing.T) {
 	}
 }
 
-// TestLaterFacts: what a later program has stored lets nobody in and stops nothing; a
-// damaged fact is an error.
-func TestLaterFacts(t *testing.T) {
-	r, err := Register{}.With(gauge.AccessFact{Kind: "person_taught", Subject: "Ada"})
-	if err != nil || len(r.People()) != 0 {
-		t.Errorf("%v, %v", r.People(), err)
-	}
-	r, err = r.With(gauge.AccessFact{Kind: KindPersonAdded, Subject: "Ada", Data: []byte(`{"role":"emperor"}`)})
+// TestDamagedFacts: a fact that cannot be read, or of whose kind nothing is known, is an error.
+// A role that is not known may do nothing.
+func TestDamagedFacts(t *testing.T) {
+	r, err := Register{}.With(gauge.AccessFact{Kind: KindPersonAdded, Subject: "Ada", Data: []byte(`{"role":"emperor"}`)})
 	if p, _ := r.Person("Ada"); err != nil || p.Role != RoleNone {
 		t.Errorf("%+v, %v", p, err)
 	}
-	if _, err := r.With(gauge.AccessFact{Kind: KindTokenMade, Data: []byte("{")}); err == nil {
-		t.Error("half a fact was taken")
+	for _, f := range []gauge.AccessFact{
+		{Kind: "person_taught", Subject: "Ada"},
+		{Kind: KindTokenMade, Data: []byte("{")},
+		{Kind: KindDevicePaired},
+		{Kind: KindTokenRevoked, Subject: "nobody's"},
+		{Kind: KindDeviceUnpaired, Subject: "nobody's"},
+	} {
+		if _, err := r.With(f); err == nil {
+			t.Errorf("%q was taken", f.Kind)
+		}
+	}
+}
+
+// TestShutRegister: where a fact is damaged nobody is let in, whatever was stored before and
+// is stored later, and nothing is changed. Refusals are kept.
+func TestShutRegister(t *testing.T) {
+	id, secret := NewSecret("gauged-token")
+	made, err := MakeToken("root", Token{ID: id, Name: "press", Role: RoleReader, Hash: HashOf(secret), Expires: noon.Add(time.Hour)})(Register{}, noon)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := Shut(7, errors.New("it is not what was stored"))
+	if next, err := r.With(made[0]); gauge.Told(err).Code != "refusal.access.damaged" || next.Damaged() == nil {
+		t.Errorf("a change is taken: %v", err)
+	}
+	if next, err := r.With(gauge.AccessFact{Kind: KindRefused}); err != nil || next.Damaged() == nil {
+		t.Errorf("a refusal: %v", err)
+	}
+	if _, err := r.Token(secret, noon); gauge.Told(err).Code != "refusal.access.damaged" {
+		t.Errorf("token: %v", err)
+	}
+	if _, err := r.Device(secret); gauge.Told(err).Code != "refusal.access.damaged" {
+		t.Errorf("device: %v", err)
+	}
+	if _, ok := r.Prove("Ada", "4711"); ok || r.Paired("1") || len(r.People()) > 0 {
+		t.Error("somebody is known")
 	}
 }
 

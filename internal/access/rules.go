@@ -11,6 +11,9 @@ type Rules struct {
 	Groups       map[string]Grant // groups of the operating system, at the unix socket
 	Certificates map[string]Grant // client certificates, by the common name or a DNS name in them
 	Proxies      []netip.Prefix   // whose word on the caller's host and scheme is taken
+	Names        []string         // hosts under which the station is reached over TLS, besides those of its certificate
+	// Certified reports whether a host's name or address is one of the certificate; nil: there is none.
+	Certified func(host string) bool
 }
 
 // Grant is what somebody gets who is known elsewhere.

@@ -15,7 +15,7 @@ func TestTriesSlowDown(t *testing.T) {
 		if wait := tries.Begin("turner", now); wait > 0 {
 			t.Fatalf("a try after its wait waits %v more", wait)
 		}
-		wait := max(0, tries.wrong["turner"].until.Sub(now))
+		wait := max(0, tries.wrong["turner"].Until.Sub(now))
 		waits, now = append(waits, wait), now.Add(wait)
 	}
 	if waits[0] != 0 || waits[1] != 0 || waits[2] != 2*time.Second || waits[3] != 4*time.Second || waits[13] != longest {

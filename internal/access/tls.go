@@ -12,6 +12,8 @@ import (
 	"sync"
 	"time"
 
+	"gauged/internal/readfile"
+
 	"gauged/internal/gauge"
 )
 
@@ -55,6 +57,9 @@ func Secured(t TLS, now func() time.Time, log *slog.Logger) (*Secure, error) {
 	return s, err
 }
 
+// longestPEM is how many bytes a file of authorities may have.
+const longestPEM = 4 << 20
+
 // read reads the files.
 func (t TLS) read() (*tls.Certificate, *x509.CertPool, error) {
 	pair, err := tls.LoadX509KeyPair(t.Certificate, t.Key)
@@ -64,7 +69,7 @@ func (t TLS) read() (*tls.Certificate, *x509.CertPool, error) {
 	if t.Clients == "" {
 		return &pair, nil, nil
 	}
-	content, err := os.ReadFile(t.Clients)
+	content, err := readfile.Whole(t.Clients, longestPEM)
 	if err != nil {
 		return nil, nil, gauge.At(err, "station.authorities")
 	}
@@ -107,6 +112,12 @@ func (s *Secure) current() (*tls.Certificate, *x509.CertPool) {
 		}
 	}
 	return s.pair, s.clients
+}
+
+// Names reports whether a host's name or address is one of the certificate.
+func (s *Secure) Names(host string) bool {
+	pair, _ := s.current()
+	return pair.Leaf != nil && pair.Leaf.VerifyHostname(host) == nil
 }
 
 // Config is how a listener speaks TLS: 1.3 alone, the protocols that are served behind it,

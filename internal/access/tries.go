@@ -1,6 +1,7 @@
 package access
 
 import (
+	"maps"
 	"sync"
 	"time"
 )
@@ -21,24 +22,44 @@ type Tries struct {
 }
 
 type tried struct {
-	times int
-	until time.Time // when the next try may be made
+	Times int       `json:"times"`
+	Until time.Time `json:"until"` // when the next try may be made
+}
+
+// remembered is what is remembered now.
+func (t *Tries) remembered() map[string]tried {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return maps.Clone(t.wrong)
+}
+
+// take takes up what was remembered. Nobody waits longer for it than a wrong try makes wait,
+// wherever the clock was.
+func (t *Tries) take(wrong map[string]tried, now time.Time) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.wrong = wrong
+	for key, w := range wrong {
+		if latest := now.Add(longest); w.Until.After(latest) {
+			wrong[key] = tried{w.Times, latest}
+		}
+	}
 }
 
 // Begin begins a try for key, or says how long it has to wait.
 func (t *Tries) Begin(key string, now time.Time) (wait time.Duration) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	if wait := t.wrong[key].until.Sub(now); wait > 0 {
+	if wait := t.wrong[key].Until.Sub(now); wait > 0 {
 		return wait
 	}
 	if t.wrong == nil {
 		t.wrong = map[string]tried{}
 	}
 	w := t.wrong[key]
-	w.times++
-	if w.times >= t.Free {
-		w.until = now.Add(min(longest, firstWait<<min(w.times-t.Free, 16)))
+	w.Times++
+	if w.Times >= t.Free {
+		w.Until = now.Add(min(longest, firstWait<<min(w.Times-t.Free, 16)))
 	}
 	t.wrong[key] = w
 	for len(t.wrong) > mostTried {
@@ -51,7 +72,7 @@ func (t *Tries) Begin(key string, now time.Time) (wait time.Duration) {
 func (t *Tries) forgetOne(key string) {
 	soonest := ""
 	for other, w := range t.wrong {
-		if other != key && (soonest == "" || w.until.Before(t.wrong[soonest].until)) {
+		if other != key && (soonest == "" || w.Until.Before(t.wrong[soonest].Until)) {
 			soonest = other
 		}
 	}

@@ -8,6 +8,9 @@ import (
 	"gauged/internal/gauge"
 )
 
+// OtherHost is told to who asks for another host than the station's.
+const OtherHost = "this is not served under that name: without TLS for this machine alone, under localhost or its loopback address; with TLS under the names of the certificate, and those under access: names: in the configuration"
+
 // Web returns a handler that lets in who may go the way of a route of mux; refused hears of
 // others, by whom they are known, and answers them.
 func (g *Guard) Web(mux *http.ServeMux, way func(pattern string) Way, refused func(w http.ResponseWriter, subject string, w2 Way, err error)) http.Handler {
@@ -33,18 +36,18 @@ func (g *Guard) Web(mux *http.ServeMux, way func(pattern string) Way, refused fu
 	}))
 }
 
-// Foreigners returns a handler that refuses what a page of another site sends, and what
-// comes in the clear under a name that is not this machine's.
+// Foreigners returns a handler that refuses what a page of another site sends, or a page in
+// the clear to one over TLS, and what comes under a host that is not the station's.
 func (g *Guard) Foreigners(next http.Handler) http.Handler {
 	crossing := http.NewCrossOriginProtection()
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("X-Content-Type-Options", "nosniff")
 		w.Header().Set("Cache-Control", "no-store")
-		if !Confidential(r) && !AsThisMachine(r) {
-			http.Error(w, "this is served for this machine alone, under localhost or its loopback address", http.StatusMisdirectedRequest)
+		if !OwnHost(r) {
+			http.Error(w, OtherHost, http.StatusMisdirectedRequest)
 			return
 		}
-		if site := r.Header.Get("Sec-Fetch-Site"); site == "cross-site" || site == "same-site" || crossing.Check(r) != nil {
+		if site := r.Header.Get("Sec-Fetch-Site"); site == "cross-site" || site == "same-site" || InTheClear(r) || crossing.Check(r) != nil {
 			http.Error(w, "a request from another site was refused", http.StatusForbidden)
 			return
 		}

@@ -92,6 +92,7 @@ var uses = map[string]use{
 	"access people":        {study: true},
 	"access tokens":        {study: true},
 	"access devices":       {study: true},
+	"access log":           {study: true},
 	"access person add":    {args: "Ada --role technician --pin --by lead", stdin: "4711\n", study: true},
 	"access person change": {args: "Ada --role reader --by lead", study: true, code: app.ExitFailure},
 	"access person remove": {args: "Ada --by lead", study: true, code: app.ExitFailure, talks: true},

@@ -262,6 +262,9 @@ func (f *fakeStation) ListReadings(_ context.Context, r *pb.ListReadingsRequest)
 		}
 		answer.Readings = append(answer.Readings, reading)
 	}
+	if answer.NextPageToken == "" {
+		answer.HistoryHead = &pb.HistoryHead{Line: "gauged-head-1 48213 2026-03-02T07:00:00Z bench-1 9f86d081884c7d65 00"}
+	}
 	return answer, nil
 }
 

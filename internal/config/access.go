@@ -32,6 +32,7 @@ func readAccess(v shopfile.Value) (r access.Rules) {
 			proxy.Wrong(gauge.Say("station.no-proxy", proxy.As("address")))
 		}
 	}
+	r.Names = m.Get("names").Texts()
 	m.Done()
 	return r
 }

@@ -8,8 +8,9 @@ import (
 	"crypto/tls"
 	"crypto/x509"
 	"net"
-	"os"
 	"strings"
+
+	"gauged/internal/readfile"
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/credentials"
@@ -19,6 +20,9 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/words"
 )
+
+// longestFile is how many bytes a token or a file of authorities may have.
+const longestFile = 4 << 20
 
 // Files are what a program shows and trusts.
 type Files struct {
@@ -33,7 +37,7 @@ func (f Files) Given() bool { return f.Token != "" || f.Certificate != "" }
 // Options are how gRPC comes in at an address, unix:///path, /path or host:port.
 func (f Files) Options(address string) ([]grpc.DialOption, error) {
 	options := []grpc.DialOption{grpc.WithTransportCredentials(insecure.NewCredentials())}
-	if f.secured(address) {
+	if f.Secured(address) {
 		config, err := f.config(address)
 		if err != nil {
 			return nil, err
@@ -44,14 +48,14 @@ func (f Files) Options(address string) ([]grpc.DialOption, error) {
 		if _, err := f.secret(); err != nil {
 			return nil, err
 		}
-		options = append(options, grpc.WithPerRPCCredentials(token{f, f.secured(address)}))
+		options = append(options, grpc.WithPerRPCCredentials(token{f, f.Secured(address)}))
 	}
 	return options, nil
 }
 
-// secured reports whether an address is spoken to over TLS: every one that is not this
+// Secured reports whether an address is spoken to over TLS: every one that is not this
 // machine's, and that of a program that was given certificates.
-func (f Files) secured(address string) bool {
+func (f Files) Secured(address string) bool {
 	if strings.HasPrefix(strings.TrimPrefix(address, "unix://"), "/") {
 		return false
 	}
@@ -66,7 +70,7 @@ func (f Files) config(address string) (*tls.Config, error) {
 	}
 	c := &tls.Config{MinVersion: tls.VersionTLS13, ServerName: host}
 	if f.CA != "" {
-		content, err := os.ReadFile(f.CA)
+		content, err := readfile.Whole(f.CA, longestFile)
 		if err != nil {
 			return nil, err
 		}
@@ -90,7 +94,7 @@ func (f Files) config(address string) (*tls.Config, error) {
 
 // secret reads the token, at each call, so that a new one is taken without a restart.
 func (f Files) secret() (string, error) {
-	content, err := os.ReadFile(f.Token)
+	content, err := readfile.Whole(f.Token, longestFile)
 	if err != nil {
 		return "", gauge.At(err, "station.token")
 	}

@@ -19,13 +19,13 @@ func (l *CheckList) Add(f gauge.Fact) error {
 	case KindChecked:
 		data, err := Unmarshal[CheckedData](f.Gauge)
 		if err != nil {
-			return err
+			return &Damaged{f.Gauge.Gauge, f.Seq, err}
 		}
 		l.Checks = append(l.Checks, data.Record(f))
 	case KindVoided:
 		data, err := Unmarshal[VoidedData](f.Gauge)
 		if err != nil {
-			return err
+			return &Damaged{f.Gauge.Gauge, f.Seq, err}
 		}
 		if l.voided == nil {
 			l.voided = map[uint64]*check.Voided{}

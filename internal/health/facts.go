@@ -83,6 +83,11 @@ func Unmarshal[T any](f *gauge.GaugeFact) (data T, err error) {
 	if err := json.Unmarshal(f.Data, &data); err != nil {
 		return data, fmt.Errorf("gauge %s: fact %q: %w", f.Gauge, f.Kind, err)
 	}
+	if s, ok := any(data).(interface{ sound() error }); ok {
+		if err := s.sound(); err != nil {
+			return data, fmt.Errorf("gauge %s: fact %q: %w", f.Gauge, f.Kind, err)
+		}
+	}
 	return data, nil
 }
 

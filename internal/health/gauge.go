@@ -1,6 +1,7 @@
 package health
 
 import (
+	"fmt"
 	"slices"
 	"time"
 
@@ -17,10 +18,14 @@ const (
 	Suspect   Standing = "suspect"             // its last check failed, or somebody says so
 	Away      Standing = "out for calibration" // it is not here
 	Retired   Standing = "retired"
+	Unknown   Standing = "unknown" // what is stored of it is damaged: see Damaged
 )
 
+// Sayable are the standings that somebody can give a gauge.
+var Sayable = []Standing{InService, Suspect, Away, Retired}
+
 // Standings lists every standing, for metrics and for tests.
-var Standings = []Standing{InService, Suspect, Away, Retired}
+var Standings = []Standing{InService, Suspect, Away, Retired, Unknown}
 
 // Gauge is what is known of a gauge besides its readings. It never changes: each
 // fact gives a new one.
@@ -28,6 +33,7 @@ type Gauge struct {
 	Plan     *check.Plan // nil: none
 	Standing Standing
 	Why      gauge.Message
+	Damage   *Damaged // nil: it is not damaged
 	Since    time.Time
 	Checks   int           // zero returns among them
 	Last     *check.Record // the last one that is no zero return; nil: never checked
@@ -61,6 +67,8 @@ const (
 	RemedyCheck Remedy = "check"      // against a master, now; or put it out of service
 	RemedyBack  Remedy = "bring back" // then check it and put it in service
 	RemedyNone  Remedy = "none"       // it is no longer used
+	// RemedyAnother is for a damaged one: the backup, or a new name and a check.
+	RemedyAnother Remedy = "another"
 )
 
 // Remedy says what is to be done now.
@@ -72,12 +80,17 @@ func (h *Gauge) Remedy() Remedy {
 		return RemedyBack
 	case Retired:
 		return RemedyNone
+	case Unknown:
+		return RemedyAnother
 	}
 	return ""
 }
 
-// With returns the health after a fact.
+// With returns the health after a fact. To a damaged gauge nothing more is stored.
 func (h *Gauge) With(f gauge.Fact) (*Gauge, error) {
+	if h.Damage != nil {
+		return h, h.Damage
+	}
 	next := *h
 	next.turns, next.changes, next.Voided, next.settled = slices.Clone(h.turns), slices.Clip(h.changes), slices.Clip(h.Voided), slices.Clip(h.settled)
 	next.trend = h.trend.copy()
@@ -122,6 +135,11 @@ func (h *Gauge) Add(f gauge.Fact, counts bool) error {
 			return err
 		}
 		h.leaves(data)
+	case KindStudied:
+		_, err := Unmarshal[StudiedData](f.Gauge)
+		return err
+	default:
+		return fmt.Errorf("there is no fact %q about a gauge", f.Gauge.Kind)
 	}
 	return nil
 }

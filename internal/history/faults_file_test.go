@@ -52,7 +52,7 @@ func damageFacts(c *campaign) {
 	l.compare("when all was undone")
 	v, err := l.store.Verify(context.Background())
 	l.must(err)
-	if v.Difference != nil {
+	if v.Difference == nil || v.Difference.What != chain.Rebuilt { // the triggers are gone
 		l.fatalf("when all was undone: %s", v.Difference)
 	}
 }

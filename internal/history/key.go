@@ -10,6 +10,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"gauged/internal/readfile"
 )
 
 // keySuffix names the file beside the history that has the station's key.
@@ -43,7 +45,7 @@ func stationKey(p place) (ed25519.PrivateKey, error) {
 
 // ReadKey reads the key of a station from its file.
 func ReadKey(path string) (ed25519.PrivateKey, error) {
-	content, err := os.ReadFile(path)
+	content, err := readfile.Whole(path, longestBeside)
 	if err != nil {
 		return nil, fmt.Errorf("read the station's key: %w", err)
 	}

@@ -9,11 +9,16 @@ import (
 	"io/fs"
 	"os"
 
+	"gauged/internal/readfile"
+
 	"gauged/internal/history/chain"
 )
 
 // knownSuffix names the file beside the history that says which history was there last.
 const knownSuffix = ".known"
+
+// longestBeside is how many bytes a small file beside a history has at most.
+const longestBeside = 64 << 10
 
 // known is which history was at a path when it was last opened or closed, and where it ended.
 type known struct {
@@ -48,7 +53,7 @@ func (s *Store) recognise(ctx context.Context) error {
 }
 
 func readKnown(path string) (k known, err error) {
-	content, err := os.ReadFile(path + knownSuffix)
+	content, err := readfile.Whole(path+knownSuffix, longestBeside)
 	if err == nil {
 		err = json.Unmarshal(content, &k)
 	}

@@ -18,13 +18,13 @@ func TestAnotherHistoryIsNeverSilent(t *testing.T) {
 		"moved away": {func(t *testing.T, path string) { must(t, os.Rename(path, path+".away")) }, "a new history has begun: the one before, "},
 		"emptied":    {func(t *testing.T, path string) { must(t, os.Truncate(path, 0)) }, "a new history has begun: the one before, "},
 		"cut": {func(t *testing.T, path string) {
-			execSQL(t, path, unlocked+"DELETE FROM chain WHERE last > 20; DELETE FROM readings WHERE seq > (SELECT max(last) FROM chain)")
+			changeSQL(t, path, "DELETE FROM chain WHERE last > 20; DELETE FROM readings WHERE seq > (SELECT max(last) FROM chain)")
 		}, "this is an older copy, or its end was cut off"},
 		"changed at its end": {func(t *testing.T, path string) {
-			execSQL(t, path, unlocked+"UPDATE readings SET value = 0 WHERE seq = (SELECT max(seq) FROM readings)")
+			changeSQL(t, path, "UPDATE readings SET value = 0 WHERE seq = (SELECT max(seq) FROM readings)")
 		}, "is not what was stored"},
 		"another way": {func(t *testing.T, path string) {
-			execSQL(t, path, unlocked+"UPDATE chain SET digest = zeroblob(32) WHERE last = (SELECT max(last) FROM chain)")
+			changeSQL(t, path, "UPDATE chain SET digest = zeroblob(32) WHERE last = (SELECT max(last) FROM chain)")
 		}, "up to fact "},
 	} {
 		path := chained(t)

@@ -50,6 +50,12 @@ func (s *Store) GaugeFactsOf(ctx context.Context, kind string, q gauge.Query) ([
 	return s.ofTable(ctx, kind+" of gauges", gaugeTable, q, "kind = ?", kind)
 }
 
+// AccessFactsOf returns the changes of who may come in, and who was refused, that a query
+// chooses.
+func (s *Store) AccessFactsOf(ctx context.Context, q gauge.Query) ([]gauge.Fact, error) {
+	return s.ofTable(ctx, "who may come in", accessTable, q)
+}
+
 // ofTable returns the rows of a table that a query chooses and that meet a condition.
 func (s *Store) ofTable(ctx context.Context, what string, table int, q gauge.Query, condition ...any) (facts []gauge.Fact, err error) {
 	var conditions []string

@@ -34,12 +34,15 @@ func acquireLock(path string) (*os.File, error) {
 	if err == nil && !busy {
 		return file, nil
 	}
-	holder := readHolder(file)
+	holder := "another process"
+	if pid := readHolder(file); holds(file, pid) {
+		holder = "process " + pid
+	}
 	_ = file.Close()
 	if err != nil {
 		return nil, fmt.Errorf("lock history %s: %w", path, err)
 	}
-	return nil, fmt.Errorf("history %s: %w by process %s; stop that process or use another history", path, ErrInUse, holder)
+	return nil, fmt.Errorf("history %s: %w by %s; stop that process or use another history", path, ErrInUse, holder)
 }
 
 // lockDatabase takes the exclusive right to the file itself, under whatever name: a hard
@@ -96,10 +99,11 @@ func writeHolder(file *os.File) error {
 	return err
 }
 
+// readHolder is the number that who had the lock last has written; empty: it has none.
 func readHolder(file *os.File) string {
 	text, err := io.ReadAll(io.NewSectionReader(file, 0, 32))
-	if holder := strings.TrimSpace(string(text)); err == nil && holder != "" {
-		return holder
+	if err != nil {
+		return ""
 	}
-	return "unknown"
+	return strings.TrimSpace(string(text))
 }

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"testing"
 
 	"gauged/internal/history"
@@ -34,6 +35,25 @@ func TestHardLinkIsNoSecondDoor(t *testing.T) {
 	closeStore(t, s)
 	if n := historytest.OpenAt(t, other).LastSeq(); n != 10 {
 		t.Errorf("%d facts of 10 are there", n)
+	}
+}
+
+// TestHolderIsProven: a process is named where it has the lock. The number that the file has
+// says nothing alone.
+func TestHolderIsProven(t *testing.T) {
+	if runtime.GOOS != "linux" {
+		t.Skip("who has a lock is known on Linux alone")
+	}
+	path := filepath.Join(t.TempDir(), "history.db")
+	s := openPlain(t, path)
+	defer closeStore(t, s)
+	for _, stale := range []string{"1\n", "4194303\n", "", "?"} {
+		if err := os.WriteFile(path+".lock", []byte(stale), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := history.Open(t.Context(), path); !errors.Is(err, history.ErrInUse) || !strings.Contains(err.Error(), "in use by another process;") {
+			t.Errorf("with %q in the file: %v", stale, err)
+		}
 	}
 }
 

@@ -71,12 +71,17 @@ func migrate(ctx context.Context, p place) (err error) {
 	return nil
 }
 
-func upgrade(ctx context.Context, db *sql.DB) error {
+// migrations are the steps of the schema, on a database.
+func migrations(db *sql.DB) (*goose.Provider, error) {
 	files, err := fs.Sub(schemaFiles, "schema")
 	if err != nil {
-		return err
+		return nil, err
 	}
-	provider, err := goose.NewProvider(goose.DialectSQLite3, db, files, goose.WithDisableGlobalRegistry(true), goose.WithGoMigrations(unitsUpgrade(), chainUpgrade()))
+	return goose.NewProvider(goose.DialectSQLite3, db, files, goose.WithDisableGlobalRegistry(true), goose.WithGoMigrations(unitsUpgrade(), chainUpgrade()))
+}
+
+func upgrade(ctx context.Context, db *sql.DB) error {
+	provider, err := migrations(db)
 	if err != nil {
 		return err
 	}

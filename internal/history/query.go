@@ -2,6 +2,7 @@ package history
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -22,6 +23,43 @@ func (s *Store) Facts(ctx context.Context, after uint64, limit int) (facts []gau
 		return err
 	})
 	return facts, err
+}
+
+// FactsWithin is Facts up to the first with which their long fields have more than so many
+// bytes together; one fact in any case.
+func (s *Store) FactsWithin(ctx context.Context, after uint64, limit, bytes int) (facts []gauge.Fact, err error) {
+	after, limit = page(after, limit)
+	err = s.read(ctx, "facts", func(r *reader) error {
+		if limit, err = r.shorten(after, limit, bytes); err == nil {
+			facts, err = r.span(after, limit)
+		}
+		return err
+	})
+	return facts, err
+}
+
+// shorten is how many of the facts after a number have so many bytes in their long fields,
+// which are not read for it.
+func (r *reader) shorten(after uint64, limit, bytes int) (int, error) {
+	sizes := make([]int64, limit)
+	for _, t := range []struct{ table, long string }{
+		{"readings", "raw"}, {"rejects", "raw"}, {"files", "content"}, {"job_facts", "data"}, {"gauge_facts", "data"}, {"access_facts", "data"},
+	} {
+		err := r.rows("SELECT seq, coalesce(length("+t.long+"), 0) FROM "+t.table+" WHERE seq > ? AND seq <= ?", func(row *sqlite3.Stmt) error {
+			sizes[count(row, 0)-after-1] = row.ColumnInt64(1)
+			return nil
+		}, int64(after), int64(after)+int64(limit))
+		if err != nil {
+			return 0, err
+		}
+	}
+	all := int64(0)
+	for i, size := range sizes {
+		if all += size; i > 0 && all > int64(bytes) {
+			return i, nil
+		}
+	}
+	return limit, nil
 }
 
 // Readings returns up to limit readings that follow fact after, in order, of
@@ -184,7 +222,8 @@ func (s *Store) LastNumbers(ctx context.Context) (map[string]uint64, error) {
 	return maps.Clone(s.numbers), nil
 }
 
-// LastReadings returns the last reading of each gauge that has one.
+// LastReadings returns the last reading of each gauge that has one. Of one that is damaged
+// it is the number alone, in a fact without Seq.
 func (s *Store) LastReadings(ctx context.Context) (map[string]gauge.Fact, error) {
 	numbers, err := s.LastNumbers(ctx)
 	if err != nil {
@@ -194,6 +233,10 @@ func (s *Store) LastReadings(ctx context.Context) (map[string]gauge.Fact, error)
 	err = s.read(ctx, "last readings", func(r *reader) error {
 		for id, number := range numbers {
 			facts, err := r.facts(readingTable, "gauge = ? AND number = ?", 1, id, int64(number))
+			if errors.Is(err, ErrDamaged) {
+				last[id] = gauge.Fact{Reading: &gauge.Reading{Gauge: id, Number: number}}
+				continue
+			}
 			if err := notFound(facts, err); err != nil {
 				return fmt.Errorf("reading %d of gauge %q: %w", number, id, err)
 			}

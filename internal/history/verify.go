@@ -14,8 +14,8 @@ import (
 const stepFacts = 4096
 
 // Verify walks along the chain and compares every fact with it, and the heads with the
-// links that they are of. Before, SQLite looks at the structure of the file. What is found is
-// no error.
+// links that they are of. Before, SQLite looks at the structure of the file, and at last its
+// schema is compared. What is found is no error.
 func (s *Store) Verify(ctx context.Context, heads ...chain.Head) (*chain.Verification, error) {
 	return verify(ctx, heads, s.steps(ctx))
 }
@@ -51,7 +51,14 @@ func verify(ctx context.Context, heads []chain.Head, read func(func(*reader) err
 	if err != nil {
 		return nil, err
 	}
-	return follow(ctx, heads, read)
+	v, err := follow(ctx, heads, read)
+	if err == nil && v.Difference == nil {
+		err = read(func(r *reader) (err error) {
+			v.Difference, err = r.compareSchema(ctx)
+			return err
+		})
+	}
+	return v, err
 }
 
 // follow walks along the chain.

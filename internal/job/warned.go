@@ -42,6 +42,9 @@ func jobWarnings(id string, h *health.Gauge, j *Job, now time.Time) []gauge.Mess
 	if len(seqs) > 0 && h.Plan != nil && h.Plan.AfterEach && j.Over() {
 		said = append(said, afterwards(id, h, j, seqs[len(seqs)-1])...)
 	}
+	if h.Damage != nil && len(seqs) > 0 && !j.Closed.IsZero() {
+		said = append(said, gauge.Say("warning.damaged", append(cameFrom(seqs), gauge.Text("gauge", id), gauge.Nested("why", h.Why))...))
+	}
 	if !j.Closed.IsZero() {
 		return said
 	}

@@ -2,6 +2,7 @@ package lookback
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"sync"
@@ -87,7 +88,7 @@ func lookedAt(ctx context.Context, store signStore, files *job.Files, aside *job
 	if err != nil {
 		return h, err
 	}
-	if h.Checks, err = health.ChecksIn(facts); err != nil {
+	if h.Checks, err = health.ChecksIn(facts); err != nil && !errors.As(err, new(*health.Damaged)) {
 		return h, err
 	}
 	h.Checks = h.Checks[max(len(h.Checks)-signChecks, 0):]

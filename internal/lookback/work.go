@@ -2,12 +2,14 @@ package lookback
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"sync"
 	"sync/atomic"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/health/jobs"
 	"gauged/internal/job"
@@ -42,11 +44,17 @@ func (r *Reader) WorkErrors(ctx context.Context) (map[string]jobs.WorkError, err
 			return nil, err
 		}
 	}
-	errors, err := r.work.jobs.Errors(r.now(), func(id string) ([]*check.Record, error) { return r.station.Checks(ctx, id) })
+	found, err := r.work.jobs.Errors(r.now(), func(id string) ([]*check.Record, error) {
+		checks, err := r.station.Checks(ctx, id)
+		if errors.As(err, new(*health.Damaged)) {
+			return nil, nil // it serves no job
+		}
+		return checks, err
+	})
 	if err != nil {
 		return nil, fmt.Errorf("errors of the gauges by their work: %w", err)
 	}
-	known := maps.Clone(errors)
+	known := maps.Clone(found)
 	r.work.known.Store(&known)
 	return maps.Clone(known), nil
 }

@@ -283,7 +283,7 @@ func (p *Page) captureMotion(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	// A motion takes longer than a request usually may.
-	if err := http.NewResponseController(w).SetReadDeadline(noDeadline); err != nil && !errors.Is(err, http.ErrNotSupported) {
+	if err := http.NewResponseController(w).SetReadDeadline(time.Time{}); err != nil && !errors.Is(err, http.ErrNotSupported) {
 		return err
 	}
 	ctx, stop := context.WithCancel(r.Context())

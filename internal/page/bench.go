@@ -8,6 +8,7 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
+	"gauged/internal/page/events"
 	"gauged/internal/page/memory"
 	"gauged/internal/page/signin"
 )
@@ -209,9 +210,9 @@ func (p *Page) bindings(of *procedure.Procedure, before map[string]string) (all 
 
 // streamStart keeps the lists of open jobs and of those that wait up to date.
 func (p *Page) streamStart(w http.ResponseWriter, r *request) error {
-	s := newStream(w, r)
-	s.rest = gaugesRest
-	return p.follow(r.Context(), s, func() error {
+	s := events.New(w, r.Request)
+	s.Rest = gaugesRest
+	return p.follow(r, s, func() error {
 		now, regions := p.startNow(), map[string]string{}
 		for _, name := range []string{"open", "waits"} {
 			var err error
@@ -219,7 +220,7 @@ func (p *Page) streamStart(w http.ResponseWriter, r *request) error {
 				return err
 			}
 		}
-		return s.regions(p.o.Station.Newest(), regions)
+		return s.Regions(p.o.Station.Newest(), regions)
 	})
 }
 

@@ -12,6 +12,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/page/events"
 	"gauged/internal/page/running"
 	"gauged/internal/page/signin"
 	"gauged/internal/station"
@@ -117,15 +118,15 @@ func (p *Page) showCheck(w http.ResponseWriter, r *request) error {
 }
 
 func (p *Page) streamCheck(w http.ResponseWriter, r *request) error {
-	s := newStream(w, r)
+	s := events.New(w, r.Request)
 	taken := -1
-	return p.follow(r.Context(), s, func() error {
+	return p.follow(r, s, func() error {
 		page, err := p.checkNow(r.Context(), r.PathValue("id"))
 		if err != nil {
 			return err
 		}
 		if page.Draft == nil { // recorded or given up on another screen
-			return s.event("leave", 0, "/gauges/"+page.ID)
+			return s.Event("leave", 0, "/gauges/"+page.ID)
 		}
 		regions := map[string]string{}
 		for _, name := range []string{"now", "points"} {
@@ -134,12 +135,12 @@ func (p *Page) streamCheck(w http.ResponseWriter, r *request) error {
 			}
 		}
 		if n := page.Draft.Count(); n > taken && taken >= 0 {
-			if err := s.event("tone", 0, "taken"); err != nil {
+			if err := s.Event("tone", 0, "taken"); err != nil {
 				return err
 			}
 		}
 		taken = page.Draft.Count()
-		return s.regions(p.o.Station.Newest(), regions)
+		return s.Regions(p.o.Station.Newest(), regions)
 	})
 }
 

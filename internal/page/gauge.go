@@ -15,6 +15,7 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/health/signs"
 	"gauged/internal/page/drawn"
+	"gauged/internal/page/events"
 	"gauged/internal/page/lists"
 	"gauged/internal/page/signin"
 	"gauged/internal/station"
@@ -68,7 +69,7 @@ func (p *Page) gaugeNow(ctx context.Context, id, point string) (page gaugePage, 
 	if page.gaugeLine, err = p.gaugeNamed(id); err != nil {
 		return page, err
 	}
-	page.Standings = health.Standings
+	page.Standings = health.Sayable
 	if page.Checks, err = p.o.Station.AllChecks(ctx, id); err != nil {
 		return page, err
 	}
@@ -125,8 +126,8 @@ func (p *Page) streamGauge(w http.ResponseWriter, r *request) error {
 	if _, err := p.gaugeNamed(r.PathValue("id")); err != nil {
 		return err
 	}
-	s := newStream(w, r)
-	return p.follow(r.Context(), s, func() error {
+	s := events.New(w, r.Request)
+	return p.follow(r, s, func() error {
 		line, err := p.gaugeNamed(r.PathValue("id"))
 		if err != nil {
 			return err
@@ -135,7 +136,7 @@ func (p *Page) streamGauge(w http.ResponseWriter, r *request) error {
 		if err != nil {
 			return err
 		}
-		return s.regions(p.o.Station.Newest(), map[string]string{"now": now})
+		return s.Regions(p.o.Station.Newest(), map[string]string{"now": now})
 	})
 }
 

@@ -8,6 +8,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/jobs"
+	"gauged/internal/page/events"
 	"gauged/internal/station"
 )
 
@@ -182,9 +183,9 @@ func (p *Page) showGauges(w http.ResponseWriter, r *request) error {
 }
 
 func (p *Page) streamGauges(w http.ResponseWriter, r *request) error {
-	s := newStream(w, r)
-	s.rest = gaugesRest
-	return p.follow(r.Context(), s, func() error {
+	s := events.New(w, r.Request)
+	s.Rest = gaugesRest
+	return p.follow(r, s, func() error {
 		page, err := p.gaugesNow()
 		if err != nil {
 			return err
@@ -195,6 +196,6 @@ func (p *Page) streamGauges(w http.ResponseWriter, r *request) error {
 				return err
 			}
 		}
-		return s.regions(p.o.Station.Newest(), regions)
+		return s.Regions(p.o.Station.Newest(), regions)
 	})
 }

@@ -116,7 +116,7 @@ func TestJob(t *testing.T) {
 	r.does("sign", nil)
 	r.next(events, func(e event) bool { return e.name == "leave" })
 	body := r.has("/jobs/1", nil, "Conforms: 0.141 mm", "signed", "/jobs/1/sheet", "Next unit")
-	if strings.Contains(body, "data-stream") || strings.Contains(body, "<button id=\"take\"") {
+	if strings.Contains(body, `data-stream="/jobs/`) || strings.Contains(body, "<button id=\"take\"") {
 		t.Error("a closed job goes on")
 	}
 	r.has("/jobs?serial=U+7", nil, "U 7", "Conforms")

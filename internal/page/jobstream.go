@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"gauged/internal/job"
+	"gauged/internal/page/events"
 )
 
 // jobRegions are the regions that change when the job does; the live reading
@@ -22,14 +23,14 @@ func (p *Page) streamJob(w http.ResponseWriter, r *request) error {
 	if _, err := p.o.Station.Job(r.Context(), id); err != nil {
 		return err
 	}
-	s := newStream(w, r)
-	missed, err := p.missed(r.Context(), id, s.last)
+	s := events.New(w, r.Request)
+	missed, err := p.missed(r.Context(), id, s.Last)
 	if err != nil {
 		return err
 	}
 	var before *job.Job
 	var shown string // that changes without the job
-	return p.follow(r.Context(), s, func() error {
+	return p.follow(r, s, func() error {
 		page, err := p.jobNow(r, id)
 		if err != nil {
 			return err
@@ -48,18 +49,18 @@ func (p *Page) streamJob(w http.ResponseWriter, r *request) error {
 				}
 			}
 		}
-		if err := s.regions(p.o.Station.Newest(), regions); err != nil {
+		if err := s.Regions(p.o.Station.Newest(), regions); err != nil {
 			return err
 		}
 		tone := cmp.Or(missed, toneOf(before, page.Job))
 		before, missed = page.Job, ""
 		if tone != "" {
-			if err := s.event("tone", 0, tone); err != nil {
+			if err := s.Event("tone", 0, tone); err != nil {
 				return err
 			}
 		}
 		if page.Stage == job.StageClosed {
-			return s.event("leave", 0, "/jobs/"+strconv.FormatUint(id, 10))
+			return s.Event("leave", 0, "/jobs/"+strconv.FormatUint(id, 10))
 		}
 		return nil
 	})

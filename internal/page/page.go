@@ -26,6 +26,7 @@ type Options struct {
 	Name    string          // of the station, for people
 	Guard   *access.Guard   // knows who comes; nil: it knows nobody
 	Pairing *access.Pairing // the code with which a device may come in; nil: none may
+	Tries   string          // file in which wrong tries are remembered; empty: a restart forgets them
 	Log     *slog.Logger
 	Now     func() time.Time
 }
@@ -62,7 +63,7 @@ func New(o Options) (*Page, error) {
 		o.Pairing = &access.Pairing{}
 	}
 	p.desk = signin.New(signin.Options{
-		Guard: o.Guard, Pairing: o.Pairing,
+		Guard: o.Guard, Pairing: o.Pairing, Tries: o.Tries,
 		Ask: p.ask, Fail: func(w http.ResponseWriter, r *http.Request, err error) { p.fail(w, p.requested(r), err) },
 	})
 	return p, nil
@@ -95,7 +96,7 @@ func (p *Page) Server() *http.Server {
 	ctx, cancel := context.WithCancel(context.Background())
 	s := &http.Server{
 		Handler: p.Handler(), ErrorLog: slog.NewLogLogger(p.o.Log.Handler(), slog.LevelDebug),
-		// Streams stay open: what is written is bounded by streamWrite.
+		// Streams stay open: what is written is bounded there.
 		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second, IdleTimeout: 2 * time.Minute,
 		MaxHeaderBytes: 64 << 10,
 		BaseContext:    func(net.Listener) context.Context { return ctx },
@@ -109,6 +110,7 @@ func (p *Page) routes(mux *http.ServeMux) {
 	mux.Handle("GET /assets/{version}/{name}", p.assets)
 	mux.Handle("POST /settings", http.HandlerFunc(memory.Save))
 	p.desk.Routes(mux)
+	mux.Handle("GET /troubles/stream", p.handle(p.streamTroubles))
 	p.startRoutes(mux)
 	p.jobsRoutes(mux)
 	p.jobRoutes(mux)

@@ -41,7 +41,7 @@ func TestStream(t *testing.T) {
 		t.Errorf("%+v", first)
 	}
 	r.post("/jobs", url.Values{"procedure": {"ring"}, "serial": {"U 1"}, "technician": {"demo"}})
-	second := r.next(events, func(e event) bool { return e.name == "regions" })
+	second := r.next(events, func(e event) bool { return e.name == "regions" && e.id != "" })
 	if !strings.Contains(second.data, "U 1") || second.id <= first.id {
 		t.Errorf("%+v after %+v", second, first)
 	}

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/sheet"
 )
 
@@ -66,7 +67,7 @@ func (p *Page) sheet(r *request) (uint64, *sheet.Sheet, error) {
 		if g.Health, err = st.Health(gaugeID); err != nil && !errors.Is(err, gauge.ErrNotFound) {
 			return id, nil, err
 		}
-		if g.Checks, err = st.Checks(ctx, gaugeID); err != nil && !errors.Is(err, gauge.ErrNotFound) {
+		if g.Checks, err = st.Checks(ctx, gaugeID); err != nil && !errors.Is(err, gauge.ErrNotFound) && !errors.As(err, new(*health.Damaged)) {
 			return id, nil, err
 		}
 		in.Gauges = append(in.Gauges, g)

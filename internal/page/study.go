@@ -16,6 +16,7 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/health/order"
 	"gauged/internal/health/study"
+	"gauged/internal/page/events"
 	"gauged/internal/page/memory"
 	"gauged/internal/page/signin"
 	"gauged/internal/station"
@@ -98,9 +99,9 @@ func (p *Page) streamStudy(w http.ResponseWriter, r *request) error {
 	if _, err := p.gaugeNamed(r.PathValue("id")); err != nil {
 		return err
 	}
-	s := newStream(w, r)
+	s := events.New(w, r.Request)
 	taken, begun := -1, p.o.Station.Newest()
-	return p.follow(r.Context(), s, func() error {
+	return p.follow(r, s, func() error {
 		page, err := p.studyNow(r.Context(), r.PathValue("id"))
 		if err != nil {
 			return err
@@ -115,17 +116,17 @@ func (p *Page) streamStudy(w http.ResponseWriter, r *request) error {
 			}
 		}
 		if n := page.Draft.Count(); n > taken && taken >= 0 {
-			if err := s.event("tone", 0, "taken"); err != nil {
+			if err := s.Event("tone", 0, "taken"); err != nil {
 				return err
 			}
 		}
 		taken = page.Draft.Count()
-		return s.regions(p.o.Station.Newest(), regions)
+		return s.Regions(p.o.Station.Newest(), regions)
 	})
 }
 
 // leaveStudy leads to the study that was recorded since, or to the gauge.
-func (p *Page) leaveStudy(ctx context.Context, s *stream, id string, since uint64) error {
+func (p *Page) leaveStudy(ctx context.Context, s *events.Stream, id string, since uint64) error {
 	studies, err := p.o.Station.Studies(ctx, "", gauge.Query{Gauge: id, After: since, Limit: 1})
 	if err != nil {
 		return err
@@ -134,7 +135,7 @@ func (p *Page) leaveStudy(ctx context.Context, s *stream, id string, since uint6
 	if len(studies) > 0 {
 		to = studyAddress(studies[0].Seq)
 	}
-	return s.event("leave", 0, to)
+	return s.Event("leave", 0, to)
 }
 
 func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {

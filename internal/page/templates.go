@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"embed"
 	"fmt"
 	"html/template"
@@ -11,6 +12,8 @@ import (
 	"path"
 	"strings"
 
+	"gauged/internal/access"
+	"gauged/internal/gauge"
 	"gauged/internal/page/assets"
 	"gauged/internal/page/signin"
 	"gauged/internal/words"
@@ -59,7 +62,9 @@ type view struct {
 	Closed   bool   // people say who they are
 	At       string // the page's own path and query
 	Stream   string // address of its stream; empty: it does not change by itself
-	Page     any    // what the page itself shows
+	Alive    string // the same, or that of what is wrong alone; empty: nobody is let in here
+	Troubles []gauge.Message
+	Page     any // what the page itself shows
 }
 
 // streamed is what a page shows that changes by itself.
@@ -73,6 +78,9 @@ func (p *Page) write(w http.ResponseWriter, r *request, name string, content any
 	}
 	if s, ok := content.(streamed); ok {
 		v.Stream = s.stream()
+	}
+	if caller, _ := access.From(r.Context()); caller.Role != access.RoleNone {
+		v.Alive, v.Troubles = cmp.Or(v.Stream, "/troubles/stream"), p.o.Station.Troubles()
 	}
 	if r.Method != http.MethodGet {
 		v.At = "/"

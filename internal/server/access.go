@@ -136,6 +136,19 @@ func (s *accessService) UnpairDevice(ctx context.Context, r *gaugedv1.UnpairDevi
 	return &gaugedv1.UnpairDeviceResponse{}, s.station.ChangeAccess(ctx, access.UnpairDevice(r.GetBy(), r.GetDeviceId()))
 }
 
+func (s *accessService) ListAccessEntries(ctx context.Context, r *gaugedv1.ListAccessEntriesRequest) (*gaugedv1.ListAccessEntriesResponse, error) {
+	entries, next, err := entries(ctx, ofNoGauge{r}, s.station.AccessEntries, message.AccessEntry)
+	return &gaugedv1.ListAccessEntriesResponse{Entries: entries, NextPageToken: next}, err
+}
+
+// ofNoGauge asks for entries that are not about gauges.
+type ofNoGauge struct {
+	*gaugedv1.ListAccessEntriesRequest
+}
+
+// GetGaugeId names none.
+func (ofNoGauge) GetGaugeId() string { return "" }
+
 // orderKey orders by a time, and by an id where the times are equal.
 func orderKey(t time.Time, id string) string { return fmt.Sprintf("%020d %s", t.UnixNano(), id) }
 

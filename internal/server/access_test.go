@@ -12,6 +12,7 @@ import (
 
 	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/access"
+	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 )
 
@@ -52,6 +53,28 @@ func TestPeopleAndTokensByCalls(t *testing.T) {
 	_, err = calls.WhoAmI(showing(t.Context(), made.GetSecret()), &gaugedv1.WhoAmIRequest{})
 	wantRefused(t, err, codes.Unauthenticated, "is revoked")
 	told += err.Error()
+	refused := new(access.Refusals).Note("press", gauge.UnknownCaller("refusal.access.token-revoked", gauge.Text("token", "1"), gauge.Text("name", "press")), access.Call("/gauged.v1.AccessService/WhoAmI"), time.Now())
+	if err := r.ChangeAccess(t.Context(), refused); err != nil {
+		t.Fatal(err)
+	}
+	entries, err := calls.ListAccessEntries(ctx, &gaugedv1.ListAccessEntriesRequest{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	events := map[gaugedv1.AccessEvent]*gaugedv1.AccessEntry{}
+	for _, e := range entries.GetEntries() {
+		events[e.GetEvent()] = e
+	}
+	if e := events[gaugedv1.AccessEvent_ACCESS_EVENT_PERSON_CHANGED]; e.GetSubject() != "Ada" || e.GetRole() != gaugedv1.Role_ROLE_QUALITY || e.GetBy() == "" {
+		t.Errorf("the change of Ada: %v", e)
+	}
+	if e := events[gaugedv1.AccessEvent_ACCESS_EVENT_TOKEN_REVOKED]; e.GetSubject() != made.GetToken().GetTokenId() {
+		t.Errorf("the revoked token: %v", e)
+	}
+	if e := events[gaugedv1.AccessEvent_ACCESS_EVENT_REFUSED]; e.GetDoor() != "call" || !strings.HasSuffix(e.GetWhat(), "/WhoAmI") || e.GetReason().GetCode() != "refusal.access.token-revoked" || e.GetCount() != 1 {
+		t.Errorf("the refusal: %v", e)
+	}
+	told += fmt.Sprint(entries)
 	told += must(calls.ChangePerson(ctx, &gaugedv1.ChangePersonRequest{Name: "Ada", Pin: &pin}))
 	told += must(calls.RemovePerson(ctx, &gaugedv1.RemovePersonRequest{Name: "Ada"}))
 	_, err = calls.ChangePerson(ctx, &gaugedv1.ChangePersonRequest{Name: "Ada", Pin: proto.String("081547110815")})

@@ -10,6 +10,7 @@ import (
 	"gauged/internal/server/message"
 	"gauged/internal/station"
 	"gauged/internal/tail"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -33,6 +34,9 @@ func (s *gaugeService) ListGauges(_ context.Context, r *gaugedv1.ListGaugesReque
 	}
 	answer := &gaugedv1.ListGaugesResponse{}
 	answer.Gauges, answer.NextPageToken = fill(gauges, p, message.Gauge, id)
+	if p.after == "" {
+		answer.Troubles = wire.Messages(s.station.Troubles())
+	}
 	return answer, nil
 }
 

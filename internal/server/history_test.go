@@ -25,6 +25,9 @@ func (r *rig) pages(gaugeID string, limit uint32) (shown []string, pages int) {
 	request := &gaugedv1.ListReadingsRequest{GaugeId: gaugeID, PageSize: limit}
 	for {
 		answer, err := r.history.ListReadings(r.t.Context(), request)
+		if err == nil && (answer.GetNextPageToken() == "") != (answer.GetHistoryHead().GetLine() != "") {
+			r.t.Errorf("the head comes with the last page: %v, %q", answer.GetHistoryHead(), answer.GetNextPageToken())
+		}
 		if err != nil {
 			r.t.Fatal(err)
 		}

@@ -25,12 +25,7 @@ func (s *infoService) GetServerInfo(ctx context.Context, _ *gaugedv1.GetServerIn
 		HistoryId: s.station.ID(), LastSeq: s.station.Newest(), Languages: s.info.Languages, StretchId: s.station.Stretch(), AccessOpen: s.open,
 		Head: wire.Head(s.station.Head()), StationKey: s.station.PublicKey(),
 	}
-	for _, m := range s.station.Troubles() {
-		answer.HistoryTroubles = append(answer.HistoryTroubles, wire.Message(m))
-	}
-	for _, d := range s.station.Quarantine.Jobs() {
-		answer.HistoryTroubles = append(answer.HistoryTroubles, wire.Message(d.Tell()))
-	}
+	answer.HistoryTroubles = wire.Messages(s.station.Troubles())
 	if s.info.Size == nil {
 		return answer, nil
 	}

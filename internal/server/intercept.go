@@ -42,7 +42,8 @@ func (s *Server) unary(ctx context.Context, request any, info *grpc.UnaryServerI
 	return answer, answered(answer)
 }
 
-// stream does the same, and ends the stream when the shutdown begins.
+// stream does the same, and ends the stream when the shutdown begins, and when its caller may
+// not come in any more.
 func (s *Server) stream(service any, ss grpc.ServerStream, info *grpc.StreamServerInfo, handle grpc.StreamHandler) (err error) {
 	ctx, cancel := context.WithCancelCause(ss.Context())
 	defer cancel(nil)
@@ -51,6 +52,9 @@ func (s *Server) stream(service any, ss grpc.ServerStream, info *grpc.StreamServ
 	admitted, caller, err := s.admit(ctx, info.FullMethod)
 	if err != nil {
 		return err
+	}
+	if caller.Door == access.DoorToken {
+		s.guard.Watch(ctx, func() error { return s.guard.Still(caller) }, func(err error) { cancel(statusOf(err).Err()) })
 	}
 	return handle(service, &endingStream{ss, admitted, info.FullMethod, caller, s.guard})
 }

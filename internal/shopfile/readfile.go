@@ -1,47 +1,23 @@
 package shopfile
 
 import (
-	"io"
-	"os"
+	"errors"
+	"io/fs"
 	"syscall"
 
 	"gauged/internal/gauge"
+	"gauged/internal/readfile"
 )
 
-// ReadFile reads a file that a shop wrote, at most MaxSize bytes and one more. What is no
-// regular file is refused before it is opened: to read a pipe or a device would never end.
+// ReadFile reads a file that a shop wrote, at most MaxSize bytes and one more: Parse says that
+// it is too long. What is no regular file is refused.
 func ReadFile(path string) ([]byte, error) {
-	info, err := os.Stat(path)
-	if err != nil {
-		return nil, err
+	content, err := readfile.UpTo(path, MaxSize+1)
+	mode := fs.ModeDir
+	if other := (*readfile.NotRegularError)(nil); errors.As(err, &other) {
+		mode = other.Mode
+	} else if !errors.Is(err, syscall.EISDIR) {
+		return content, err
 	}
-	if err := regular(path, info); err != nil {
-		return nil, err
-	}
-	return readOpened(path)
-}
-
-// readOpened reads what a path leads to now. Another may have been put there since it was
-// looked at, so the opening does not wait for one who writes, and what is open is looked at.
-func readOpened(path string) ([]byte, error) {
-	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK, 0)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return nil, err
-	}
-	if err := regular(path, info); err != nil {
-		return nil, err
-	}
-	return io.ReadAll(io.LimitReader(f, MaxSize+1)) // Parse says that it is too long
-}
-
-func regular(path string, info os.FileInfo) error {
-	if info.Mode().IsRegular() {
-		return nil
-	}
-	return Problem{path, 1, 1, gauge.Say("entry.no-regular-file", gauge.Text("mode", info.Mode().Type().String()))}
+	return nil, Problem{path, 1, 1, gauge.Say("entry.no-regular-file", gauge.Text("mode", mode.Type().String()))}
 }

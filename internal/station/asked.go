@@ -139,7 +139,7 @@ func (s *Station) StoredBy(ctx context.Context, r gauge.Request) (stored Stored,
 // leftBy is how many checks a fact gave up.
 func (s *Station) leftBy(ctx context.Context, left gauge.Fact) (n int, err error) {
 	h := s.newHealth(left.Gauge.Gauge)
-	err = s.eachGaugeFact(ctx, left.Gauge.Gauge, 0, nil, func(f gauge.Fact) error {
+	err = s.eachGaugeFact(ctx, left.Gauge.Gauge, func(f gauge.Fact) error {
 		before := len(h.Begun)
 		if h, err = h.With(f); err == nil && f.Seq == left.Seq {
 			n = before - len(h.Begun)

@@ -256,7 +256,7 @@ func lacksOf(p *check.Plan, points []CheckPoint) gauge.Message {
 // SetStanding says whether a gauge may be used, and why.
 func (s *Station) SetStanding(ctx context.Context, gaugeID string, standing health.Standing, reason, by string) (*health.Gauge, error) {
 	switch {
-	case !slices.Contains(health.Standings, standing):
+	case !slices.Contains(health.Sayable, standing):
 		return nil, gauge.WrongInput("refusal.standing.unknown", gauge.Text("standing", string(standing)))
 	case strings.TrimSpace(by) == "":
 		return nil, gauge.WrongInput("refusal.standing.who")
@@ -305,8 +305,11 @@ func (s *Station) AllChecks(ctx context.Context, gaugeID string) ([]*check.Recor
 	if err != nil {
 		return nil, err
 	}
+	if h.Damage != nil {
+		return nil, h.Damage
+	}
 	var l health.CheckList
-	if err := s.eachGaugeFact(ctx, gaugeID, 0, nil, l.Add); err != nil {
+	if err := s.eachGaugeFact(ctx, gaugeID, l.Add); err != nil {
 		return nil, err
 	}
 	uses := h.Uses()

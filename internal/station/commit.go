@@ -149,7 +149,10 @@ func (s *Station) publish(d *draft) {
 	s.news.take(d)
 	s.lastJob = d.lastJob
 	s.library = d.library
-	s.register.Store(d.register)
+	if s.register.Swap(d.register) != d.register {
+		close(s.accessChanged)
+		s.accessChanged = make(chan struct{})
+	}
 	if d.configured != nil {
 		s.masters, s.plans = d.configured.Masters, d.configured.Plans
 	}

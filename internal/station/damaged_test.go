@@ -106,7 +106,7 @@ func TestDamagedFactsStopNothing(t *testing.T) {
 }
 
 // finished runs a job to its end.
-func finished(t *testing.T, r *rig, serial string) {
+func finished(t testing.TB, r *rig, serial string) {
 	t.Helper()
 	ctx := t.Context()
 	j, err := r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: serial, Technician: "test", Gauges: map[string]string{"depth": "micrometer", "height": "micrometer", "end_play": "micrometer"}})

@@ -146,10 +146,16 @@ func (d *draft) feeds(id string) bool {
 	return ok && g.Outside
 }
 
-// refuse keeps a sent reading that was not accepted as a rejected frame.
+// refuse counts a sent reading that was not accepted, and keeps the first ones as rejected
+// frames: see KeptUnknown.
 func (d *draft) refuse(r gauge.Reject) {
 	if d.feeds(r.Gauge) {
-		d.reject(r, 1)
+		of := d.s.refused[r.Gauge]
+		if of == nil {
+			of = &thinned{}
+			d.s.refused[r.Gauge] = of
+		}
+		d.rejected(r, 1, of.keeps(d.s.o.Now()))
 		return
 	}
 	d.unknown++

@@ -31,7 +31,7 @@ func (s *Station) sentBefore(ctx context.Context, source string, through uint64,
 		case known && in.is(f) && f.Reject != nil && s.refusedAs(in, f.Reject):
 			refused = append(refused, Refused{in.SourceSeq, f.Reject.Detail})
 		case known && in.is(f) && f.Reading != nil:
-		case !known && s.unknownDetail(in, &refused): // it may not have been kept
+		case !known && s.refusedAnyway(in, &refused): // it may not have been kept
 		default:
 			detail := in.renumber(source, through, f)
 			refused = append(refused, Refused{in.SourceSeq, detail})
@@ -53,13 +53,13 @@ func (s *Station) sentBefore(ctx context.Context, source string, through uint64,
 	})
 }
 
-// unknownDetail refuses again what was sent for no gauge.
-func (s *Station) unknownDetail(in Ingested, refused *[]Refused) bool {
+// refusedAnyway refuses again what is no reading of a gauge.
+func (s *Station) refusedAnyway(in Ingested, refused *[]Refused) bool {
 	_, reason, detail := s.judge(in)
-	if reason == gauge.ReasonUnknown {
+	if reason != "" {
 		*refused = append(*refused, Refused{in.SourceSeq, detail})
 	}
-	return reason == gauge.ReasonUnknown
+	return reason != ""
 }
 
 // refusedAs reports whether what is sent again would be refused for the same reason; a

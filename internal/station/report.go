@@ -24,7 +24,10 @@ func (d *draft) report(r Report) error {
 	return nil
 }
 
-func (d *draft) reject(r gauge.Reject, count uint64) {
+func (d *draft) reject(r gauge.Reject, count uint64) { d.rejected(r, count, true) }
+
+// rejected counts a rejected frame, and keeps it where that is said.
+func (d *draft) rejected(r gauge.Reject, count uint64, keep bool) {
 	g := d.gauge(r.Gauge)
 	rejected := make(map[gauge.Reason]uint64, len(g.Rejected)+1)
 	for reason, n := range g.Rejected {
@@ -32,7 +35,9 @@ func (d *draft) reject(r gauge.Reject, count uint64) {
 	}
 	rejected[r.Reason] += count
 	g.Rejected = rejected
-	d.add(gauge.Fact{Reject: &r})
+	if keep {
+		d.add(gauge.Fact{Reject: &r})
+	}
 	if g.Mode == gauge.ModeButton && r.Reason != gauge.ReasonRepeated {
 		d.garbled(g, r, count)
 	}

@@ -37,8 +37,9 @@ type Options struct {
 	// OnCommit hears of every commit: how long it took, how many facts it had,
 	// and its error. It must not block.
 	OnCommit func(took time.Duration, facts int, err error)
-	// OnDamage hears of each job whose stored facts cannot be put together; nil: nobody does.
-	OnDamage func(*job.Damaged)
+	// OnDamage hears of each job and gauge whose stored facts cannot be put together, and of
+	// damage in who may come in; nil: nobody does.
+	OnDamage func(error)
 }
 
 // Station runs the jobs of one bench or site.
@@ -60,14 +61,20 @@ type Station struct {
 	library *library.Library
 	masters map[string]check.Master // never changed, but replaced: see Configure
 	plans   map[string]*check.Plan
-	sources map[string]uint64 // highest durable number by sender
-	thinned thinned           // of those, what is kept
-	unknown uint64            // readings refused for want of a gauge, since the start
-	changed chan struct{}     // closed and replaced at each commit
+	sources map[string]uint64   // highest durable number by sender
+	thinned thinned             // of those, what is kept
+	refused map[string]*thinned // likewise, of each gauge that is fed from outside; the loop's
+	unknown uint64              // readings refused for want of a gauge, since the start
+	changed chan struct{}       // closed and replaced at each commit
 	news    news
+
+	unlike map[uint64]bool  // facts of gauges and of access that are not what was stored
+	unread map[string]error // why the last readings of gauges cannot be read
 
 	tail     *tail.Tail
 	register atomic.Pointer[access.Register]
+
+	accessChanged chan struct{} // closed and replaced at each change of who may come in
 }
 
 // inboxSize bounds what waits for the next commit. A full inbox makes gauges
@@ -81,13 +88,17 @@ func New(ctx context.Context, o Options) (*Station, error) {
 		o: o, files: job.NewFiles(o.Store),
 		inbox: make(chan *request, inboxSize), done: make(chan struct{}),
 		gauges: map[string]*GaugeStatus{}, health: map[string]*health.Gauge{}, jobs: map[uint64]*job.Job{}, sources: map[string]uint64{},
-		changed: make(chan struct{}), tail: tail.New(o.Store), library: o.Library, masters: o.Masters, plans: o.Plans,
+		changed: make(chan struct{}), accessChanged: make(chan struct{}), unread: map[string]error{}, refused: map[string]*thinned{}, tail: tail.New(o.Store), library: o.Library, masters: o.Masters, plans: o.Plans,
 	}
 	s.Reader = lookback.New(o.Store, s, o.Now)
-	s.Quarantine.Heard = o.OnDamage
+	s.Quarantine.Heard = func(d *job.Damaged) { s.damaged(d) }
 	s.Archive = proof.New(o.Store, o.Name, o.Now)
 	if err := s.loadGauges(ctx); err != nil {
 		return nil, err
+	}
+	var err error
+	if s.unlike, err = o.Store.Unlike(ctx); err != nil {
+		return nil, fmt.Errorf("compare what decides with what was stored: %w", err)
 	}
 	if err := s.loadAccess(ctx); err != nil {
 		return nil, err
@@ -116,6 +127,9 @@ func (s *Station) loadGauges(ctx context.Context) error {
 		g := &GaugeStatus{GaugeInfo: info, State: state, Since: s.o.Now(), Rejected: map[gauge.Reason]uint64{}}
 		if f, ok := last[info.ID]; ok {
 			g.Last, g.lastNumber = f, f.Reading.Number
+		}
+		if g.Last.Reading != nil && g.Last.Seq == 0 {
+			g.Last, s.unread[info.ID] = gauge.Fact{}, health.ErrUnreadable
 		}
 		s.gauges[info.ID] = g
 	}

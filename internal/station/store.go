@@ -22,6 +22,8 @@ type Store interface {
 	Stretch() string
 	// Holds reports whether a number that was given out when a stretch was the newest stands for the same now.
 	Holds(ctx context.Context, stretch string, seq uint64) (bool, error)
+	// Facts returns facts of all kinds that follow one.
+	Facts(ctx context.Context, after uint64, limit int) ([]gauge.Fact, error)
 	LastReadings(ctx context.Context) (map[string]gauge.Fact, error)
 	SourceSeq(ctx context.Context, source string) (uint64, error)
 	// SentAs returns what a sender's numbers were stored as, readings and rejects.
@@ -37,6 +39,6 @@ type Store interface {
 	job.FileStore
 	jobStore
 	job.StartStore
-	gaugeStore
+	foldStore
 	lookback.Store
 }

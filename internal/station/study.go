@@ -90,7 +90,7 @@ func (s *Station) Studies(ctx context.Context, kind study.Kind, q gauge.Query) (
 		for _, f := range facts {
 			data, err := health.Unmarshal[health.StudiedData](f.Gauge)
 			if err != nil {
-				return nil, err
+				continue // the gauge is set aside for it, which is said with the station's troubles
 			}
 			if kind == "" || kind == data.Plan.Kind {
 				records = append(records, data.Record(f))
@@ -114,7 +114,7 @@ func (s *Station) Study(ctx context.Context, seq uint64) (*health.StudyRecord, e
 		if len(facts) == 1 && facts[0].Seq == seq && facts[0].Gauge.Kind == health.KindStudied {
 			data, err := health.Unmarshal[health.StudiedData](facts[0].Gauge)
 			if err != nil {
-				return nil, err
+				return nil, &health.Damaged{Gauge: facts[0].Gauge.Gauge, Seq: seq, Why: err}
 			}
 			return data.Record(facts[0]), nil
 		}

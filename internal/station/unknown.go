@@ -7,8 +7,8 @@ import (
 )
 
 // KeptUnknown is how many readings that are sent for a gauge which is not there, or not fed
-// from outside, are kept in the history within unknownWithin, of all senders together. All
-// are counted, and refused by their numbers.
+// from outside, are kept in the history within unknownWithin, of all senders together, and
+// how many of each gauge that are no readings. All are counted, and refused by their numbers.
 const KeptUnknown = 200
 
 const unknownWithin = 10 * time.Minute

@@ -9,6 +9,7 @@ import (
 	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/job"
+	"gauged/internal/refold"
 )
 
 // VoidRequest voids a check that was a mistake: another master than the one that was
@@ -62,7 +63,7 @@ type newFact struct {
 // refold adds facts that change what earlier checks say, and computes the health of the
 // gauge again from all of them. What was read of them beforehand is not read here, where
 // all else waits.
-func (d *draft) refold(ctx context.Context, gaugeID, by string, beforehand *late, added ...newFact) error {
+func (d *draft) refold(ctx context.Context, gaugeID, by string, beforehand *refold.Late, added ...newFact) error {
 	var extra []gauge.Fact
 	for _, f := range d.facts {
 		if f.Gauge != nil && f.Gauge.Gauge == gaugeID {
@@ -80,6 +81,9 @@ func (d *draft) refold(ctx context.Context, gaugeID, by string, beforehand *late
 		return err
 	}
 	next := *all[gaugeID]
+	if next.Damage != nil {
+		return next.Damage
+	}
 	if now := d.healthOf(gaugeID); now != nil { // jobs of this batch are not in the store yet
 		next.Use.Jobs, next.Use.Job, next.Use.Seq = now.Use.Jobs, now.Use.Job, now.Use.Seq
 	}

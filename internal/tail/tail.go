@@ -13,7 +13,8 @@ import (
 // Store is the history as it is followed.
 type Store interface {
 	LastSeq() uint64
-	Facts(ctx context.Context, after uint64, limit int) ([]gauge.Fact, error)
+	// FactsWithin returns facts that follow one, as many as have so many bytes together.
+	FactsWithin(ctx context.Context, after uint64, limit, bytes int) ([]gauge.Fact, error)
 }
 
 // Tail keeps the newest facts in memory, so that watchers who keep up do not
@@ -141,7 +142,7 @@ func (c *Cursor) Next(ctx context.Context) (Page, error) {
 			return got, nil
 		case behind:
 			var err error
-			if got.Facts, err = c.t.store.Facts(ctx, c.after, pageFacts); err != nil {
+			if got.Facts, err = c.t.store.FactsWithin(ctx, c.after, pageFacts, pageBytes); err != nil {
 				return Page{}, err
 			}
 		default:

@@ -2,6 +2,7 @@ package tail
 
 import (
 	"context"
+	"errors"
 	"testing"
 
 	"gauged/internal/gauge"
@@ -12,7 +13,10 @@ type stored struct{ facts []gauge.Fact }
 
 func (s *stored) LastSeq() uint64 { return uint64(len(s.facts)) }
 
-func (s *stored) Facts(_ context.Context, after uint64, limit int) ([]gauge.Fact, error) {
+func (s *stored) FactsWithin(_ context.Context, after uint64, limit, bytes int) ([]gauge.Fact, error) {
+	if bytes != pageBytes {
+		return nil, errors.New("a page of the store is not bounded")
+	}
 	return s.facts[after:min(int(after)+limit, len(s.facts))], nil
 }
 

@@ -123,6 +123,7 @@ var calls = []call{
 	{command: "access token revoke", args: "{token} --by lead", table: []string{"is revoked"}, plain: true},
 	{command: "access device pair", args: "--by lead", table: []string{"open the page on the device"}, json: []string{`"code"`}},
 	{command: "access devices", table: []string{"There are no devices."}, json: []string{"{"}},
+	{command: "access log", args: "--since 1d", table: []string{"person added", "token revoked"}, json: []string{`"ACCESS_EVENT_PERSON_ADDED"`}},
 	{command: "access device unpair", args: "5c01a2b3 --by lead", code: 1, table: []string{"there is no device 5c01a2b3"}, plain: true},
 
 	// Checks.

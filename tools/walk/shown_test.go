@@ -33,6 +33,7 @@ var shown = map[string]map[string][]string{
 	"GET /gauges/{id}/recall.csv":           {},
 	"GET /studies/{seq}":                    {"past": {"dial", "quality"}},
 	"GET /studies/{seq}/{chart}":            {},
+	"GET /troubles/stream":                  {},
 	"GET /procedures":                       {"demo": {"output-shaft-ring", "idler-thrust-washer", "output-shaft-rings"}, "past": {"intermediate-spacer", "spacers"}},
 	"GET /procedures/{id}":                  {"": {"{id}"}},
 	"GET /procedures/{id}/edit":             {"": {"{id}", "procedure: "}},

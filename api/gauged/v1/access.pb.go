@@ -150,6 +150,83 @@ func (Door) EnumDescriptor() ([]byte, []int) {
 	return file_gauged_v1_access_proto_rawDescGZIP(), []int{1}
 }
 
+// AccessEvent is what an entry about access is.
+type AccessEvent int32
+
+const (
+	// Not stated.
+	AccessEvent_ACCESS_EVENT_UNSPECIFIED AccessEvent = 0
+	// A person was added.
+	AccessEvent_ACCESS_EVENT_PERSON_ADDED AccessEvent = 1
+	// The role, the PIN or the badge of a person was changed.
+	AccessEvent_ACCESS_EVENT_PERSON_CHANGED AccessEvent = 2
+	// A person was removed.
+	AccessEvent_ACCESS_EVENT_PERSON_REMOVED AccessEvent = 3
+	// A token was made.
+	AccessEvent_ACCESS_EVENT_TOKEN_MADE AccessEvent = 4
+	// A token was revoked.
+	AccessEvent_ACCESS_EVENT_TOKEN_REVOKED AccessEvent = 5
+	// A device was paired.
+	AccessEvent_ACCESS_EVENT_DEVICE_PAIRED AccessEvent = 6
+	// A device was unpaired.
+	AccessEvent_ACCESS_EVENT_DEVICE_UNPAIRED AccessEvent = 7
+	// Somebody was refused.
+	AccessEvent_ACCESS_EVENT_REFUSED AccessEvent = 8
+)
+
+// Enum value maps for AccessEvent.
+var (
+	AccessEvent_name = map[int32]string{
+		0: "ACCESS_EVENT_UNSPECIFIED",
+		1: "ACCESS_EVENT_PERSON_ADDED",
+		2: "ACCESS_EVENT_PERSON_CHANGED",
+		3: "ACCESS_EVENT_PERSON_REMOVED",
+		4: "ACCESS_EVENT_TOKEN_MADE",
+		5: "ACCESS_EVENT_TOKEN_REVOKED",
+		6: "ACCESS_EVENT_DEVICE_PAIRED",
+		7: "ACCESS_EVENT_DEVICE_UNPAIRED",
+		8: "ACCESS_EVENT_REFUSED",
+	}
+	AccessEvent_value = map[string]int32{
+		"ACCESS_EVENT_UNSPECIFIED":     0,
+		"ACCESS_EVENT_PERSON_ADDED":    1,
+		"ACCESS_EVENT_PERSON_CHANGED":  2,
+		"ACCESS_EVENT_PERSON_REMOVED":  3,
+		"ACCESS_EVENT_TOKEN_MADE":      4,
+		"ACCESS_EVENT_TOKEN_REVOKED":   5,
+		"ACCESS_EVENT_DEVICE_PAIRED":   6,
+		"ACCESS_EVENT_DEVICE_UNPAIRED": 7,
+		"ACCESS_EVENT_REFUSED":         8,
+	}
+)
+
+func (x AccessEvent) Enum() *AccessEvent {
+	p := new(AccessEvent)
+	*p = x
+	return p
+}
+
+func (x AccessEvent) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (AccessEvent) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_access_proto_enumTypes[2].Descriptor()
+}
+
+func (AccessEvent) Type() protoreflect.EnumType {
+	return &file_gauged_v1_access_proto_enumTypes[2]
+}
+
+func (x AccessEvent) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use AccessEvent.Descriptor instead.
+func (AccessEvent) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_access_proto_rawDescGZIP(), []int{2}
+}
+
 // Person is somebody who works here.
 type Person struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1651,11 +1728,284 @@ func (*UnpairDeviceResponse) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_access_proto_rawDescGZIP(), []int{24}
 }
 
+// AccessEntry is a change of who may come in, or that somebody was refused.
+type AccessEntry struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its number in the history.
+	Seq uint64 `protobuf:"varint,1,opt,name=seq,proto3" json:"seq,omitempty"`
+	// When.
+	Time *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=time,proto3" json:"time,omitempty"`
+	// What it is.
+	Event AccessEvent `protobuf:"varint,3,opt,name=event,proto3,enum=gauged.v1.AccessEvent" json:"event,omitempty"`
+	// Who changed it; empty at a refusal.
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Whom or what it is about: a person, the id of a token or a device; at a refusal who came, or from where.
+	Subject string `protobuf:"bytes,5,opt,name=subject,proto3" json:"subject,omitempty"`
+	// Name of the program of a token, or title of a device.
+	Name string `protobuf:"bytes,6,opt,name=name,proto3" json:"name,omitempty"`
+	// Role that a person or a token got.
+	Role Role `protobuf:"varint,7,opt,name=role,proto3,enum=gauged.v1.Role" json:"role,omitempty"`
+	// At a refusal: at which door, call, page, metrics or file; empty where that was not kept.
+	Door string `protobuf:"bytes,8,opt,name=door,proto3" json:"door,omitempty"`
+	// At a refusal: what was asked for, last.
+	What string `protobuf:"bytes,9,opt,name=what,proto3" json:"what,omitempty"`
+	// At a refusal: why.
+	Reason *Message `protobuf:"bytes,10,opt,name=reason,proto3" json:"reason,omitempty"`
+	// At a refusal: how often, since it was last kept.
+	Count         uint32 `protobuf:"varint,11,opt,name=count,proto3" json:"count,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AccessEntry) Reset() {
+	*x = AccessEntry{}
+	mi := &file_gauged_v1_access_proto_msgTypes[25]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AccessEntry) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AccessEntry) ProtoMessage() {}
+
+func (x *AccessEntry) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_access_proto_msgTypes[25]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AccessEntry.ProtoReflect.Descriptor instead.
+func (*AccessEntry) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_access_proto_rawDescGZIP(), []int{25}
+}
+
+func (x *AccessEntry) GetSeq() uint64 {
+	if x != nil {
+		return x.Seq
+	}
+	return 0
+}
+
+func (x *AccessEntry) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
+func (x *AccessEntry) GetEvent() AccessEvent {
+	if x != nil {
+		return x.Event
+	}
+	return AccessEvent_ACCESS_EVENT_UNSPECIFIED
+}
+
+func (x *AccessEntry) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *AccessEntry) GetSubject() string {
+	if x != nil {
+		return x.Subject
+	}
+	return ""
+}
+
+func (x *AccessEntry) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *AccessEntry) GetRole() Role {
+	if x != nil {
+		return x.Role
+	}
+	return Role_ROLE_UNSPECIFIED
+}
+
+func (x *AccessEntry) GetDoor() string {
+	if x != nil {
+		return x.Door
+	}
+	return ""
+}
+
+func (x *AccessEntry) GetWhat() string {
+	if x != nil {
+		return x.What
+	}
+	return ""
+}
+
+func (x *AccessEntry) GetReason() *Message {
+	if x != nil {
+		return x.Reason
+	}
+	return nil
+}
+
+func (x *AccessEntry) GetCount() uint32 {
+	if x != nil {
+		return x.Count
+	}
+	return 0
+}
+
+// ListAccessEntriesRequest chooses entries.
+type ListAccessEntriesRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
+	PageSize uint32 `protobuf:"varint,1,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page.
+	PageToken string `protobuf:"bytes,2,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	// Only from this time on.
+	SinceTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
+	// Only before this time.
+	UntilTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=until_time,json=untilTime,proto3" json:"until_time,omitempty"`
+	// Only entries after this number of the history.
+	AfterSeq      uint64 `protobuf:"varint,5,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListAccessEntriesRequest) Reset() {
+	*x = ListAccessEntriesRequest{}
+	mi := &file_gauged_v1_access_proto_msgTypes[26]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListAccessEntriesRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListAccessEntriesRequest) ProtoMessage() {}
+
+func (x *ListAccessEntriesRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_access_proto_msgTypes[26]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListAccessEntriesRequest.ProtoReflect.Descriptor instead.
+func (*ListAccessEntriesRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_access_proto_rawDescGZIP(), []int{26}
+}
+
+func (x *ListAccessEntriesRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListAccessEntriesRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
+func (x *ListAccessEntriesRequest) GetSinceTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.SinceTime
+	}
+	return nil
+}
+
+func (x *ListAccessEntriesRequest) GetUntilTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UntilTime
+	}
+	return nil
+}
+
+func (x *ListAccessEntriesRequest) GetAfterSeq() uint64 {
+	if x != nil {
+		return x.AfterSeq
+	}
+	return 0
+}
+
+// ListAccessEntriesResponse has the entries.
+type ListAccessEntriesResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The entries.
+	Entries []*AccessEntry `protobuf:"bytes,1,rep,name=entries,proto3" json:"entries,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListAccessEntriesResponse) Reset() {
+	*x = ListAccessEntriesResponse{}
+	mi := &file_gauged_v1_access_proto_msgTypes[27]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListAccessEntriesResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListAccessEntriesResponse) ProtoMessage() {}
+
+func (x *ListAccessEntriesResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_access_proto_msgTypes[27]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListAccessEntriesResponse.ProtoReflect.Descriptor instead.
+func (*ListAccessEntriesResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_access_proto_rawDescGZIP(), []int{27}
+}
+
+func (x *ListAccessEntriesResponse) GetEntries() []*AccessEntry {
+	if x != nil {
+		return x.Entries
+	}
+	return nil
+}
+
+func (x *ListAccessEntriesResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
+}
+
 var File_gauged_v1_access_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_access_proto_rawDesc = "" +
 	"\n" +
-	"\x16gauged/v1/access.proto\x12\tgauged.v1\x1a\x1fgoogle/protobuf/timestamp.proto\"w\n" +
+	"\x16gauged/v1/access.proto\x12\tgauged.v1\x1a\x17gauged/v1/message.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"w\n" +
 	"\x06Person\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12#\n" +
 	"\x04role\x18\x02 \x01(\x0e2\x0f.gauged.v1.RoleR\x04role\x12\x17\n" +
@@ -1754,7 +2104,32 @@ const file_gauged_v1_access_proto_rawDesc = "" +
 	"\x13UnpairDeviceRequest\x12\x1b\n" +
 	"\tdevice_id\x18\x01 \x01(\tR\bdeviceId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\"\x16\n" +
-	"\x14UnpairDeviceResponse*~\n" +
+	"\x14UnpairDeviceResponse\"\xca\x02\n" +
+	"\vAccessEntry\x12\x10\n" +
+	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
+	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12,\n" +
+	"\x05event\x18\x03 \x01(\x0e2\x16.gauged.v1.AccessEventR\x05event\x12\x0e\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12\x18\n" +
+	"\asubject\x18\x05 \x01(\tR\asubject\x12\x12\n" +
+	"\x04name\x18\x06 \x01(\tR\x04name\x12#\n" +
+	"\x04role\x18\a \x01(\x0e2\x0f.gauged.v1.RoleR\x04role\x12\x12\n" +
+	"\x04door\x18\b \x01(\tR\x04door\x12\x12\n" +
+	"\x04what\x18\t \x01(\tR\x04what\x12*\n" +
+	"\x06reason\x18\n" +
+	" \x01(\v2\x12.gauged.v1.MessageR\x06reason\x12\x14\n" +
+	"\x05count\x18\v \x01(\rR\x05count\"\xe9\x01\n" +
+	"\x18ListAccessEntriesRequest\x12\x1b\n" +
+	"\tpage_size\x18\x01 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x02 \x01(\tR\tpageToken\x129\n" +
+	"\n" +
+	"since_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x129\n" +
+	"\n" +
+	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
+	"\tafter_seq\x18\x05 \x01(\x04R\bafterSeq\"u\n" +
+	"\x19ListAccessEntriesResponse\x120\n" +
+	"\aentries\x18\x01 \x03(\v2\x16.gauged.v1.AccessEntryR\aentries\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken*~\n" +
 	"\x04Role\x12\x14\n" +
 	"\x10ROLE_UNSPECIFIED\x10\x00\x12\x0f\n" +
 	"\vROLE_READER\x10\x01\x12\x10\n" +
@@ -1768,7 +2143,17 @@ const file_gauged_v1_access_proto_rawDesc = "" +
 	"\vDOOR_SOCKET\x10\x02\x12\x0e\n" +
 	"\n" +
 	"DOOR_TOKEN\x10\x03\x12\x14\n" +
-	"\x10DOOR_CERTIFICATE\x10\x042\xd4\x06\n" +
+	"\x10DOOR_CERTIFICATE\x10\x04*\xa5\x02\n" +
+	"\vAccessEvent\x12\x1c\n" +
+	"\x18ACCESS_EVENT_UNSPECIFIED\x10\x00\x12\x1d\n" +
+	"\x19ACCESS_EVENT_PERSON_ADDED\x10\x01\x12\x1f\n" +
+	"\x1bACCESS_EVENT_PERSON_CHANGED\x10\x02\x12\x1f\n" +
+	"\x1bACCESS_EVENT_PERSON_REMOVED\x10\x03\x12\x1b\n" +
+	"\x17ACCESS_EVENT_TOKEN_MADE\x10\x04\x12\x1e\n" +
+	"\x1aACCESS_EVENT_TOKEN_REVOKED\x10\x05\x12\x1e\n" +
+	"\x1aACCESS_EVENT_DEVICE_PAIRED\x10\x06\x12 \n" +
+	"\x1cACCESS_EVENT_DEVICE_UNPAIRED\x10\a\x12\x18\n" +
+	"\x14ACCESS_EVENT_REFUSED\x10\b2\xb4\a\n" +
 	"\rAccessService\x12=\n" +
 	"\x06WhoAmI\x12\x18.gauged.v1.WhoAmIRequest\x1a\x19.gauged.v1.WhoAmIResponse\x12F\n" +
 	"\tAddPerson\x12\x1b.gauged.v1.AddPersonRequest\x1a\x1c.gauged.v1.AddPersonResponse\x12O\n" +
@@ -1782,7 +2167,8 @@ const file_gauged_v1_access_proto_rawDesc = "" +
 	"ListTokens\x12\x1c.gauged.v1.ListTokensRequest\x1a\x1d.gauged.v1.ListTokensResponse\x12O\n" +
 	"\fBeginPairing\x12\x1e.gauged.v1.BeginPairingRequest\x1a\x1f.gauged.v1.BeginPairingResponse\x12L\n" +
 	"\vListDevices\x12\x1d.gauged.v1.ListDevicesRequest\x1a\x1e.gauged.v1.ListDevicesResponse\x12O\n" +
-	"\fUnpairDevice\x12\x1e.gauged.v1.UnpairDeviceRequest\x1a\x1f.gauged.v1.UnpairDeviceResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
+	"\fUnpairDevice\x12\x1e.gauged.v1.UnpairDeviceRequest\x1a\x1f.gauged.v1.UnpairDeviceResponse\x12^\n" +
+	"\x11ListAccessEntries\x12#.gauged.v1.ListAccessEntriesRequest\x1a$.gauged.v1.ListAccessEntriesResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
 var (
 	file_gauged_v1_access_proto_rawDescOnce sync.Once
@@ -1796,86 +2182,100 @@ func file_gauged_v1_access_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_access_proto_rawDescData
 }
 
-var file_gauged_v1_access_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_gauged_v1_access_proto_msgTypes = make([]protoimpl.MessageInfo, 25)
+var file_gauged_v1_access_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
+var file_gauged_v1_access_proto_msgTypes = make([]protoimpl.MessageInfo, 28)
 var file_gauged_v1_access_proto_goTypes = []any{
-	(Role)(0),                     // 0: gauged.v1.Role
-	(Door)(0),                     // 1: gauged.v1.Door
-	(*Person)(nil),                // 2: gauged.v1.Person
-	(*Token)(nil),                 // 3: gauged.v1.Token
-	(*Device)(nil),                // 4: gauged.v1.Device
-	(*WhoAmIRequest)(nil),         // 5: gauged.v1.WhoAmIRequest
-	(*WhoAmIResponse)(nil),        // 6: gauged.v1.WhoAmIResponse
-	(*AddPersonRequest)(nil),      // 7: gauged.v1.AddPersonRequest
-	(*AddPersonResponse)(nil),     // 8: gauged.v1.AddPersonResponse
-	(*ChangePersonRequest)(nil),   // 9: gauged.v1.ChangePersonRequest
-	(*ChangePersonResponse)(nil),  // 10: gauged.v1.ChangePersonResponse
-	(*RemovePersonRequest)(nil),   // 11: gauged.v1.RemovePersonRequest
-	(*RemovePersonResponse)(nil),  // 12: gauged.v1.RemovePersonResponse
-	(*ListPeopleRequest)(nil),     // 13: gauged.v1.ListPeopleRequest
-	(*ListPeopleResponse)(nil),    // 14: gauged.v1.ListPeopleResponse
-	(*MakeTokenRequest)(nil),      // 15: gauged.v1.MakeTokenRequest
-	(*MakeTokenResponse)(nil),     // 16: gauged.v1.MakeTokenResponse
-	(*RevokeTokenRequest)(nil),    // 17: gauged.v1.RevokeTokenRequest
-	(*RevokeTokenResponse)(nil),   // 18: gauged.v1.RevokeTokenResponse
-	(*ListTokensRequest)(nil),     // 19: gauged.v1.ListTokensRequest
-	(*ListTokensResponse)(nil),    // 20: gauged.v1.ListTokensResponse
-	(*BeginPairingRequest)(nil),   // 21: gauged.v1.BeginPairingRequest
-	(*BeginPairingResponse)(nil),  // 22: gauged.v1.BeginPairingResponse
-	(*ListDevicesRequest)(nil),    // 23: gauged.v1.ListDevicesRequest
-	(*ListDevicesResponse)(nil),   // 24: gauged.v1.ListDevicesResponse
-	(*UnpairDeviceRequest)(nil),   // 25: gauged.v1.UnpairDeviceRequest
-	(*UnpairDeviceResponse)(nil),  // 26: gauged.v1.UnpairDeviceResponse
-	(*timestamppb.Timestamp)(nil), // 27: google.protobuf.Timestamp
+	(Role)(0),                         // 0: gauged.v1.Role
+	(Door)(0),                         // 1: gauged.v1.Door
+	(AccessEvent)(0),                  // 2: gauged.v1.AccessEvent
+	(*Person)(nil),                    // 3: gauged.v1.Person
+	(*Token)(nil),                     // 4: gauged.v1.Token
+	(*Device)(nil),                    // 5: gauged.v1.Device
+	(*WhoAmIRequest)(nil),             // 6: gauged.v1.WhoAmIRequest
+	(*WhoAmIResponse)(nil),            // 7: gauged.v1.WhoAmIResponse
+	(*AddPersonRequest)(nil),          // 8: gauged.v1.AddPersonRequest
+	(*AddPersonResponse)(nil),         // 9: gauged.v1.AddPersonResponse
+	(*ChangePersonRequest)(nil),       // 10: gauged.v1.ChangePersonRequest
+	(*ChangePersonResponse)(nil),      // 11: gauged.v1.ChangePersonResponse
+	(*RemovePersonRequest)(nil),       // 12: gauged.v1.RemovePersonRequest
+	(*RemovePersonResponse)(nil),      // 13: gauged.v1.RemovePersonResponse
+	(*ListPeopleRequest)(nil),         // 14: gauged.v1.ListPeopleRequest
+	(*ListPeopleResponse)(nil),        // 15: gauged.v1.ListPeopleResponse
+	(*MakeTokenRequest)(nil),          // 16: gauged.v1.MakeTokenRequest
+	(*MakeTokenResponse)(nil),         // 17: gauged.v1.MakeTokenResponse
+	(*RevokeTokenRequest)(nil),        // 18: gauged.v1.RevokeTokenRequest
+	(*RevokeTokenResponse)(nil),       // 19: gauged.v1.RevokeTokenResponse
+	(*ListTokensRequest)(nil),         // 20: gauged.v1.ListTokensRequest
+	(*ListTokensResponse)(nil),        // 21: gauged.v1.ListTokensResponse
+	(*BeginPairingRequest)(nil),       // 22: gauged.v1.BeginPairingRequest
+	(*BeginPairingResponse)(nil),      // 23: gauged.v1.BeginPairingResponse
+	(*ListDevicesRequest)(nil),        // 24: gauged.v1.ListDevicesRequest
+	(*ListDevicesResponse)(nil),       // 25: gauged.v1.ListDevicesResponse
+	(*UnpairDeviceRequest)(nil),       // 26: gauged.v1.UnpairDeviceRequest
+	(*UnpairDeviceResponse)(nil),      // 27: gauged.v1.UnpairDeviceResponse
+	(*AccessEntry)(nil),               // 28: gauged.v1.AccessEntry
+	(*ListAccessEntriesRequest)(nil),  // 29: gauged.v1.ListAccessEntriesRequest
+	(*ListAccessEntriesResponse)(nil), // 30: gauged.v1.ListAccessEntriesResponse
+	(*timestamppb.Timestamp)(nil),     // 31: google.protobuf.Timestamp
+	(*Message)(nil),                   // 32: gauged.v1.Message
 }
 var file_gauged_v1_access_proto_depIdxs = []int32{
 	0,  // 0: gauged.v1.Person.role:type_name -> gauged.v1.Role
 	0,  // 1: gauged.v1.Token.role:type_name -> gauged.v1.Role
-	27, // 2: gauged.v1.Token.expire_time:type_name -> google.protobuf.Timestamp
-	27, // 3: gauged.v1.Token.revoke_time:type_name -> google.protobuf.Timestamp
-	27, // 4: gauged.v1.Token.make_time:type_name -> google.protobuf.Timestamp
-	27, // 5: gauged.v1.Device.pair_time:type_name -> google.protobuf.Timestamp
-	27, // 6: gauged.v1.Device.unpair_time:type_name -> google.protobuf.Timestamp
+	31, // 2: gauged.v1.Token.expire_time:type_name -> google.protobuf.Timestamp
+	31, // 3: gauged.v1.Token.revoke_time:type_name -> google.protobuf.Timestamp
+	31, // 4: gauged.v1.Token.make_time:type_name -> google.protobuf.Timestamp
+	31, // 5: gauged.v1.Device.pair_time:type_name -> google.protobuf.Timestamp
+	31, // 6: gauged.v1.Device.unpair_time:type_name -> google.protobuf.Timestamp
 	0,  // 7: gauged.v1.WhoAmIResponse.role:type_name -> gauged.v1.Role
 	1,  // 8: gauged.v1.WhoAmIResponse.door:type_name -> gauged.v1.Door
 	0,  // 9: gauged.v1.AddPersonRequest.role:type_name -> gauged.v1.Role
-	2,  // 10: gauged.v1.AddPersonResponse.person:type_name -> gauged.v1.Person
+	3,  // 10: gauged.v1.AddPersonResponse.person:type_name -> gauged.v1.Person
 	0,  // 11: gauged.v1.ChangePersonRequest.role:type_name -> gauged.v1.Role
-	2,  // 12: gauged.v1.ChangePersonResponse.person:type_name -> gauged.v1.Person
-	2,  // 13: gauged.v1.ListPeopleResponse.people:type_name -> gauged.v1.Person
+	3,  // 12: gauged.v1.ChangePersonResponse.person:type_name -> gauged.v1.Person
+	3,  // 13: gauged.v1.ListPeopleResponse.people:type_name -> gauged.v1.Person
 	0,  // 14: gauged.v1.MakeTokenRequest.role:type_name -> gauged.v1.Role
-	27, // 15: gauged.v1.MakeTokenRequest.expire_time:type_name -> google.protobuf.Timestamp
-	3,  // 16: gauged.v1.MakeTokenResponse.token:type_name -> gauged.v1.Token
-	3,  // 17: gauged.v1.ListTokensResponse.tokens:type_name -> gauged.v1.Token
-	27, // 18: gauged.v1.BeginPairingResponse.expire_time:type_name -> google.protobuf.Timestamp
-	4,  // 19: gauged.v1.ListDevicesResponse.devices:type_name -> gauged.v1.Device
-	5,  // 20: gauged.v1.AccessService.WhoAmI:input_type -> gauged.v1.WhoAmIRequest
-	7,  // 21: gauged.v1.AccessService.AddPerson:input_type -> gauged.v1.AddPersonRequest
-	9,  // 22: gauged.v1.AccessService.ChangePerson:input_type -> gauged.v1.ChangePersonRequest
-	11, // 23: gauged.v1.AccessService.RemovePerson:input_type -> gauged.v1.RemovePersonRequest
-	13, // 24: gauged.v1.AccessService.ListPeople:input_type -> gauged.v1.ListPeopleRequest
-	15, // 25: gauged.v1.AccessService.MakeToken:input_type -> gauged.v1.MakeTokenRequest
-	17, // 26: gauged.v1.AccessService.RevokeToken:input_type -> gauged.v1.RevokeTokenRequest
-	19, // 27: gauged.v1.AccessService.ListTokens:input_type -> gauged.v1.ListTokensRequest
-	21, // 28: gauged.v1.AccessService.BeginPairing:input_type -> gauged.v1.BeginPairingRequest
-	23, // 29: gauged.v1.AccessService.ListDevices:input_type -> gauged.v1.ListDevicesRequest
-	25, // 30: gauged.v1.AccessService.UnpairDevice:input_type -> gauged.v1.UnpairDeviceRequest
-	6,  // 31: gauged.v1.AccessService.WhoAmI:output_type -> gauged.v1.WhoAmIResponse
-	8,  // 32: gauged.v1.AccessService.AddPerson:output_type -> gauged.v1.AddPersonResponse
-	10, // 33: gauged.v1.AccessService.ChangePerson:output_type -> gauged.v1.ChangePersonResponse
-	12, // 34: gauged.v1.AccessService.RemovePerson:output_type -> gauged.v1.RemovePersonResponse
-	14, // 35: gauged.v1.AccessService.ListPeople:output_type -> gauged.v1.ListPeopleResponse
-	16, // 36: gauged.v1.AccessService.MakeToken:output_type -> gauged.v1.MakeTokenResponse
-	18, // 37: gauged.v1.AccessService.RevokeToken:output_type -> gauged.v1.RevokeTokenResponse
-	20, // 38: gauged.v1.AccessService.ListTokens:output_type -> gauged.v1.ListTokensResponse
-	22, // 39: gauged.v1.AccessService.BeginPairing:output_type -> gauged.v1.BeginPairingResponse
-	24, // 40: gauged.v1.AccessService.ListDevices:output_type -> gauged.v1.ListDevicesResponse
-	26, // 41: gauged.v1.AccessService.UnpairDevice:output_type -> gauged.v1.UnpairDeviceResponse
-	31, // [31:42] is the sub-list for method output_type
-	20, // [20:31] is the sub-list for method input_type
-	20, // [20:20] is the sub-list for extension type_name
-	20, // [20:20] is the sub-list for extension extendee
-	0,  // [0:20] is the sub-list for field type_name
+	31, // 15: gauged.v1.MakeTokenRequest.expire_time:type_name -> google.protobuf.Timestamp
+	4,  // 16: gauged.v1.MakeTokenResponse.token:type_name -> gauged.v1.Token
+	4,  // 17: gauged.v1.ListTokensResponse.tokens:type_name -> gauged.v1.Token
+	31, // 18: gauged.v1.BeginPairingResponse.expire_time:type_name -> google.protobuf.Timestamp
+	5,  // 19: gauged.v1.ListDevicesResponse.devices:type_name -> gauged.v1.Device
+	31, // 20: gauged.v1.AccessEntry.time:type_name -> google.protobuf.Timestamp
+	2,  // 21: gauged.v1.AccessEntry.event:type_name -> gauged.v1.AccessEvent
+	0,  // 22: gauged.v1.AccessEntry.role:type_name -> gauged.v1.Role
+	32, // 23: gauged.v1.AccessEntry.reason:type_name -> gauged.v1.Message
+	31, // 24: gauged.v1.ListAccessEntriesRequest.since_time:type_name -> google.protobuf.Timestamp
+	31, // 25: gauged.v1.ListAccessEntriesRequest.until_time:type_name -> google.protobuf.Timestamp
+	28, // 26: gauged.v1.ListAccessEntriesResponse.entries:type_name -> gauged.v1.AccessEntry
+	6,  // 27: gauged.v1.AccessService.WhoAmI:input_type -> gauged.v1.WhoAmIRequest
+	8,  // 28: gauged.v1.AccessService.AddPerson:input_type -> gauged.v1.AddPersonRequest
+	10, // 29: gauged.v1.AccessService.ChangePerson:input_type -> gauged.v1.ChangePersonRequest
+	12, // 30: gauged.v1.AccessService.RemovePerson:input_type -> gauged.v1.RemovePersonRequest
+	14, // 31: gauged.v1.AccessService.ListPeople:input_type -> gauged.v1.ListPeopleRequest
+	16, // 32: gauged.v1.AccessService.MakeToken:input_type -> gauged.v1.MakeTokenRequest
+	18, // 33: gauged.v1.AccessService.RevokeToken:input_type -> gauged.v1.RevokeTokenRequest
+	20, // 34: gauged.v1.AccessService.ListTokens:input_type -> gauged.v1.ListTokensRequest
+	22, // 35: gauged.v1.AccessService.BeginPairing:input_type -> gauged.v1.BeginPairingRequest
+	24, // 36: gauged.v1.AccessService.ListDevices:input_type -> gauged.v1.ListDevicesRequest
+	26, // 37: gauged.v1.AccessService.UnpairDevice:input_type -> gauged.v1.UnpairDeviceRequest
+	29, // 38: gauged.v1.AccessService.ListAccessEntries:input_type -> gauged.v1.ListAccessEntriesRequest
+	7,  // 39: gauged.v1.AccessService.WhoAmI:output_type -> gauged.v1.WhoAmIResponse
+	9,  // 40: gauged.v1.AccessService.AddPerson:output_type -> gauged.v1.AddPersonResponse
+	11, // 41: gauged.v1.AccessService.ChangePerson:output_type -> gauged.v1.ChangePersonResponse
+	13, // 42: gauged.v1.AccessService.RemovePerson:output_type -> gauged.v1.RemovePersonResponse
+	15, // 43: gauged.v1.AccessService.ListPeople:output_type -> gauged.v1.ListPeopleResponse
+	17, // 44: gauged.v1.AccessService.MakeToken:output_type -> gauged.v1.MakeTokenResponse
+	19, // 45: gauged.v1.AccessService.RevokeToken:output_type -> gauged.v1.RevokeTokenResponse
+	21, // 46: gauged.v1.AccessService.ListTokens:output_type -> gauged.v1.ListTokensResponse
+	23, // 47: gauged.v1.AccessService.BeginPairing:output_type -> gauged.v1.BeginPairingResponse
+	25, // 48: gauged.v1.AccessService.ListDevices:output_type -> gauged.v1.ListDevicesResponse
+	27, // 49: gauged.v1.AccessService.UnpairDevice:output_type -> gauged.v1.UnpairDeviceResponse
+	30, // 50: gauged.v1.AccessService.ListAccessEntries:output_type -> gauged.v1.ListAccessEntriesResponse
+	39, // [39:51] is the sub-list for method output_type
+	27, // [27:39] is the sub-list for method input_type
+	27, // [27:27] is the sub-list for extension type_name
+	27, // [27:27] is the sub-list for extension extendee
+	0,  // [0:27] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_access_proto_init() }
@@ -1883,14 +2283,15 @@ func file_gauged_v1_access_proto_init() {
 	if File_gauged_v1_access_proto != nil {
 		return
 	}
+	file_gauged_v1_message_proto_init()
 	file_gauged_v1_access_proto_msgTypes[7].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_access_proto_rawDesc), len(file_gauged_v1_access_proto_rawDesc)),
-			NumEnums:      2,
-			NumMessages:   25,
+			NumEnums:      3,
+			NumMessages:   28,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

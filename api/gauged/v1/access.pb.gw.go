@@ -446,6 +446,41 @@ func local_request_AccessService_UnpairDevice_0(ctx context.Context, marshaler r
 	return msg, metadata, err
 }
 
+var filter_AccessService_ListAccessEntries_0 = &utilities.DoubleArray{Encoding: map[string]int{}, Base: []int(nil), Check: []int(nil)}
+
+func request_AccessService_ListAccessEntries_0(ctx context.Context, marshaler runtime.Marshaler, client AccessServiceClient, req *http.Request, pathParams map[string]string) (proto.Message, runtime.ServerMetadata, error) {
+	var (
+		protoReq ListAccessEntriesRequest
+		metadata runtime.ServerMetadata
+	)
+	if err := req.ParseForm(); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if err := runtime.PopulateQueryParameters(&protoReq, req.Form, filter_AccessService_ListAccessEntries_0); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if req.Body != nil {
+		_, _ = io.Copy(io.Discard, req.Body)
+	}
+	msg, err := client.ListAccessEntries(ctx, &protoReq, grpc.Header(&metadata.HeaderMD), grpc.Trailer(&metadata.TrailerMD))
+	return msg, metadata, err
+}
+
+func local_request_AccessService_ListAccessEntries_0(ctx context.Context, marshaler runtime.Marshaler, server AccessServiceServer, req *http.Request, pathParams map[string]string) (proto.Message, runtime.ServerMetadata, error) {
+	var (
+		protoReq ListAccessEntriesRequest
+		metadata runtime.ServerMetadata
+	)
+	if err := req.ParseForm(); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if err := runtime.PopulateQueryParameters(&protoReq, req.Form, filter_AccessService_ListAccessEntries_0); err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	msg, err := server.ListAccessEntries(ctx, &protoReq)
+	return msg, metadata, err
+}
+
 // RegisterAccessServiceHandlerServer registers the http handlers for service AccessService to "mux".
 // UnaryRPC     :call AccessServiceServer directly.
 // StreamingRPC :currently unsupported pending https://github.com/grpc/grpc-go/issues/906.
@@ -671,6 +706,26 @@ func RegisterAccessServiceHandlerServer(ctx context.Context, mux *runtime.ServeM
 			return
 		}
 		forward_AccessService_UnpairDevice_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
+	})
+	mux.Handle(http.MethodGet, pattern_AccessService_ListAccessEntries_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		ctx, cancel := context.WithCancel(req.Context())
+		defer cancel()
+		var stream runtime.ServerTransportStream
+		ctx = grpc.NewContextWithServerTransportStream(ctx, &stream)
+		inboundMarshaler, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		annotatedContext, err := runtime.AnnotateIncomingContext(ctx, mux, req, "/gauged.v1.AccessService/ListAccessEntries", runtime.WithHTTPPathPattern("/v1/access/entries"))
+		if err != nil {
+			runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		resp, md, err := local_request_AccessService_ListAccessEntries_0(annotatedContext, inboundMarshaler, server, req, pathParams)
+		md.HeaderMD, md.TrailerMD = metadata.Join(md.HeaderMD, stream.Header()), metadata.Join(md.TrailerMD, stream.Trailer())
+		annotatedContext = runtime.NewServerMetadataContext(annotatedContext, md)
+		if err != nil {
+			runtime.HTTPError(annotatedContext, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		forward_AccessService_ListAccessEntries_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
 	})
 
 	return nil
@@ -899,33 +954,52 @@ func RegisterAccessServiceHandlerClient(ctx context.Context, mux *runtime.ServeM
 		}
 		forward_AccessService_UnpairDevice_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
 	})
+	mux.Handle(http.MethodGet, pattern_AccessService_ListAccessEntries_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		ctx, cancel := context.WithCancel(req.Context())
+		defer cancel()
+		inboundMarshaler, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		annotatedContext, err := runtime.AnnotateContext(ctx, mux, req, "/gauged.v1.AccessService/ListAccessEntries", runtime.WithHTTPPathPattern("/v1/access/entries"))
+		if err != nil {
+			runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		resp, md, err := request_AccessService_ListAccessEntries_0(annotatedContext, inboundMarshaler, client, req, pathParams)
+		annotatedContext = runtime.NewServerMetadataContext(annotatedContext, md)
+		if err != nil {
+			runtime.HTTPError(annotatedContext, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		forward_AccessService_ListAccessEntries_0(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
+	})
 	return nil
 }
 
 var (
-	pattern_AccessService_WhoAmI_0       = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "me"}, ""))
-	pattern_AccessService_AddPerson_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "people"}, ""))
-	pattern_AccessService_ChangePerson_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "access", "people", "name"}, ""))
-	pattern_AccessService_RemovePerson_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "access", "people", "name"}, ""))
-	pattern_AccessService_ListPeople_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "people"}, ""))
-	pattern_AccessService_MakeToken_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "tokens"}, ""))
-	pattern_AccessService_RevokeToken_0  = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "access", "tokens", "token_id"}, ""))
-	pattern_AccessService_ListTokens_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "tokens"}, ""))
-	pattern_AccessService_BeginPairing_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "devices"}, "pair"))
-	pattern_AccessService_ListDevices_0  = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "devices"}, ""))
-	pattern_AccessService_UnpairDevice_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "access", "devices", "device_id"}, ""))
+	pattern_AccessService_WhoAmI_0            = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "me"}, ""))
+	pattern_AccessService_AddPerson_0         = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "people"}, ""))
+	pattern_AccessService_ChangePerson_0      = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "access", "people", "name"}, ""))
+	pattern_AccessService_RemovePerson_0      = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "access", "people", "name"}, ""))
+	pattern_AccessService_ListPeople_0        = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "people"}, ""))
+	pattern_AccessService_MakeToken_0         = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "tokens"}, ""))
+	pattern_AccessService_RevokeToken_0       = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "access", "tokens", "token_id"}, ""))
+	pattern_AccessService_ListTokens_0        = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "tokens"}, ""))
+	pattern_AccessService_BeginPairing_0      = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "devices"}, "pair"))
+	pattern_AccessService_ListDevices_0       = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "devices"}, ""))
+	pattern_AccessService_UnpairDevice_0      = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "access", "devices", "device_id"}, ""))
+	pattern_AccessService_ListAccessEntries_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "access", "entries"}, ""))
 )
 
 var (
-	forward_AccessService_WhoAmI_0       = runtime.ForwardResponseMessage
-	forward_AccessService_AddPerson_0    = runtime.ForwardResponseMessage
-	forward_AccessService_ChangePerson_0 = runtime.ForwardResponseMessage
-	forward_AccessService_RemovePerson_0 = runtime.ForwardResponseMessage
-	forward_AccessService_ListPeople_0   = runtime.ForwardResponseMessage
-	forward_AccessService_MakeToken_0    = runtime.ForwardResponseMessage
-	forward_AccessService_RevokeToken_0  = runtime.ForwardResponseMessage
-	forward_AccessService_ListTokens_0   = runtime.ForwardResponseMessage
-	forward_AccessService_BeginPairing_0 = runtime.ForwardResponseMessage
-	forward_AccessService_ListDevices_0  = runtime.ForwardResponseMessage
-	forward_AccessService_UnpairDevice_0 = runtime.ForwardResponseMessage
+	forward_AccessService_WhoAmI_0            = runtime.ForwardResponseMessage
+	forward_AccessService_AddPerson_0         = runtime.ForwardResponseMessage
+	forward_AccessService_ChangePerson_0      = runtime.ForwardResponseMessage
+	forward_AccessService_RemovePerson_0      = runtime.ForwardResponseMessage
+	forward_AccessService_ListPeople_0        = runtime.ForwardResponseMessage
+	forward_AccessService_MakeToken_0         = runtime.ForwardResponseMessage
+	forward_AccessService_RevokeToken_0       = runtime.ForwardResponseMessage
+	forward_AccessService_ListTokens_0        = runtime.ForwardResponseMessage
+	forward_AccessService_BeginPairing_0      = runtime.ForwardResponseMessage
+	forward_AccessService_ListDevices_0       = runtime.ForwardResponseMessage
+	forward_AccessService_UnpairDevice_0      = runtime.ForwardResponseMessage
+	forward_AccessService_ListAccessEntries_0 = runtime.ForwardResponseMessage
 )

@@ -21,17 +21,18 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	AccessService_WhoAmI_FullMethodName       = "/gauged.v1.AccessService/WhoAmI"
-	AccessService_AddPerson_FullMethodName    = "/gauged.v1.AccessService/AddPerson"
-	AccessService_ChangePerson_FullMethodName = "/gauged.v1.AccessService/ChangePerson"
-	AccessService_RemovePerson_FullMethodName = "/gauged.v1.AccessService/RemovePerson"
-	AccessService_ListPeople_FullMethodName   = "/gauged.v1.AccessService/ListPeople"
-	AccessService_MakeToken_FullMethodName    = "/gauged.v1.AccessService/MakeToken"
-	AccessService_RevokeToken_FullMethodName  = "/gauged.v1.AccessService/RevokeToken"
-	AccessService_ListTokens_FullMethodName   = "/gauged.v1.AccessService/ListTokens"
-	AccessService_BeginPairing_FullMethodName = "/gauged.v1.AccessService/BeginPairing"
-	AccessService_ListDevices_FullMethodName  = "/gauged.v1.AccessService/ListDevices"
-	AccessService_UnpairDevice_FullMethodName = "/gauged.v1.AccessService/UnpairDevice"
+	AccessService_WhoAmI_FullMethodName            = "/gauged.v1.AccessService/WhoAmI"
+	AccessService_AddPerson_FullMethodName         = "/gauged.v1.AccessService/AddPerson"
+	AccessService_ChangePerson_FullMethodName      = "/gauged.v1.AccessService/ChangePerson"
+	AccessService_RemovePerson_FullMethodName      = "/gauged.v1.AccessService/RemovePerson"
+	AccessService_ListPeople_FullMethodName        = "/gauged.v1.AccessService/ListPeople"
+	AccessService_MakeToken_FullMethodName         = "/gauged.v1.AccessService/MakeToken"
+	AccessService_RevokeToken_FullMethodName       = "/gauged.v1.AccessService/RevokeToken"
+	AccessService_ListTokens_FullMethodName        = "/gauged.v1.AccessService/ListTokens"
+	AccessService_BeginPairing_FullMethodName      = "/gauged.v1.AccessService/BeginPairing"
+	AccessService_ListDevices_FullMethodName       = "/gauged.v1.AccessService/ListDevices"
+	AccessService_UnpairDevice_FullMethodName      = "/gauged.v1.AccessService/UnpairDevice"
+	AccessService_ListAccessEntries_FullMethodName = "/gauged.v1.AccessService/ListAccessEntries"
 )
 
 // AccessServiceClient is the client API for AccessService service.
@@ -53,7 +54,7 @@ type AccessServiceClient interface {
 	ListPeople(ctx context.Context, in *ListPeopleRequest, opts ...grpc.CallOption) (*ListPeopleResponse, error)
 	// MakeToken makes a token for a program. Its secret is in this answer and nowhere else.
 	MakeToken(ctx context.Context, in *MakeTokenRequest, opts ...grpc.CallOption) (*MakeTokenResponse, error)
-	// RevokeToken ends a token at once, and the streams that were opened with it as soon as they say or are told something.
+	// RevokeToken ends a token at once, and the streams that were opened with it.
 	RevokeToken(ctx context.Context, in *RevokeTokenRequest, opts ...grpc.CallOption) (*RevokeTokenResponse, error)
 	// ListTokens returns all tokens in the order in which they were made, those that have ended too.
 	ListTokens(ctx context.Context, in *ListTokensRequest, opts ...grpc.CallOption) (*ListTokensResponse, error)
@@ -63,6 +64,8 @@ type AccessServiceClient interface {
 	ListDevices(ctx context.Context, in *ListDevicesRequest, opts ...grpc.CallOption) (*ListDevicesResponse, error)
 	// UnpairDevice ends a device at once.
 	UnpairDevice(ctx context.Context, in *UnpairDeviceRequest, opts ...grpc.CallOption) (*UnpairDeviceResponse, error)
+	// ListAccessEntries returns the changes of who may come in, and who was refused, in the order of the history.
+	ListAccessEntries(ctx context.Context, in *ListAccessEntriesRequest, opts ...grpc.CallOption) (*ListAccessEntriesResponse, error)
 }
 
 type accessServiceClient struct {
@@ -183,6 +186,16 @@ func (c *accessServiceClient) UnpairDevice(ctx context.Context, in *UnpairDevice
 	return out, nil
 }
 
+func (c *accessServiceClient) ListAccessEntries(ctx context.Context, in *ListAccessEntriesRequest, opts ...grpc.CallOption) (*ListAccessEntriesResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ListAccessEntriesResponse)
+	err := c.cc.Invoke(ctx, AccessService_ListAccessEntries_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // AccessServiceServer is the server API for AccessService service.
 // All implementations must embed UnimplementedAccessServiceServer
 // for forward compatibility.
@@ -202,7 +215,7 @@ type AccessServiceServer interface {
 	ListPeople(context.Context, *ListPeopleRequest) (*ListPeopleResponse, error)
 	// MakeToken makes a token for a program. Its secret is in this answer and nowhere else.
 	MakeToken(context.Context, *MakeTokenRequest) (*MakeTokenResponse, error)
-	// RevokeToken ends a token at once, and the streams that were opened with it as soon as they say or are told something.
+	// RevokeToken ends a token at once, and the streams that were opened with it.
 	RevokeToken(context.Context, *RevokeTokenRequest) (*RevokeTokenResponse, error)
 	// ListTokens returns all tokens in the order in which they were made, those that have ended too.
 	ListTokens(context.Context, *ListTokensRequest) (*ListTokensResponse, error)
@@ -212,6 +225,8 @@ type AccessServiceServer interface {
 	ListDevices(context.Context, *ListDevicesRequest) (*ListDevicesResponse, error)
 	// UnpairDevice ends a device at once.
 	UnpairDevice(context.Context, *UnpairDeviceRequest) (*UnpairDeviceResponse, error)
+	// ListAccessEntries returns the changes of who may come in, and who was refused, in the order of the history.
+	ListAccessEntries(context.Context, *ListAccessEntriesRequest) (*ListAccessEntriesResponse, error)
 	mustEmbedUnimplementedAccessServiceServer()
 }
 
@@ -254,6 +269,9 @@ func (UnimplementedAccessServiceServer) ListDevices(context.Context, *ListDevice
 }
 func (UnimplementedAccessServiceServer) UnpairDevice(context.Context, *UnpairDeviceRequest) (*UnpairDeviceResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method UnpairDevice not implemented")
+}
+func (UnimplementedAccessServiceServer) ListAccessEntries(context.Context, *ListAccessEntriesRequest) (*ListAccessEntriesResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListAccessEntries not implemented")
 }
 func (UnimplementedAccessServiceServer) mustEmbedUnimplementedAccessServiceServer() {}
 func (UnimplementedAccessServiceServer) testEmbeddedByValue()                       {}
@@ -474,6 +492,24 @@ func _AccessService_UnpairDevice_Handler(srv interface{}, ctx context.Context, d
 	return interceptor(ctx, in, info, handler)
 }
 
+func _AccessService_ListAccessEntries_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ListAccessEntriesRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(AccessServiceServer).ListAccessEntries(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: AccessService_ListAccessEntries_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(AccessServiceServer).ListAccessEntries(ctx, req.(*ListAccessEntriesRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // AccessService_ServiceDesc is the grpc.ServiceDesc for AccessService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -524,6 +560,10 @@ var AccessService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "UnpairDevice",
 			Handler:    _AccessService_UnpairDevice_Handler,
+		},
+		{
+			MethodName: "ListAccessEntries",
+			Handler:    _AccessService_ListAccessEntries_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},

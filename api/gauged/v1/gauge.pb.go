@@ -383,6 +383,9 @@ type ListGaugesResponse struct {
 	Gauges []*Gauge `protobuf:"bytes,1,rep,name=gauges,proto3" json:"gauges,omitempty"`
 	// Ask again with this as page_token for the next page; empty when there is none.
 	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	// On the first page: what is wrong with the station's history and its disk now, and what is set aside because it is damaged.
+	// While nothing can be stored the gauges keep their states, and what they send waits.
+	Troubles      []*Message `protobuf:"bytes,3,rep,name=troubles,proto3" json:"troubles,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -429,6 +432,13 @@ func (x *ListGaugesResponse) GetNextPageToken() string {
 		return x.NextPageToken
 	}
 	return ""
+}
+
+func (x *ListGaugesResponse) GetTroubles() []*Message {
+	if x != nil {
+		return x.Troubles
+	}
+	return nil
 }
 
 // GetGaugeRequest names a gauge.
@@ -1234,10 +1244,11 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\x11ListGaugesRequest\x12\x1b\n" +
 	"\tpage_size\x18\x01 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x02 \x01(\tR\tpageToken\"f\n" +
+	"page_token\x18\x02 \x01(\tR\tpageToken\"\x96\x01\n" +
 	"\x12ListGaugesResponse\x12(\n" +
 	"\x06gauges\x18\x01 \x03(\v2\x10.gauged.v1.GaugeR\x06gauges\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\",\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\x12.\n" +
+	"\btroubles\x18\x03 \x03(\v2\x12.gauged.v1.MessageR\btroubles\",\n" +
 	"\x0fGetGaugeRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\":\n" +
 	"\x10GetGaugeResponse\x12&\n" +
@@ -1358,33 +1369,34 @@ var file_gauged_v1_gauge_proto_depIdxs = []int32{
 	16, // 8: gauged.v1.Gauge.garbled_reason:type_name -> gauged.v1.RejectReason
 	20, // 9: gauged.v1.Gauge.garbled_detail:type_name -> gauged.v1.Message
 	2,  // 10: gauged.v1.ListGaugesResponse.gauges:type_name -> gauged.v1.Gauge
-	2,  // 11: gauged.v1.GetGaugeResponse.gauge:type_name -> gauged.v1.Gauge
-	21, // 12: gauged.v1.WatchReadingsResponse.reading:type_name -> gauged.v1.Reading
-	15, // 13: gauged.v1.WatchReadingsResponse.state:type_name -> gauged.v1.StateChange
-	10, // 14: gauged.v1.WatchReadingsResponse.gap:type_name -> gauged.v1.Gap
-	9,  // 15: gauged.v1.WatchReadingsResponse.start:type_name -> gauged.v1.WatchStart
-	19, // 16: gauged.v1.IngestedReading.time:type_name -> google.protobuf.Timestamp
-	22, // 17: gauged.v1.IngestedReading.unit:type_name -> gauged.v1.Unit
-	23, // 18: gauged.v1.IngestedReading.status:type_name -> gauged.v1.ReadingStatus
-	11, // 19: gauged.v1.IngestReadingsRequest.readings:type_name -> gauged.v1.IngestedReading
-	14, // 20: gauged.v1.IngestReadingsResponse.refused:type_name -> gauged.v1.RefusedReading
-	20, // 21: gauged.v1.RefusedReading.reason:type_name -> gauged.v1.Message
-	19, // 22: gauged.v1.StateChange.time:type_name -> google.protobuf.Timestamp
-	18, // 23: gauged.v1.StateChange.state:type_name -> gauged.v1.GaugeState
-	20, // 24: gauged.v1.StateChange.reason:type_name -> gauged.v1.Message
-	3,  // 25: gauged.v1.GaugeService.ListGauges:input_type -> gauged.v1.ListGaugesRequest
-	5,  // 26: gauged.v1.GaugeService.GetGauge:input_type -> gauged.v1.GetGaugeRequest
-	7,  // 27: gauged.v1.GaugeService.WatchReadings:input_type -> gauged.v1.WatchReadingsRequest
-	12, // 28: gauged.v1.GaugeService.IngestReadings:input_type -> gauged.v1.IngestReadingsRequest
-	4,  // 29: gauged.v1.GaugeService.ListGauges:output_type -> gauged.v1.ListGaugesResponse
-	6,  // 30: gauged.v1.GaugeService.GetGauge:output_type -> gauged.v1.GetGaugeResponse
-	8,  // 31: gauged.v1.GaugeService.WatchReadings:output_type -> gauged.v1.WatchReadingsResponse
-	13, // 32: gauged.v1.GaugeService.IngestReadings:output_type -> gauged.v1.IngestReadingsResponse
-	29, // [29:33] is the sub-list for method output_type
-	25, // [25:29] is the sub-list for method input_type
-	25, // [25:25] is the sub-list for extension type_name
-	25, // [25:25] is the sub-list for extension extendee
-	0,  // [0:25] is the sub-list for field type_name
+	20, // 11: gauged.v1.ListGaugesResponse.troubles:type_name -> gauged.v1.Message
+	2,  // 12: gauged.v1.GetGaugeResponse.gauge:type_name -> gauged.v1.Gauge
+	21, // 13: gauged.v1.WatchReadingsResponse.reading:type_name -> gauged.v1.Reading
+	15, // 14: gauged.v1.WatchReadingsResponse.state:type_name -> gauged.v1.StateChange
+	10, // 15: gauged.v1.WatchReadingsResponse.gap:type_name -> gauged.v1.Gap
+	9,  // 16: gauged.v1.WatchReadingsResponse.start:type_name -> gauged.v1.WatchStart
+	19, // 17: gauged.v1.IngestedReading.time:type_name -> google.protobuf.Timestamp
+	22, // 18: gauged.v1.IngestedReading.unit:type_name -> gauged.v1.Unit
+	23, // 19: gauged.v1.IngestedReading.status:type_name -> gauged.v1.ReadingStatus
+	11, // 20: gauged.v1.IngestReadingsRequest.readings:type_name -> gauged.v1.IngestedReading
+	14, // 21: gauged.v1.IngestReadingsResponse.refused:type_name -> gauged.v1.RefusedReading
+	20, // 22: gauged.v1.RefusedReading.reason:type_name -> gauged.v1.Message
+	19, // 23: gauged.v1.StateChange.time:type_name -> google.protobuf.Timestamp
+	18, // 24: gauged.v1.StateChange.state:type_name -> gauged.v1.GaugeState
+	20, // 25: gauged.v1.StateChange.reason:type_name -> gauged.v1.Message
+	3,  // 26: gauged.v1.GaugeService.ListGauges:input_type -> gauged.v1.ListGaugesRequest
+	5,  // 27: gauged.v1.GaugeService.GetGauge:input_type -> gauged.v1.GetGaugeRequest
+	7,  // 28: gauged.v1.GaugeService.WatchReadings:input_type -> gauged.v1.WatchReadingsRequest
+	12, // 29: gauged.v1.GaugeService.IngestReadings:input_type -> gauged.v1.IngestReadingsRequest
+	4,  // 30: gauged.v1.GaugeService.ListGauges:output_type -> gauged.v1.ListGaugesResponse
+	6,  // 31: gauged.v1.GaugeService.GetGauge:output_type -> gauged.v1.GetGaugeResponse
+	8,  // 32: gauged.v1.GaugeService.WatchReadings:output_type -> gauged.v1.WatchReadingsResponse
+	13, // 33: gauged.v1.GaugeService.IngestReadings:output_type -> gauged.v1.IngestReadingsResponse
+	30, // [30:34] is the sub-list for method output_type
+	26, // [26:30] is the sub-list for method input_type
+	26, // [26:26] is the sub-list for extension type_name
+	26, // [26:26] is the sub-list for extension extendee
+	0,  // [0:26] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_gauge_proto_init() }

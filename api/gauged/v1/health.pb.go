@@ -40,6 +40,9 @@ const (
 	Standing_STANDING_OUT_FOR_CALIBRATION Standing = 3
 	// It is used no more.
 	Standing_STANDING_RETIRED Standing = 4
+	// What is stored of it is damaged: nobody can say how it stands, and jobs do not take it.
+	// Nobody can give this one.
+	Standing_STANDING_UNKNOWN Standing = 5
 )
 
 // Enum value maps for Standing.
@@ -50,6 +53,7 @@ var (
 		2: "STANDING_SUSPECT",
 		3: "STANDING_OUT_FOR_CALIBRATION",
 		4: "STANDING_RETIRED",
+		5: "STANDING_UNKNOWN",
 	}
 	Standing_value = map[string]int32{
 		"STANDING_UNSPECIFIED":         0,
@@ -57,6 +61,7 @@ var (
 		"STANDING_SUSPECT":             2,
 		"STANDING_OUT_FOR_CALIBRATION": 3,
 		"STANDING_RETIRED":             4,
+		"STANDING_UNKNOWN":             5,
 	}
 )
 
@@ -5282,13 +5287,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06points\x18\v \x03(\v2\x16.gauged.v1.RecallPointR\x06points\x12!\n" +
 	"\fbeyond_count\x18\f \x01(\rR\vbeyondCount\x12&\n" +
 	"\x0fby_limits_count\x18\r \x01(\rR\rbyLimitsCount\x12B\n" +
-	"\x0fgood_again_time\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\rgoodAgainTime*\x8b\x01\n" +
+	"\x0fgood_again_time\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\rgoodAgainTime*\xa1\x01\n" +
 	"\bStanding\x12\x18\n" +
 	"\x14STANDING_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13STANDING_IN_SERVICE\x10\x01\x12\x14\n" +
 	"\x10STANDING_SUSPECT\x10\x02\x12 \n" +
 	"\x1cSTANDING_OUT_FOR_CALIBRATION\x10\x03\x12\x14\n" +
-	"\x10STANDING_RETIRED\x10\x04*\x96\x01\n" +
+	"\x10STANDING_RETIRED\x10\x04\x12\x14\n" +
+	"\x10STANDING_UNKNOWN\x10\x05*\x96\x01\n" +
 	"\fCheckVerdict\x12\x1d\n" +
 	"\x19CHECK_VERDICT_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12CHECK_VERDICT_PASS\x10\x01\x12\x16\n" +

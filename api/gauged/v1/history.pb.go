@@ -54,6 +54,8 @@ const (
 	HistoryDeviation_HISTORY_DEVIATION_OTHER_END HistoryDeviation = 11
 	// The file cannot be read.
 	HistoryDeviation_HISTORY_DEVIATION_RUINED HistoryDeviation = 12
+	// The facts are what was stored; tables, indexes or triggers are not those that the program makes.
+	HistoryDeviation_HISTORY_DEVIATION_SCHEMA HistoryDeviation = 13
 )
 
 // Enum value maps for HistoryDeviation.
@@ -72,6 +74,7 @@ var (
 		10: "HISTORY_DEVIATION_CUT_SHORT",
 		11: "HISTORY_DEVIATION_OTHER_END",
 		12: "HISTORY_DEVIATION_RUINED",
+		13: "HISTORY_DEVIATION_SCHEMA",
 	}
 	HistoryDeviation_value = map[string]int32{
 		"HISTORY_DEVIATION_UNSPECIFIED": 0,
@@ -87,6 +90,7 @@ var (
 		"HISTORY_DEVIATION_CUT_SHORT":   10,
 		"HISTORY_DEVIATION_OTHER_END":   11,
 		"HISTORY_DEVIATION_RUINED":      12,
+		"HISTORY_DEVIATION_SCHEMA":      13,
 	}
 )
 
@@ -662,6 +666,8 @@ type ListReadingsResponse struct {
 	Readings []*Reading `protobuf:"bytes,1,rep,name=readings,proto3" json:"readings,omitempty"`
 	// Ask again with this as page_token for the next page; empty when there is none.
 	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	// On the last page: where the history ends, signed by the station. It proves that the history had these entries.
+	HistoryHead   *HistoryHead `protobuf:"bytes,3,opt,name=history_head,json=historyHead,proto3" json:"history_head,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -708,6 +714,13 @@ func (x *ListReadingsResponse) GetNextPageToken() string {
 		return x.NextPageToken
 	}
 	return ""
+}
+
+func (x *ListReadingsResponse) GetHistoryHead() *HistoryHead {
+	if x != nil {
+		return x.HistoryHead
+	}
+	return nil
 }
 
 // ListRejectsRequest chooses rejected frames.
@@ -899,6 +912,8 @@ type ListRejectsResponse struct {
 	Rejects []*Reject `protobuf:"bytes,1,rep,name=rejects,proto3" json:"rejects,omitempty"`
 	// Ask again with this as page_token for the next page; empty when there is none.
 	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	// On the last page: where the history ends, signed by the station. It proves that the history had these entries.
+	HistoryHead   *HistoryHead `protobuf:"bytes,3,opt,name=history_head,json=historyHead,proto3" json:"history_head,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -945,6 +960,13 @@ func (x *ListRejectsResponse) GetNextPageToken() string {
 		return x.NextPageToken
 	}
 	return ""
+}
+
+func (x *ListRejectsResponse) GetHistoryHead() *HistoryHead {
+	if x != nil {
+		return x.HistoryHead
+	}
+	return nil
 }
 
 // ListStateChangesRequest chooses changes of states.
@@ -1045,6 +1067,8 @@ type ListStateChangesResponse struct {
 	Changes []*StateChange `protobuf:"bytes,1,rep,name=changes,proto3" json:"changes,omitempty"`
 	// Ask again with this as page_token for the next page; empty when there is none.
 	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	// On the last page: where the history ends, signed by the station. It proves that the history had these entries.
+	HistoryHead   *HistoryHead `protobuf:"bytes,3,opt,name=history_head,json=historyHead,proto3" json:"history_head,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1091,6 +1115,13 @@ func (x *ListStateChangesResponse) GetNextPageToken() string {
 		return x.NextPageToken
 	}
 	return ""
+}
+
+func (x *ListStateChangesResponse) GetHistoryHead() *HistoryHead {
+	if x != nil {
+		return x.HistoryHead
+	}
+	return nil
 }
 
 // ListJobFactsRequest names a job.
@@ -2415,6 +2446,8 @@ type ListJobFactsResponse struct {
 	Facts []*JobFact `protobuf:"bytes,1,rep,name=facts,proto3" json:"facts,omitempty"`
 	// Ask again with this as page_token for the next page; empty when there is none.
 	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	// On the last page: where the history ends, signed by the station. It proves that the history had these entries.
+	HistoryHead   *HistoryHead `protobuf:"bytes,3,opt,name=history_head,json=historyHead,proto3" json:"history_head,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2461,6 +2494,13 @@ func (x *ListJobFactsResponse) GetNextPageToken() string {
 		return x.NextPageToken
 	}
 	return ""
+}
+
+func (x *ListJobFactsResponse) GetHistoryHead() *HistoryHead {
+	if x != nil {
+		return x.HistoryHead
+	}
+	return nil
 }
 
 // GetFileRequest names a file version.
@@ -2742,10 +2782,11 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
 	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x06 \x01(\tR\tpageToken\"n\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\xa9\x01\n" +
 	"\x14ListReadingsResponse\x12.\n" +
 	"\breadings\x18\x01 \x03(\v2\x12.gauged.v1.ReadingR\breadings\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xfe\x01\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\x129\n" +
+	"\fhistory_head\x18\x03 \x01(\v2\x16.gauged.v1.HistoryHeadR\vhistoryHead\"\xfe\x01\n" +
 	"\x12ListRejectsRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
 	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x129\n" +
@@ -2762,10 +2803,11 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x04time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12/\n" +
 	"\x06reason\x18\x04 \x01(\x0e2\x17.gauged.v1.RejectReasonR\x06reason\x12*\n" +
 	"\x06detail\x18\x05 \x01(\v2\x12.gauged.v1.MessageR\x06detail\x12\x10\n" +
-	"\x03raw\x18\x06 \x01(\fR\x03raw\"j\n" +
+	"\x03raw\x18\x06 \x01(\fR\x03raw\"\xa5\x01\n" +
 	"\x13ListRejectsResponse\x12+\n" +
 	"\arejects\x18\x01 \x03(\v2\x11.gauged.v1.RejectR\arejects\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\x83\x02\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\x129\n" +
+	"\fhistory_head\x18\x03 \x01(\v2\x16.gauged.v1.HistoryHeadR\vhistoryHead\"\x83\x02\n" +
 	"\x17ListStateChangesRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
 	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x129\n" +
@@ -2775,10 +2817,11 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
 	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x06 \x01(\tR\tpageToken\"t\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\xaf\x01\n" +
 	"\x18ListStateChangesResponse\x120\n" +
 	"\achanges\x18\x01 \x03(\v2\x16.gauged.v1.StateChangeR\achanges\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xfb\x01\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\x129\n" +
+	"\fhistory_head\x18\x03 \x01(\v2\x16.gauged.v1.HistoryHeadR\vhistoryHead\"\xfb\x01\n" +
 	"\x13ListJobFactsRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1b\n" +
 	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x129\n" +
@@ -2895,10 +2938,11 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\freading_seqs\x18\x04 \x03(\x04R\vreadingSeqs\"S\n" +
 	"\tJobClosed\x12\x16\n" +
 	"\x06reason\x18\x01 \x01(\tR\x06reason\x12.\n" +
-	"\bwarnings\x18\x02 \x03(\v2\x12.gauged.v1.MessageR\bwarnings\"h\n" +
+	"\bwarnings\x18\x02 \x03(\v2\x12.gauged.v1.MessageR\bwarnings\"\xa3\x01\n" +
 	"\x14ListJobFactsResponse\x12(\n" +
 	"\x05facts\x18\x01 \x03(\v2\x12.gauged.v1.JobFactR\x05facts\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"$\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\x129\n" +
+	"\fhistory_head\x18\x03 \x01(\v2\x16.gauged.v1.HistoryHeadR\vhistoryHead\"$\n" +
 	"\x0eGetFileRequest\x12\x12\n" +
 	"\x04hash\x18\x01 \x01(\tR\x04hash\"\xa8\x01\n" +
 	"\x0fGetFileResponse\x12'\n" +
@@ -2911,7 +2955,7 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x16ReplayVerdictsResponse\x12\x1b\n" +
 	"\tjob_count\x18\x01 \x01(\rR\bjobCount\x12#\n" +
 	"\rverdict_count\x18\x02 \x01(\rR\fverdictCount\x12 \n" +
-	"\vdifferences\x18\x03 \x03(\tR\vdifferences*\xa7\x03\n" +
+	"\vdifferences\x18\x03 \x03(\tR\vdifferences*\xc5\x03\n" +
 	"\x10HistoryDeviation\x12!\n" +
 	"\x1dHISTORY_DEVIATION_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19HISTORY_DEVIATION_CHANGED\x10\x01\x12\x1d\n" +
@@ -2926,7 +2970,8 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x1bHISTORY_DEVIATION_CUT_SHORT\x10\n" +
 	"\x12\x1f\n" +
 	"\x1bHISTORY_DEVIATION_OTHER_END\x10\v\x12\x1c\n" +
-	"\x18HISTORY_DEVIATION_RUINED\x10\f2\x9e\x05\n" +
+	"\x18HISTORY_DEVIATION_RUINED\x10\f\x12\x1c\n" +
+	"\x18HISTORY_DEVIATION_SCHEMA\x10\r2\x9e\x05\n" +
 	"\x0eHistoryService\x12O\n" +
 	"\fListReadings\x12\x1e.gauged.v1.ListReadingsRequest\x1a\x1f.gauged.v1.ListReadingsResponse\x12L\n" +
 	"\vListRejects\x12\x1d.gauged.v1.ListRejectsRequest\x1a\x1e.gauged.v1.ListRejectsResponse\x12[\n" +
@@ -3011,74 +3056,78 @@ var file_gauged_v1_history_proto_depIdxs = []int32{
 	39, // 5: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
 	39, // 6: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
 	40, // 7: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
-	39, // 8: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
-	39, // 9: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
-	39, // 10: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
-	41, // 11: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
-	42, // 12: gauged.v1.Reject.detail:type_name -> gauged.v1.Message
-	10, // 13: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
-	39, // 14: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
-	39, // 15: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
-	43, // 16: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
-	39, // 17: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
-	39, // 18: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
-	39, // 19: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
-	19, // 20: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
-	21, // 21: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
-	22, // 22: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
-	23, // 23: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
-	24, // 24: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
-	25, // 25: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
-	26, // 26: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
-	27, // 27: gauged.v1.JobFact.verdict_signed:type_name -> gauged.v1.VerdictSigned
-	28, // 28: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
-	29, // 29: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
-	16, // 30: gauged.v1.JobFact.set_aside:type_name -> gauged.v1.JobSetAside
-	17, // 31: gauged.v1.JobFact.resumed:type_name -> gauged.v1.JobResumed
-	18, // 32: gauged.v1.JobFact.unit_serial_corrected:type_name -> gauged.v1.UnitSerialCorrected
-	35, // 33: gauged.v1.JobResumed.gauge_ids:type_name -> gauged.v1.JobResumed.GaugeIdsEntry
-	36, // 34: gauged.v1.JobResumed.abilities:type_name -> gauged.v1.JobResumed.AbilitiesEntry
-	42, // 35: gauged.v1.JobResumed.warnings:type_name -> gauged.v1.Message
-	37, // 36: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
-	38, // 37: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
-	42, // 38: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
-	44, // 39: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
-	44, // 40: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
-	44, // 41: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
-	44, // 42: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
-	44, // 43: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
-	44, // 44: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
-	45, // 45: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
-	46, // 46: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
-	45, // 47: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
-	47, // 48: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
-	42, // 49: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
-	15, // 50: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
-	48, // 51: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
-	39, // 52: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
-	20, // 53: gauged.v1.JobResumed.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
-	20, // 54: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
-	7,  // 55: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
-	9,  // 56: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
-	12, // 57: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
-	14, // 58: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
-	31, // 59: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
-	33, // 60: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
-	2,  // 61: gauged.v1.HistoryService.VerifyHistory:input_type -> gauged.v1.VerifyHistoryRequest
-	5,  // 62: gauged.v1.HistoryService.BackUpHistory:input_type -> gauged.v1.BackUpHistoryRequest
-	8,  // 63: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
-	11, // 64: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
-	13, // 65: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
-	30, // 66: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
-	32, // 67: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
-	34, // 68: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
-	3,  // 69: gauged.v1.HistoryService.VerifyHistory:output_type -> gauged.v1.VerifyHistoryResponse
-	6,  // 70: gauged.v1.HistoryService.BackUpHistory:output_type -> gauged.v1.BackUpHistoryResponse
-	63, // [63:71] is the sub-list for method output_type
-	55, // [55:63] is the sub-list for method input_type
-	55, // [55:55] is the sub-list for extension type_name
-	55, // [55:55] is the sub-list for extension extendee
-	0,  // [0:55] is the sub-list for field type_name
+	1,  // 8: gauged.v1.ListReadingsResponse.history_head:type_name -> gauged.v1.HistoryHead
+	39, // 9: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
+	39, // 10: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
+	39, // 11: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
+	41, // 12: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
+	42, // 13: gauged.v1.Reject.detail:type_name -> gauged.v1.Message
+	10, // 14: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
+	1,  // 15: gauged.v1.ListRejectsResponse.history_head:type_name -> gauged.v1.HistoryHead
+	39, // 16: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
+	39, // 17: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
+	43, // 18: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
+	1,  // 19: gauged.v1.ListStateChangesResponse.history_head:type_name -> gauged.v1.HistoryHead
+	39, // 20: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
+	39, // 21: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
+	39, // 22: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
+	19, // 23: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
+	21, // 24: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
+	22, // 25: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
+	23, // 26: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
+	24, // 27: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
+	25, // 28: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
+	26, // 29: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
+	27, // 30: gauged.v1.JobFact.verdict_signed:type_name -> gauged.v1.VerdictSigned
+	28, // 31: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
+	29, // 32: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
+	16, // 33: gauged.v1.JobFact.set_aside:type_name -> gauged.v1.JobSetAside
+	17, // 34: gauged.v1.JobFact.resumed:type_name -> gauged.v1.JobResumed
+	18, // 35: gauged.v1.JobFact.unit_serial_corrected:type_name -> gauged.v1.UnitSerialCorrected
+	35, // 36: gauged.v1.JobResumed.gauge_ids:type_name -> gauged.v1.JobResumed.GaugeIdsEntry
+	36, // 37: gauged.v1.JobResumed.abilities:type_name -> gauged.v1.JobResumed.AbilitiesEntry
+	42, // 38: gauged.v1.JobResumed.warnings:type_name -> gauged.v1.Message
+	37, // 39: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
+	38, // 40: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
+	42, // 41: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
+	44, // 42: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
+	44, // 43: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
+	44, // 44: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
+	44, // 45: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
+	44, // 46: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
+	44, // 47: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
+	45, // 48: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
+	46, // 49: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
+	45, // 50: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
+	47, // 51: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
+	42, // 52: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
+	15, // 53: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
+	1,  // 54: gauged.v1.ListJobFactsResponse.history_head:type_name -> gauged.v1.HistoryHead
+	48, // 55: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
+	39, // 56: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
+	20, // 57: gauged.v1.JobResumed.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	20, // 58: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	7,  // 59: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
+	9,  // 60: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
+	12, // 61: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
+	14, // 62: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
+	31, // 63: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
+	33, // 64: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
+	2,  // 65: gauged.v1.HistoryService.VerifyHistory:input_type -> gauged.v1.VerifyHistoryRequest
+	5,  // 66: gauged.v1.HistoryService.BackUpHistory:input_type -> gauged.v1.BackUpHistoryRequest
+	8,  // 67: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
+	11, // 68: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
+	13, // 69: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
+	30, // 70: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
+	32, // 71: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
+	34, // 72: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
+	3,  // 73: gauged.v1.HistoryService.VerifyHistory:output_type -> gauged.v1.VerifyHistoryResponse
+	6,  // 74: gauged.v1.HistoryService.BackUpHistory:output_type -> gauged.v1.BackUpHistoryResponse
+	67, // [67:75] is the sub-list for method output_type
+	59, // [59:67] is the sub-list for method input_type
+	59, // [59:59] is the sub-list for extension type_name
+	59, // [59:59] is the sub-list for extension extendee
+	0,  // [0:59] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_history_proto_init() }

@@ -22,7 +22,7 @@ func Command(a *app.App) *cobra.Command {
 	token := a.Group("token", "Make or revoke the token of a program", tokenMakeCommand(a), tokenRevokeCommand(a))
 	device := a.Group("device", "Pair a device, or unpair it", devicePairCommand(a), deviceUnpairCommand(a))
 	return a.Group("access", "Say who may come in, and what they may do",
-		whoCommand(a), peopleCommand(a), person, tokensCommand(a), token, devicesCommand(a), device)
+		whoCommand(a), peopleCommand(a), person, tokensCommand(a), token, devicesCommand(a), device, logCommand(a))
 }
 
 // roles are the words of the roles.

@@ -37,6 +37,7 @@ type Daemon struct {
 	Timeout  time.Duration // of one call
 	retry    Waits
 	lastDial atomic.Pointer[error] // nil when the last attempt to connect went well
+	secured  bool                  // over TLS
 
 	Gauges     pb.GaugeServiceClient
 	Procedures pb.ProcedureServiceClient
@@ -105,6 +106,7 @@ func (a *App) connect() (*Daemon, error) {
 		d.lastDial.Store(nil)
 		return conn, nil
 	}
+	d.secured = a.files().Secured(d.Address)
 	options, err := a.files().Options(d.Address)
 	if err != nil {
 		return nil, err
@@ -207,6 +209,9 @@ func (d *Daemon) unreachable(cause string) *UnreachableError {
 	e := &UnreachableError{address: d.Address, cause: cause, remedy: "start it with `gauged --config FILE`"}
 	failed := d.lastDial.Load()
 	if failed == nil {
+		if said, remedy := d.ofTLS(cause); said != "" {
+			e.cause, e.remedy = said, remedy
+		}
 		return e
 	}
 	e.cause = (*failed).Error()

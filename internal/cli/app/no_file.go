@@ -12,6 +12,9 @@ import (
 	"gauged/internal/words"
 )
 
+// LongestFile is how many bytes a file may have that a command reads at once.
+const LongestFile = 64 << 20
+
 // PlainText is the text of an error. What the system says of a file is said as a person would.
 func PlainText(err error) string {
 	text := words.In(words.English).Error(err)

@@ -6,9 +6,10 @@ import (
 	"io"
 	"io/fs"
 	"maps"
-	"os"
 	"slices"
 	"strings"
+
+	"gauged/internal/readfile"
 
 	"gauged/internal/cli/app"
 	"gauged/internal/devices"
@@ -23,7 +24,7 @@ func findLayout(nameOrFile string) (*devices.Layout, error) {
 	if layout, err := shipped.Find(nameOrFile); err == nil {
 		return layout, nil
 	}
-	content, err := os.ReadFile(nameOrFile)
+	content, err := readfile.Whole(nameOrFile, app.LongestFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, app.Usagef("%q is neither a layout file nor a shipped layout; shipped are %s", nameOrFile, strings.Join(slices.Sorted(maps.Keys(shipped)), ", "))
 	}

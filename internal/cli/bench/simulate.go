@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"os"
 
+	"gauged/internal/readfile"
+
 	"github.com/spf13/cobra"
 
 	"gauged/internal/cli/app"
@@ -55,7 +57,7 @@ func readScenario(file string, layoutFiles []string) ([]simulate.Gauge, error) {
 		return nil, err
 	}
 	for _, name := range layoutFiles {
-		content, err := os.ReadFile(name)
+		content, err := readfile.Whole(name, app.LongestFile)
 		if err != nil {
 			return nil, err
 		}
@@ -67,7 +69,7 @@ func readScenario(file string, layoutFiles []string) ([]simulate.Gauge, error) {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
 	}
-	content, err := os.ReadFile(file)
+	content, err := readfile.Whole(file, app.LongestFile)
 	if err != nil {
 		return nil, err
 	}

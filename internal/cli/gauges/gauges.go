@@ -25,7 +25,12 @@ func gaugesCommand(a *app.App) *cobra.Command {
 	cmd := &cobra.Command{Use: "gauges", Short: "Show all gauges with state and last reading", Args: app.Lists("gauge show")}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
 		return app.ShowList(ctx, a, d, cmd, l, d.Gauges.ListGauges, &pb.ListGaugesRequest{},
-			func(w io.Writer, answer *pb.ListGaugesResponse) { renderGauges(w, answer.GetGauges()) })
+			func(w io.Writer, answer *pb.ListGaugesResponse) {
+				for _, m := range answer.GetTroubles() {
+					fmt.Fprintf(w, "! %s\n\n", show.Told(m))
+				}
+				renderGauges(w, answer.GetGauges())
+			})
 	})
 	l.Flags(cmd, false)
 	return cmd

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"os"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -22,12 +23,14 @@ type pages struct {
 	app.List
 	gauge string
 	after uint64
+	head  string // file for the head
 }
 
 func (p *pages) flags(a *app.App, cmd *cobra.Command) {
 	p.Flags(cmd, true)
 	cmd.Flags().StringVar(&p.gauge, "gauge", "", "only this gauge")
 	cmd.Flags().Uint64Var(&p.after, "after", 0, "only entries after this number of the history")
+	cmd.Flags().StringVar(&p.head, "head-file", "", "write the head of the history, signed by the station, to `FILE`: history verify --head FILE compares")
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
 }
 
@@ -38,20 +41,23 @@ type listing[Entry proto.Message] struct {
 	use, short string
 	value      string // title of the column beside the gauge
 	request    func(p pages) proto.Message
-	page       func(ctx context.Context, d *app.Daemon, request proto.Message) (entries []Entry, next string, err error)
+	page       func(ctx context.Context, d *app.Daemon, request proto.Message) (entries []Entry, next string, head *pb.HistoryHead, err error)
 	row        func(io.Writer, Entry)
 }
 
 // asked is the page of a call of the history.
-func asked[Request proto.Message, Answer interface{ GetNextPageToken() string }, Entry proto.Message](
+func asked[Request proto.Message, Answer interface {
+	GetNextPageToken() string
+	GetHistoryHead() *pb.HistoryHead
+}, Entry proto.Message](
 	call func(pb.HistoryServiceClient, context.Context, Request, ...grpc.CallOption) (Answer, error), entries func(Answer) []Entry,
-) func(context.Context, *app.Daemon, proto.Message) ([]Entry, string, error) {
-	return func(ctx context.Context, d *app.Daemon, request proto.Message) ([]Entry, string, error) {
+) func(context.Context, *app.Daemon, proto.Message) ([]Entry, string, *pb.HistoryHead, error) {
+	return func(ctx context.Context, d *app.Daemon, request proto.Message) ([]Entry, string, *pb.HistoryHead, error) {
 		bound := func(ctx context.Context, r Request, o ...grpc.CallOption) (Answer, error) {
 			return call(d.History, ctx, r, o...)
 		}
 		answer, err := app.Ask(ctx, d, bound, request.(Request))
-		return entries(answer), answer.GetNextPageToken(), err
+		return entries(answer), answer.GetNextPageToken(), answer.GetHistoryHead(), err
 	}
 }
 
@@ -72,7 +78,7 @@ func (l listing[Entry]) show(ctx context.Context, a *app.App, d *app.Daemon, cmd
 	var kind Entry
 	out := a.NewEntries(kind)
 	for first := true; ; first = false {
-		entries, next, err := l.page(ctx, d, request)
+		entries, next, head, err := l.page(ctx, d, request)
 		if err != nil {
 			return err
 		}
@@ -89,10 +95,22 @@ func (l listing[Entry]) show(ctx context.Context, a *app.App, d *app.Daemon, cmd
 		}
 		if next == "" || !p.Whole() {
 			p.Next(a, cmd, request, next)
-			return nil
+			return p.writeHead(head)
 		}
 		app.NextPage(request, next)
 	}
+}
+
+// writeHead writes the head of the history where that was asked for. A page that others
+// follow has none.
+func (p *pages) writeHead(head *pb.HistoryHead) error {
+	switch {
+	case p.head == "":
+		return nil
+	case head == nil:
+		return app.Usagef("--head-file: the list does not end with this page, and the head comes with the last one")
+	}
+	return os.WriteFile(p.head, []byte(head.GetLine()+"\n"), 0o600)
 }
 
 func historyReadingsCommand(a *app.App) *cobra.Command {

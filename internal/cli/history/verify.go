@@ -11,6 +11,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"gauged/internal/readfile"
+
 	"github.com/spf13/cobra"
 
 	"gauged/internal/cli/app"
@@ -80,7 +82,11 @@ func historyVerifyCommand(a *app.App) *cobra.Command {
 // headText is the head that was given, or the text of the file that was named instead.
 func headText(given string) (string, error) {
 	text := given
-	if content, err := os.ReadFile(given); err == nil {
+	if _, err := os.Stat(given); err == nil {
+		content, err := readfile.Whole(given, app.LongestFile)
+		if err != nil {
+			return "", err
+		}
 		text = string(content)
 	}
 	if text == "" {

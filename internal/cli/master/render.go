@@ -81,7 +81,7 @@ func dueText(g *pb.GaugeHealth) string {
 		return "now (suspect)"
 	case g.GetStanding() == pb.Standing_STANDING_OUT_FOR_CALIBRATION:
 		return show.Say("gauge.remedy.due.bring-back")
-	case g.GetStanding() == pb.Standing_STANDING_RETIRED:
+	case g.GetStanding() == pb.Standing_STANDING_RETIRED, g.GetStanding() == pb.Standing_STANDING_UNKNOWN:
 		return "-"
 	case g.GetOverdue():
 		return "now"

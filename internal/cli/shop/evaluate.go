@@ -4,10 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"gauged/internal/readfile"
 
 	"github.com/spf13/cobra"
 
@@ -67,7 +68,7 @@ func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, f
 	if err := vet.CheckExamples(p, families); err != nil {
 		fmt.Fprintf(a.Stderr, "gaugectl: the procedure does not give the answers of its own examples; gaugectl check refuses it:\n%v\n", err)
 	}
-	if content, err = os.ReadFile(readingsFile); err != nil {
+	if content, err = readfile.Whole(readingsFile, app.LongestFile); err != nil {
 		return err
 	}
 	var in compute.Input

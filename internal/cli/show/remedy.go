@@ -15,6 +15,8 @@ func Remedy(standing pb.Standing, gauge string) string {
 		return fmt.Sprintf("%s\n  gaugectl master check %s\n  gaugectl master standing %s out-for-calibration\n", Say("gauge.remedy.check"), gauge, gauge)
 	case pb.Standing_STANDING_OUT_FOR_CALIBRATION:
 		return Say("gauge.remedy.bring-back") + "\n"
+	case pb.Standing_STANDING_UNKNOWN:
+		return Say("gauge.remedy.another") + "\n"
 	}
 	return ""
 }

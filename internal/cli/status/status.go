@@ -151,6 +151,8 @@ func (s *station) health(g *pb.GaugeHealth) {
 	switch {
 	case g.GetStanding() == pb.Standing_STANDING_SUSPECT:
 		s.look("gauge", g.GetGaugeId(), "suspect: "+show.Told(g.GetStandingReason()), more)
+	case g.GetStanding() == pb.Standing_STANDING_UNKNOWN:
+		s.look("gauge", g.GetGaugeId(), "set aside: "+show.Told(g.GetStandingReason()), "gaugectl history verify")
 	case g.GetStanding() != pb.Standing_STANDING_IN_SERVICE:
 	case g.GetDueReason() != nil:
 		s.look("gauge", g.GetGaugeId(), "a check is due: "+show.Told(g.GetDueReason()), more)

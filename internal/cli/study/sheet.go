@@ -11,6 +11,8 @@ import (
 	"strconv"
 	"strings"
 
+	"gauged/internal/readfile"
+
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 	"gauged/internal/gauge"
@@ -176,7 +178,7 @@ func replaceFile(path string, content []byte) error {
 
 // readSheet reads a file that save wrote; nil when there is none.
 func readSheet(path string) (*sheet, error) {
-	content, err := os.ReadFile(path)
+	content, err := readfile.Whole(path, app.LongestFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}

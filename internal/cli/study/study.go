@@ -3,9 +3,10 @@ package study
 
 import (
 	"cmp"
-	"os"
 	"slices"
 	"strings"
+
+	"gauged/internal/readfile"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -95,7 +96,7 @@ func (in *studyInput) variation(flags *pflag.FlagSet) {
 
 // table reads the file, with its conditions.
 func (in *studyInput) table(file string) (*study.Table, error) {
-	content, err := os.ReadFile(file)
+	content, err := readfile.Whole(file, app.LongestFile)
 	if err != nil {
 		return nil, err
 	}

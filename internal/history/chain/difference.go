@@ -34,6 +34,7 @@ const (
 	CutShort Deviation = "cut"       // the history ends before a head
 	OtherEnd Deviation = "head"      // the history has another digest than a head, or no link ends there
 	Ruined   Deviation = "structure" // the file cannot be read any more
+	Rebuilt  Deviation = "schema"    // the facts are what was stored, tables, indexes or triggers are not those of the program
 )
 
 // Difference is where a history differs from its
@@ -83,6 +84,8 @@ func (d Difference) String() string {
 		return fmt.Sprintf("%s has another digest than the head says: facts up to it are not what they were, or the head is of another history", at)
 	case Ruined:
 		return "the file cannot be read: " + d.Detail
+	case Rebuilt:
+		return "the facts are what was stored, and the file has other tables, indexes or triggers than this program makes: " + d.Detail
 	}
 	return at + " differs"
 }

@@ -16,8 +16,8 @@ import (
 const Policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
 // Guarded sets the headers that keep others out, and refuses forms that
-// another site sends and requests for a name that is not this machine's: a page
-// of another site could have its own name lead here.
+// another site sends, or a page in the clear to one over TLS, and requests for a name that
+// is not the station's: see access.OwnHost.
 func Guarded(next http.Handler) http.Handler {
 	next = bounded(next)
 	crossing := http.NewCrossOriginProtection()
@@ -29,11 +29,11 @@ func Guarded(next http.Handler) http.Handler {
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
-		if !access.Confidential(r) && !access.AsThisMachine(r) {
-			http.Error(w, "this page is served for this machine alone, under localhost or its loopback address", http.StatusMisdirectedRequest)
+		if !access.OwnHost(r) {
+			http.Error(w, access.OtherHost, http.StatusMisdirectedRequest)
 			return
 		}
-		if err := crossing.Check(r); err != nil {
+		if access.InTheClear(r) || crossing.Check(r) != nil {
 			http.Error(w, "a form of another site was refused", http.StatusForbidden)
 			return
 		}

@@ -18,6 +18,7 @@ import (
 type Options struct {
 	Guard   *access.Guard   // knows who comes
 	Pairing *access.Pairing // the code with which a device may come in
+	Tries   string          // file in which wrong tries are remembered; empty: a restart forgets them
 	// Ask shows a page of the desk: who or pair.
 	Ask func(w http.ResponseWriter, r *http.Request, status int, page string, content Asked)
 	// Fail tells why a request is refused.
@@ -31,11 +32,29 @@ type Desk struct {
 	devices  access.Tries // to be a person, by device
 	people   access.Tries // the same, by person: on many devices they are not more
 	codes    access.Tries // of pairing, by address
+	kept     *access.KeptTries
 }
 
 // New returns a desk.
 func New(o Options) *Desk {
-	return &Desk{o: o, devices: access.Tries{Free: 3}, people: access.Tries{Free: 10}, codes: access.Tries{Free: 5}}
+	d := &Desk{o: o, devices: access.Tries{Free: 3}, people: access.Tries{Free: 10}, codes: access.Tries{Free: 5}}
+	var err error
+	now := time.Now
+	if o.Guard != nil && o.Guard.Now != nil {
+		now = o.Guard.Now
+	}
+	d.kept, err = access.KeepTries(o.Tries, map[string]*access.Tries{"devices": &d.devices, "people": &d.people, "codes": &d.codes}, now())
+	d.cannotKeep(err)
+	return d
+}
+
+// keep remembers the tries.
+func (d *Desk) keep() { d.cannotKeep(d.kept.Keep()) }
+
+func (d *Desk) cannotKeep(err error) {
+	if err != nil && d.o.Guard.Log != nil {
+		d.o.Guard.Log.Error("wrong tries are not remembered over a restart", "err", err)
+	}
 }
 
 // Routes are the desk's own addresses.
@@ -81,7 +100,7 @@ func (d *Desk) Guard(mux *http.ServeMux) http.Handler {
 		ctx := access.With(v.r.Context(), v.caller)
 		if strings.HasSuffix(pattern, "/stream") {
 			var stop context.CancelFunc
-			ctx, stop = d.whilePaired(ctx, v.device)
+			ctx, stop = d.while(ctx, v)
 			defer stop()
 		}
 		mux.ServeHTTP(w, sign(v.r.WithContext(ctx), v.caller))
@@ -175,27 +194,34 @@ func saved(r *http.Request, way access.Way) (access.Way, bool) {
 	return access.EditOf(kind), edits && r.PostFormValue("do") == "save"
 }
 
-// whilePaired ends a stream when its device is paired no more.
-func (d *Desk) whilePaired(ctx context.Context, device access.Device) (context.Context, context.CancelFunc) {
+// while ends a stream when its device is paired no more, when the session ends in which it
+// was opened, and when the token does that it was opened with.
+func (d *Desk) while(ctx context.Context, v *visit) (context.Context, context.CancelFunc) {
 	ctx, stop := context.WithCancel(ctx)
-	if device.ID == "" {
-		return ctx, stop
-	}
-	go func() {
-		look := time.NewTicker(time.Second)
-		defer look.Stop()
-		for {
-			select {
-			case <-ctx.Done():
-				return
-			case <-look.C:
-				if !d.o.Guard.Register().Paired(device.ID) {
-					stop()
-				}
-			}
-		}
-	}()
+	d.o.Guard.Watch(ctx, func() error { return d.still(v) }, func(error) { stop() })
 	return ctx, stop
+}
+
+// errLeft is that a session has ended.
+var errLeft = gauge.UnknownCaller("refusal.access.no-person")
+
+// still refuses a visitor who is here no more.
+func (d *Desk) still(v *visit) error {
+	if v.device.ID == "" {
+		return d.o.Guard.Still(v.caller)
+	}
+	register := d.o.Guard.Register()
+	if !register.Paired(v.device.ID) {
+		return gauge.UnknownCaller("refusal.access.device-unpaired", gauge.Text("title", v.device.Title))
+	}
+	if v.caller.Name == "" {
+		return nil
+	}
+	here, ok := d.sessions.Person(register, d.cookie(v.r, sessionCookie), v.device.ID, false, d.o.Guard.Now())
+	if !ok || here.Name != v.caller.Name {
+		return errLeft
+	}
+	return nil
 }
 
 // sign has a form say the name that was proven, whatever it said itself.

@@ -60,6 +60,7 @@ func (d *Desk) pair(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) use(code string, r *http.Request) (by string, err error) {
 	now := d.o.Guard.Now()
 	from, _, _ := net.SplitHostPort(r.RemoteAddr)
+	defer d.keep()
 	if wait := d.codes.Begin(from, now); wait > 0 {
 		return "", gauge.UnknownCaller("refusal.access.wait", gauge.Span("wait", wait))
 	}

@@ -68,6 +68,7 @@ func (d *Desk) prove(v *visit, here string) error {
 	if name != "" { // a badge names nobody
 		wait = max(wait, d.people.Begin(name, now))
 	}
+	defer d.keep()
 	if wait > 0 {
 		return gauge.UnknownCaller("refusal.access.wait", gauge.Span("wait", wait))
 	}

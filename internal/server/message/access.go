@@ -1,12 +1,15 @@
 package message
 
 import (
+	"encoding/json"
 	"time"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/access"
+	"gauged/internal/gauge"
+	"gauged/internal/wire"
 )
 
 // Role returns a role; the contract numbers them as we do.
@@ -52,4 +55,37 @@ func given(t time.Time) *timestamppb.Timestamp {
 		return nil
 	}
 	return timestamppb.New(t)
+}
+
+var accessEvents = []wire.Pair[string, gaugedv1.AccessEvent]{
+	wire.Means("", gaugedv1.AccessEvent_ACCESS_EVENT_UNSPECIFIED),
+	wire.Means(access.KindPersonAdded, gaugedv1.AccessEvent_ACCESS_EVENT_PERSON_ADDED),
+	wire.Means(access.KindPersonChanged, gaugedv1.AccessEvent_ACCESS_EVENT_PERSON_CHANGED),
+	wire.Means(access.KindPersonRemoved, gaugedv1.AccessEvent_ACCESS_EVENT_PERSON_REMOVED),
+	wire.Means(access.KindTokenMade, gaugedv1.AccessEvent_ACCESS_EVENT_TOKEN_MADE),
+	wire.Means(access.KindTokenRevoked, gaugedv1.AccessEvent_ACCESS_EVENT_TOKEN_REVOKED),
+	wire.Means(access.KindDevicePaired, gaugedv1.AccessEvent_ACCESS_EVENT_DEVICE_PAIRED),
+	wire.Means(access.KindDeviceUnpaired, gaugedv1.AccessEvent_ACCESS_EVENT_DEVICE_UNPAIRED),
+	wire.Means(access.KindRefused, gaugedv1.AccessEvent_ACCESS_EVENT_REFUSED),
+}
+
+// AccessEntry returns a change of who may come in, or that somebody was refused, without
+// any secret or hash. Of one that is damaged it is what can be read.
+func AccessEntry(f gauge.Fact) *gaugedv1.AccessEntry {
+	a := f.Access
+	m := &gaugedv1.AccessEntry{Seq: f.Seq, Time: given(a.Time), Event: wire.Contract(accessEvents, a.Kind), By: a.By, Subject: a.Subject}
+	var data struct {
+		Role  access.Role `json:"role"`
+		Name  string      `json:"name"`
+		Title string      `json:"title"`
+		access.RefusedData
+	}
+	if json.Unmarshal(a.Data, &data) != nil {
+		return m
+	}
+	m.Role, m.Name = Role(data.Role), data.Name+data.Title
+	if a.Kind == access.KindRefused {
+		m.Door, m.What, m.Reason, m.Count = string(data.Door), data.What, wire.Message(data.Why()), uint32(data.Count)
+	}
+	return m
 }

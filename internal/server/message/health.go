@@ -19,6 +19,7 @@ var standings = []wire.Pair[health.Standing, gaugedv1.Standing]{
 	wire.Means(health.Suspect, gaugedv1.Standing_STANDING_SUSPECT),
 	wire.Means(health.Away, gaugedv1.Standing_STANDING_OUT_FOR_CALIBRATION),
 	wire.Means(health.Retired, gaugedv1.Standing_STANDING_RETIRED),
+	wire.Means(health.Unknown, gaugedv1.Standing_STANDING_UNKNOWN),
 }
 
 // Standing returns whether a gauge may be used.

@@ -154,7 +154,7 @@ func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 	sample(ch, damagedDesc, prometheus.GaugeValue, float64(len(s.Quarantine.Jobs())))
 	sample(ch, openJobsDesc, prometheus.GaugeValue, float64(s.OpenJobs()))
 	sample(ch, lastSeqDesc, prometheus.GaugeValue, float64(s.Newest()))
-	sample(ch, troubleDesc, prometheus.GaugeValue, float64(len(s.Troubles())))
+	sample(ch, troubleDesc, prometheus.GaugeValue, float64(len(s.Archive.Troubles())))
 	m.collectHead(ch)
 	sample(ch, buildInfoDesc, prometheus.GaugeValue, 1, m.o.Version, runtime.Version())
 	m.collectVerdicts(ch)

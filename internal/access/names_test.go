@@ -1,0 +1,53 @@
+package access
+
+import (
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// TestNamesThatLookAlike: no name of a person or a program can be taken for another one. The
+// pairs are of the table of Unicode Technical Standard #39.
+func TestNamesThatLookAlike(t *testing.T) {
+	now := time.Date(2026, 3, 1, 8, 0, 0, 0, time.UTC)
+	r := Register{
+		people: map[string]Person{"Ada Baker": {Name: "Ada Baker"}, "Ora": {Name: "Ora"}},
+		tokens: map[string]Token{"1": {ID: "1", Name: "press-1"}},
+	}
+	for name, want := range map[string]string{
+		"Ada\u00a0Baker":      "refusal.access.name-sign",  // a space that does not break
+		"Ada\u200bBaker":      "refusal.access.name-sign",  // no width at all
+		"\u202eAda":           "refusal.access.name-sign",  // from right to left
+		"\u0410da Baker":      "refusal.access.name-alike", // the Cyrillic A
+		"Ada B\u0430ker":      "refusal.access.name-alike", // and the small one
+		"\u041er\u0430":       "refusal.access.name-alike",
+		"\u039fra":            "refusal.access.name-alike", // the Greek O
+		"ada baker":           "refusal.access.name-alike",
+		"press-l":             "refusal.access.name-alike",
+		"press\u20101":        "refusal.access.name-alike", // another hyphen
+		"Ada Barker":          "",
+		"J\u00fcrgen O'Neill": "",
+		"\u0410\u043d\u043d\u0430 \u041f\u0435\u0442\u0440\u043e\u0432\u0430": "", // all Cyrillic
+		"press-2": "",
+	} {
+		_, err := AddPerson("root", Person{Name: name, Role: RoleReader})(r, now)
+		if got := codeOf(err); got != want {
+			t.Errorf("person %q: %q, want %q", name, got, want)
+		}
+		_, err = MakeToken("root", Token{ID: "2", Name: name, Role: RoleReader, Expires: now.Add(time.Hour)})(r, now)
+		if got := codeOf(err); got != want {
+			t.Errorf("token %q: %q, want %q", name, got, want)
+		}
+	}
+	if _, err := MakeToken("root", Token{ID: "2", Name: "press-1", Role: RoleReader, Expires: now.Add(time.Hour)})(r, now); err != nil {
+		t.Errorf("a second token of the same program: %v", err)
+	}
+}
+
+func codeOf(err error) string {
+	if err == nil {
+		return ""
+	}
+	return gauge.Told(err).Code
+}
