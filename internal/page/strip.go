@@ -23,9 +23,11 @@ type stripStep struct {
 	Value string // taken or fitted; empty: nothing yet
 }
 
-// stripShown is how many steps the strip shows; of a longer job those that are done
-// long ago are counted.
-const stripShown = 9
+// How many steps the strip shows; of a longer job those that are done long ago are counted.
+const (
+	stripShown = 9
+	stripShort = 5 // beside a part, where there are more keys below
+)
 
 // Strip lists all steps of the job, measuring, fitting, proof and verdict, with the
 // values taken; earlier is how many before them are left out.
@@ -72,7 +74,11 @@ func (j jobPage) dropped(steps []stripStep) int {
 			break
 		}
 	}
-	return max(0, min(now-2, len(steps)-stripShown))
+	shown := stripShown
+	if j.Choosing() {
+		shown = stripShort
+	}
+	return max(0, min(now-2, len(steps)-shown))
 }
 
 // measuring adds the steps that take readings.

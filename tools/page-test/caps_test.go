@@ -184,3 +184,79 @@ func TestLongSeenFromAfar(t *testing.T) {
 	s.settled()
 	s.seen("long-measure")
 }
+
+// TestStepsStandStill: while the proof of a job of many steps is measured, and at its verdict,
+// the strip shows the present step and is not scrolled.
+func TestStepsStandStill(t *testing.T) {
+	b := newBench(t, "gap: depth - cover\n", more()+"gap: depth - cover\n")
+	b.hands("set indicator 25.210")
+	s := b.newScreen("de")
+	s.startJob("depth=indicator", "end_play=indicator")
+	s.shows("#live", "25")
+	s.touch("#take")
+	s.shows("#bar .last", "25")
+	s.touch("#take")
+	s.shows("#step h1", "Height of the cover")
+	s.typed("23.458")
+	for i := range 9 {
+		s.shows("#step h1", fmt.Sprintf("Depth of the bore %d", i+1))
+		s.settled()
+		s.typed("25")
+	}
+	s.there("#fit")
+	s.settled()
+	s.seen("long-fit")
+	s.touch("#fit")
+	s.hands("set indicator 0.152")
+	s.until(`document.querySelector("#live")?.innerText.includes("152")`)
+	s.settled()
+	s.seen("long-proof")
+	if now := s.text("#steps [aria-current]"); !strings.Contains(now, "End play") {
+		t.Errorf("the strip shows %q as the present step", now)
+	}
+	s.touch("#take")
+	s.there("#sign")
+	s.settled()
+	s.seen("long-verdict")
+}
+
+// TestDiscardWithAGlove: out of nine readings any is discarded by keys of 60 px with 12 px
+// between; the newest is the first of them, and is seen without scrolling.
+func TestDiscardWithAGlove(t *testing.T) {
+	b := newBench(t, "repeats: 2\n    agree: 0.030", "repeats: 9\n    agree: 0.030")
+	s := b.newScreen("de")
+	s.startJob("depth=depth")
+	for i := range 8 {
+		shown := fmt.Sprintf("25.2%d0", i)
+		s.pressed("depth", shown)
+		s.shows("#repeats", strings.Replace(shown, ".", ",", 1))
+	}
+	s.touch("#panel-readings > summary")
+	s.touch("#discard > summary")
+	s.settled()
+	for _, size := range append(wide, struct{ wide, high int64 }{360, 740}) {
+		s.do(chromedp.EmulateViewport(size.wide, size.high))
+		if found := value[[]string](s, `(() => {
+			const found = [], panel = document.querySelector("#repeats"), keys = [...document.querySelectorAll("#discard .picks label, #discard button, #discard input:not([type=radio]):not([type=hidden])")];
+			panel.scrollTop = 0;
+			const boxes = keys.map((e) => e.getBoundingClientRect());
+			keys.forEach((e, i) => {
+				if (boxes[i].width < 59.5 || boxes[i].height < 59.5) found.push(e.innerText + " is " + boxes[i].width + "x" + boxes[i].height);
+				boxes.forEach((c, j) => {
+					const a = boxes[i], dx = Math.max(a.left - c.right, c.left - a.right), dy = Math.max(a.top - c.bottom, c.top - a.bottom);
+					if (j < i && Math.max(dx, dy) < 11.5) found.push(e.innerText + " is " + Math.max(dx, dy) + " from " + keys[j].innerText);
+				});
+			});
+			const picks = keys.filter((e) => e.matches("label"));
+			if (picks.length !== 8 || !picks[0].innerText.includes("25,270") || !picks[0].querySelector(":checked")) found.push("the first of " + picks.length + " is " + picks[0].innerText);
+			if (innerWidth > 700 && boxes[keys.indexOf(picks[7])].bottom > panel.getBoundingClientRect().bottom) found.push("the oldest is not seen");
+			return found;
+		})()`); len(found) > 0 {
+			t.Errorf("%dx%d: %s", size.wide, size.high, strings.Join(found, "; "))
+		}
+	}
+	s.do(chromedp.EmulateViewport(1280, 800))
+	s.touch("#discard .picks label:nth-of-type(3)")
+	s.touch("#discard button[name=reason]")
+	s.shows("#repeats .struck", "25,250 mm", "verworfen: Messmittel verrutscht")
+}
