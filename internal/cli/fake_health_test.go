@@ -112,7 +112,7 @@ func (f *fakeStation) VoidCheck(_ context.Context, r *pb.VoidCheckRequest) (*pb.
 // BeginCheck refuses the master of which the calibration is due.
 func (f *fakeStation) BeginCheck(_ context.Context, r *pb.BeginCheckRequest) (*pb.BeginCheckResponse, error) {
 	if slices.Contains(r.GetMasterIds(), "block-50") {
-		return nil, status.Error(codes.FailedPrecondition, "the calibration of master block-50 was due on 2026-01-31: take another, or have it calibrated")
+		return nil, status.Error(codes.FailedPrecondition, "the calibration of master block-50 was due on 31 Jan 2026: take another, or have it calibrated")
 	}
 	return &pb.BeginCheckResponse{BegunSeq: 87}, nil
 }
@@ -314,7 +314,7 @@ func TestMasterCheckRefusesBeforeTheFirstReading(t *testing.T) {
 	socket := socketPath(t)
 	f := newStation(clitest.MeasuringJob())
 	serve(t, f, socket)
-	const want = "gaugectl: the calibration of master block-50 was due on 2026-01-31: take another, or have it calibrated\n"
+	const want = "gaugectl: the calibration of master block-50 was due on 31 Jan 2026: take another, or have it calibrated\n"
 	for _, args := range []string{"master check dial-2 --by q --at zero --at block-50", "master begin dial-2 --by q --at block-50"} {
 		if code, stdout, stderr := call(t, socket, "", strings.Fields(args)...); code == app.ExitFine || stdout != "" || stderr != want {
 			t.Errorf("%s: exit %d, %q\n got %s\nwant %s", args, code, stdout, stderr, want)

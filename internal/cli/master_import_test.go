@@ -37,7 +37,7 @@ func TestMasterImport(t *testing.T) {
 		t.Errorf("%+v, %v", all, err)
 	}
 	const again = `gaugectl: nothing was stored:
-gaugectl: testdata/checks/laboratory.csv:3:1: column time: gauge micrometer has a check of 2024-03-31 `
+gaugectl: testdata/checks/laboratory.csv:3:1: column time: gauge micrometer has a check of 31 Mar 2024 `
 	if code, stdout, stderr = call(t, b.socket, "", args...); code != app.ExitFailure || stdout != "" || !strings.HasPrefix(stderr, again) || strings.Count(stderr, "\n") != 4 {
 		t.Errorf("twice: exit %d, %s\n%s", code, stdout, stderr)
 	}

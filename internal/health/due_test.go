@@ -49,8 +49,8 @@ func TestDueInGerman(t *testing.T) {
 		{Gauge{Standing: InService}, ""},
 		{Gauge{Plan: each}, "Messmittel dial wurde noch nie an einem Normal geprüft"},
 		{Gauge{Plan: every, Last: failed}, "Messmittel dial hat noch keine Prüfung an einem Normal bestanden"},
-		{Gauge{Plan: every, Last: passed(1, 1), Good: passed(1, 1)}, "die Prüfung von Messmittel dial war am 2026-03-02 fällig"},
-		{Gauge{Plan: within, Last: failed, Good: passed(1, 1)}, "die letzte bestandene Prüfung von Messmittel dial war am 2026-03-01 12:00:00 +00:00; ein Auftrag verlangt eine aus den letzten 8 h"},
+		{Gauge{Plan: every, Last: passed(1, 1), Good: passed(1, 1)}, "die Prüfung von Messmittel dial war am 2.3.2026 fällig"},
+		{Gauge{Plan: within, Last: failed, Good: passed(1, 1)}, "die letzte bestandene Prüfung von Messmittel dial war am 1.3.2026 12:00:00 +00:00; ein Auftrag verlangt eine aus den letzten 8 h"},
 		{Gauge{Plan: each, Last: passed(1, 1), Good: passed(1, 1), Use: used}, "Messmittel dial wurde nicht geprüft, seit Auftrag 7 es verwendet hat"},
 		{Gauge{Plan: each, Last: failed, Good: passed(1, 1), Use: used}, "Messmittel dial hat keine Prüfung bestanden, seit Auftrag 7 es verwendet hat"},
 	} {
@@ -60,7 +60,7 @@ func TestDueInGerman(t *testing.T) {
 	}
 	one := passed(1, 1)
 	same := Gauge{Plan: within, Last: one, Good: one}
-	if got, want := german(t, same.DueNow("dial", day(9))), "die letzte Prüfung von Messmittel dial war am 2026-03-01 12:00:00 +00:00; ein Auftrag verlangt eine aus den letzten 8 h"; got != want {
+	if got, want := german(t, same.DueNow("dial", day(9))), "die letzte Prüfung von Messmittel dial war am 1.3.2026 12:00:00 +00:00; ein Auftrag verlangt eine aus den letzten 8 h"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	after := Gauge{Plan: &check.Plan{AfterEach: true}, Use: used}
@@ -69,11 +69,11 @@ func TestDueInGerman(t *testing.T) {
 	}
 	h := &Gauge{Standing: InService}
 	h.turn(turn{seq: 1, place: 1, time: day(4), verdict: check.Fail, zero: true}, gauge.Fact{Gauge: &gauge.GaugeFact{}})
-	if got, want := german(t, h.Why), "seine Nullrückkehr vom 2026-03-04 wurde nicht bestanden"; got != want {
+	if got, want := german(t, h.Why), "seine Nullrückkehr vom 4.3.2026 wurde nicht bestanden"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	h.turn(turn{seq: 2, place: 2, time: day(5), said: StandingData{Standing: InService, Reason: "it is fine"}, by: "ann"}, gauge.Fact{Gauge: &gauge.GaugeFact{}})
-	if got, want := german(t, h.DueNow("dial", day(9))), "Messmittel dial hat seine Nullrückkehr vom 2026-03-04 nicht bestanden, wurde am 2026-03-05 von ann von Hand wieder in Einsatz genommen (it is fine) und hat seither keine Prüfung bestanden"; got != want {
+	if got, want := german(t, h.DueNow("dial", day(9))), "Messmittel dial hat seine Nullrückkehr vom 4.3.2026 nicht bestanden, wurde am 5.3.2026 von ann von Hand wieder in Einsatz genommen (it is fine) und hat seither keine Prüfung bestanden"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 }

@@ -240,7 +240,7 @@ func TestPageTokens(t *testing.T) {
 	}
 	at := timestamppb.New(time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC))
 	_, err = r.jobs.ListJobs(t.Context(), &gaugedv1.ListJobsRequest{SinceTime: at, UntilTime: at})
-	wantStatus(t, err, codes.InvalidArgument, "until_time 2026-03-01 is not after since_time 2026-03-01: nothing lies between")
+	wantStatus(t, err, codes.InvalidArgument, "until_time 1 Mar 2026 is not after since_time 1 Mar 2026: nothing lies between")
 	_, err = r.history.ListReadings(t.Context(), &gaugedv1.ListReadingsRequest{SinceTime: &timestamppb.Timestamp{Nanos: -1}})
 	wantStatus(t, err, codes.InvalidArgument, "since_time is no time of the years 1 to 9999")
 }

@@ -22,7 +22,7 @@ func TestAskedBack(t *testing.T) {
 		must(t, r.startOn(serial, false))
 	}
 	err := r.startOn("SC-OO42", false)
-	if want := "refused: did you mean sc 0042? That unit was worked on in job 2, begun 2026-03-01 08:00:00 +00:00, and SC-OO42 is new here; say so if SC-OO42 is meant"; !errors.Is(err, gauge.ErrRefused) || said(err) != want {
+	if want := "refused: did you mean sc 0042? That unit was worked on in job 2, begun 1 Mar 2026 08:00:00 +00:00, and SC-OO42 is new here; say so if SC-OO42 is meant"; !errors.Is(err, gauge.ErrRefused) || said(err) != want {
 		t.Errorf("%v", said(err))
 	}
 	must(t, r.startOn("SC-OO42", true))

@@ -32,7 +32,7 @@ func TestACheckTakesItsOwnReadings(t *testing.T) {
 	begun := r.begins("clock")
 	r.press("clock", "25.001", gauge.Millimetre)
 	mine := r.Newest()
-	refused("before the begin", record(0, block(early)), fmt.Sprintf("refused: reading %d was taken before this check was begun at %s: read the gauge at the master again", early, begun.Time.Format("2006-01-02 15:04:05 -07:00")))
+	refused("before the begin", record(0, block(early)), fmt.Sprintf("refused: reading %d was taken before this check was begun at %s: read the gauge at the master again", early, begun.Time.Format("2 Jan 2006 15:04:05 -07:00")))
 	refused("one reading twice", record(0, block(mine, mine)), fmt.Sprintf("wrong input: reading %d is there twice, at master block and at master block: each reading counts once", mine))
 	refused("found and left", func() error {
 		_, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "clock", By: "q", Found: []CheckPoint{block(mine)}, Left: []CheckPoint{block(mine)}})
@@ -49,7 +49,7 @@ func TestACheckTakesItsOwnReadings(t *testing.T) {
 	}
 	refused("ended by another", record(other.Seq, block(mine)), fmt.Sprintf("refused: check %d of gauge clock was recorded after this one was begun (%d), and ended it: begin it again (gaugectl master begin), and take its readings then", h.Last.Seq, other.Seq))
 	r.begins("clock")
-	refused("another's", record(0, block(mine)), fmt.Sprintf("refused: reading %d is in the check of 2026-03-01 already (number %d): each reading counts once, in one check", mine, h.Last.Seq))
+	refused("another's", record(0, block(mine)), fmt.Sprintf("refused: reading %d is in the check of 1 Mar 2026 already (number %d): each reading counts once, in one check", mine, h.Last.Seq))
 	_, err = r.RecordZeroReturn(t.Context(), ZeroRequest{Gauge: "clock", By: "q", Reading: early})
 	if err == nil || !errors.Is(err, gauge.ErrRefused) {
 		t.Errorf("a zero return of before the check: %v", err)
@@ -65,7 +65,7 @@ func TestACheckTakesItsOwnReadings(t *testing.T) {
 	}
 	refused("a zero return", record(0, CheckPoint{Master: "zero", Readings: zero.LastZero.Points[0].Seqs}), fmt.Sprintf("refused: reading %d is a zero return of the gauge already: each reading counts once", zero.LastZero.Points[0].Seqs[0]))
 	r.pass(25 * time.Hour)
-	refused("a day later", record(0, block(mine)), "refused: the check of gauge clock was begun on 2026-03-01: begin it again (gaugectl master begin), and take its readings then")
+	refused("a day later", record(0, block(mine)), "refused: the check of gauge clock was begun on 1 Mar 2026: begin it again (gaugectl master begin), and take its readings then")
 }
 
 // TestBeginOfACheck: what is wrong with the masters is said before the first reading, all
@@ -73,7 +73,7 @@ func TestACheckTakesItsOwnReadings(t *testing.T) {
 func TestBeginOfACheck(t *testing.T) {
 	r := newRig(t)
 	_, err := r.BeginCheck(t.Context(), "dial", "q", []string{"old", "zero", "none"})
-	for _, want := range []string{"refused: the calibration of master old was due on 2026-01-01: take another, or have it calibrated", `there is no master "none"`} {
+	for _, want := range []string{"refused: the calibration of master old was due on 1 Jan 2026: take another, or have it calibrated", `there is no master "none"`} {
 		if err == nil || !strings.Contains(said(err), want) {
 			t.Errorf("got %v\nwant %s", err, want)
 		}

@@ -116,7 +116,7 @@ func TestCheckNoOlderThan(t *testing.T) {
 	}
 	r.pass(2 * time.Hour)
 	wantWarnings(t, "9 h after a check", r.start(map[string]string{"depth": "fresh"}),
-		"the last check of gauge fresh was on 2026-03-01 08:00:00 +00:00; a job wants one of the last 8 h")
+		"the last check of gauge fresh was on 1 Mar 2026 08:00:00 +00:00; a job wants one of the last 8 h")
 }
 
 // TestCheckAfterEachJob: the job says that it is due, in its closing too, and how it
@@ -138,7 +138,7 @@ func TestCheckAfterEachJob(t *testing.T) {
 	next := r.start(map[string]string{"depth": "clock"})
 	wantWarnings(t, "the next job", next, "the check of gauge clock after job 2 is still due")
 	r.check("clock", r.at("clock", "block", "25.001"))
-	wantWarnings(t, "checked later", r.job(j.ID), due, "the check of gauge clock after the job was made on 2026-03-01, and the gauge passed")
+	wantWarnings(t, "checked later", r.job(j.ID), due, "the check of gauge clock after the job was made on 1 Mar 2026, and the gauge passed")
 }
 
 func (r *rig) lastFact(id uint64) string {
@@ -197,7 +197,7 @@ func TestFailedCheckAfterAJob(t *testing.T) {
 	}); err != nil {
 		t.Fatal(err)
 	}
-	doubt := "the part was chosen with a gauge that is in doubt, and the proof, which was measured without it, stands: gauge fresh failed its check of 2026-03-01, with an error of 9.0 um where 4.0 um is permissible, and " +
+	doubt := "the part was chosen with a gauge that is in doubt, and the proof, which was measured without it, stands: gauge fresh failed its check of 1 Mar 2026, with an error of 9.0 um where 4.0 um is permissible, and " +
 		readingsText(seqs) + " came from it before"
 	look := func(when string) {
 		t.Helper()
@@ -266,7 +266,7 @@ func TestButtonOfASuspectGauge(t *testing.T) {
 	r.check("clock", r.at("clock", "block", "25.009"))
 	r.press("clock", "25.40", gauge.Millimetre)
 	j = r.job(j.ID)
-	if want := "gauge clock is suspect: its check of 2026-03-01 failed: take another gauge"; told(j.Notice) != want {
+	if want := "gauge clock is suspect: its check of 1 Mar 2026 failed: take another gauge"; told(j.Notice) != want {
 		t.Errorf("notice %q, want %q", told(j.Notice), want)
 	}
 }
@@ -284,5 +284,5 @@ func TestOverdueInTheMidstOfAJob(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	wantWarnings(t, "overdue", j, "the check of gauge strict was due on 2026-03-02")
+	wantWarnings(t, "overdue", j, "the check of gauge strict was due on 2 Mar 2026")
 }

@@ -28,7 +28,7 @@ func TestFailedGaugeInServiceByHand(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "history.db")
 	r := rigAt(t, path)
 	want := func(id string) string {
-		return "gauge " + id + " failed its check of 2026-03-01, was put into service by hand on 2026-03-01 by ann (I trust it), and passed no check since"
+		return "gauge " + id + " failed its check of 1 Mar 2026, was put into service by hand on 1 Mar 2026 by ann (I trust it), and passed no check since"
 	}
 	for _, id := range []string{"clock", "strict", "micrometer"} { // due after each job, blocked by calendar, no plan
 		if id == "micrometer" {
@@ -133,7 +133,7 @@ func TestDueForTheNextJob(t *testing.T) {
 	r.finish(j.ID)
 	r.pass(9 * time.Hour)
 	h, err := r.Health("fresh")
-	if err != nil || told(h.DueNow("fresh", r.clock())) != "the last check of gauge fresh was on "+c.Time.Format("2006-01-02 15:04:05 -07:00")+"; a job wants one of the last 8 h" {
+	if err != nil || told(h.DueNow("fresh", r.clock())) != "the last check of gauge fresh was on "+c.Time.Format("2 Jan 2006 15:04:05 -07:00")+"; a job wants one of the last 8 h" {
 		t.Errorf("%q, %v", h.DueNow("fresh", r.clock()), err)
 	}
 }

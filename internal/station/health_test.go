@@ -73,13 +73,13 @@ func TestMasterCheck(t *testing.T) {
 		t.Errorf("after a check: %v", err)
 	}
 	r.pass(25 * time.Hour)
-	if err := start(); err == nil || said(err) != "refused: the check of gauge strict was due on 2026-03-02: check it first" {
+	if err := start(); err == nil || said(err) != "refused: the check of gauge strict was due on 2 Mar 2026: check it first" {
 		t.Errorf("overdue: %v", err)
 	}
 	if c := r.check("strict", r.at("strict", "block", "25.009")); c.Result.Verdict != check.Fail {
 		t.Errorf("%+v", c.Result)
 	}
-	if err := start(); err == nil || said(err) != "refused: gauge strict is suspect: its check of 2026-03-02 failed" {
+	if err := start(); err == nil || said(err) != "refused: gauge strict is suspect: its check of 2 Mar 2026 failed" {
 		t.Errorf("after a failed check: %v", err)
 	}
 	r.stop()
@@ -87,7 +87,7 @@ func TestMasterCheck(t *testing.T) {
 		t.Fatal(err)
 	}
 	r = rigAt(t, path)
-	if err := start(); err == nil || said(err) != "refused: gauge strict is suspect: its check of 2026-03-02 failed" {
+	if err := start(); err == nil || said(err) != "refused: gauge strict is suspect: its check of 2 Mar 2026 failed" {
 		t.Errorf("after a restart: %v", err)
 	}
 	r.pass(48 * time.Hour)
@@ -129,7 +129,7 @@ func TestCheckRefusals(t *testing.T) {
 		{"no master", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "x"}}}, gauge.ErrNotFound, `not found: there is no master "x"`},
 		{"no reading", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "zero"}}}, gauge.ErrInput, "wrong input: there are no readings at master zero"},
 		{"another's reading", CheckRequest{Gauge: "probe", By: "q", Found: []CheckPoint{good}}, gauge.ErrInput, fmt.Sprintf("wrong input: reading %d is of dial, not of probe", good.Readings[0])},
-		{"master that is due", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "old", Readings: good.Readings}}}, gauge.ErrRefused, "refused: the calibration of master old was due on 2026-01-01: take another, or have it calibrated"},
+		{"master that is due", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "old", Readings: good.Readings}}}, gauge.ErrRefused, "refused: the calibration of master old was due on 1 Jan 2026: take another, or have it calibrated"},
 	}
 	for _, c := range cases {
 		if _, err := r.RecordCheck(t.Context(), c.give); !errors.Is(err, c.kind) || said(err) != c.want {

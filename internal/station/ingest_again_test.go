@@ -39,7 +39,7 @@ func TestSenderCountsAnew(t *testing.T) {
 		sent(5, "far", "0.700", at.Add(time.Second)), // the same digits, measured later
 		sent(6, "far", "0.900", at),
 	)
-	day := at.Local().Format("2006-01-02 15:04:05 -07:00")
+	day := at.Local().Format("2 Jan 2006 15:04:05 -07:00")
 	remedy := ": go on with numbers above 6, or begin anew under another sender name"
 	want := Receipt{Through: 6, Refused: []Refused{
 		{1, gauge.Plain("number 1 of the sender program is 0.500 mm of gauge far of " + day + "; this one is another reading and was not stored" + remedy)},

@@ -157,7 +157,7 @@ func TestImportOfTheLastCheck(t *testing.T) {
 	if err != nil || h.Standing != health.Suspect || h.Last.Past == nil || h.Good.Past != nil {
 		t.Errorf("%+v, %v", h, err)
 	}
-	if changes := h.Standings(); len(changes) != 1 || changes[0].By != "quality" || told(changes[0].Why) != "its check of 2026-03-03 failed" {
+	if changes := h.Standings(); len(changes) != 1 || changes[0].By != "quality" || told(changes[0].Why) != "its check of 3 Mar 2026 failed" {
 		t.Errorf("%+v", changes)
 	}
 }

@@ -406,12 +406,12 @@ func TestRecallRefusals(t *testing.T) {
 		{
 			recall.Request{Gauge: "dial", Error: &e, Model: recall.CourseGrowing, Since: time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC)},
 			gauge.ErrInput,
-			"wrong input: the error of gauge dial was found on 2026-03-01 08:00:00 +00:00 and cannot have grown since 2026-03-02: say an earlier time since when it grew",
+			"wrong input: the error of gauge dial was found on 1 Mar 2026 08:00:00 +00:00 and cannot have grown since 2 Mar 2026: say an earlier time since when it grew",
 		},
 		{
 			recall.Request{Gauge: "dial", Error: &e, Since: time.Date(9999, 3, 2, 0, 0, 0, 0, time.UTC)},
 			gauge.ErrInput,
-			"wrong input: since 9999-03-02 is later than 2026-03-01 08:00:00 +00:00, until when the error of gauge dial counts: say an earlier time since when",
+			"wrong input: since 2 Mar 9999 is later than 1 Mar 2026 08:00:00 +00:00, until when the error of gauge dial counts: say an earlier time since when",
 		},
 	} {
 		if _, err := r.Recall(t.Context(), c.give); !errors.Is(err, c.kind) || said(err) != c.want {

@@ -113,7 +113,7 @@ func TestStudyIsKept(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 	request.Rows[3].Master = "old"
-	if _, err := r.RecordStudy(t.Context(), request); !errors.Is(err, gauge.ErrRefused) || said(err) != "refused: row 4: the calibration of master old was due on 2026-01-01: take another, or have it calibrated" {
+	if _, err := r.RecordStudy(t.Context(), request); !errors.Is(err, gauge.ErrRefused) || said(err) != "refused: row 4: the calibration of master old was due on 1 Jan 2026: take another, or have it calibrated" {
 		t.Errorf("got %v", err)
 	}
 	request.Rows = make([]health.StudyRow, 10_001)

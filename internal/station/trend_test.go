@@ -72,7 +72,7 @@ func TestUndecidedMovesNothing(t *testing.T) {
 	if h, _ = r.Health("strict"); c.Result.Verdict != "undecided" || !h.Due().Equal(due) {
 		t.Errorf("%s: due %v, before %v", c.Result.Verdict, h.Due(), due)
 	}
-	wantError(t, "start", r.startWith("strict"), "refused: the check of gauge strict was due on 2026-03-02: check it first")
+	wantError(t, "start", r.startWith("strict"), "refused: the check of gauge strict was due on 2 Mar 2026: check it first")
 	for _, a := range h.Trend().Advice {
 		if a.Change == drift.Extended {
 			t.Errorf("%+v", a)

@@ -32,13 +32,13 @@ func TestTypedCheck(t *testing.T) {
 	if err != nil || len(readings) != 3 || readings[1].Reading.Shown != "25.008" || readings[1].Reading.EnteredBy != "quality" || readings[1].Seq != c.Points[0].Seqs[1] {
 		t.Errorf("%+v, %v", readings, err)
 	}
-	wantError(t, "a job", r.startWith("micrometer"), "refused: gauge micrometer is suspect: its check of 2026-03-01 failed")
+	wantError(t, "a job", r.startWith("micrometer"), "refused: gauge micrometer is suspect: its check of 1 Mar 2026 failed")
 	r.stop()
 	if err := r.store.Close(); err != nil {
 		t.Fatal(err)
 	}
 	r = rigAt(t, path)
-	wantError(t, "after a restart", r.startWith("micrometer"), "refused: gauge micrometer is suspect: its check of 2026-03-01 failed")
+	wantError(t, "after a restart", r.startWith("micrometer"), "refused: gauge micrometer is suspect: its check of 1 Mar 2026 failed")
 	if n := r.since("micrometer"); n != 0 {
 		t.Errorf("%d readings since the check", n)
 	}

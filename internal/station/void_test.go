@@ -71,7 +71,7 @@ func TestVoidedCheck(t *testing.T) {
 		for _, c := range h.Standings() {
 			whys = append(whys, string(c.Standing)+" by "+c.By+": "+told(c.Why))
 		}
-		want := []string{"suspect by quality: its check of 2026-03-02 failed", "in service by quality: its check of 2026-03-02 was declared void: it was the block of 25.1 mm"}
+		want := []string{"suspect by quality: its check of 2 Mar 2026 failed", "in service by quality: its check of 2 Mar 2026 was declared void: it was the block of 25.1 mm"}
 		if !reflect.DeepEqual(whys, want) {
 			t.Errorf("%s: the standing was %q", when, whys)
 		}
@@ -84,7 +84,7 @@ func TestVoidedCheck(t *testing.T) {
 	r = rigAt(t, path)
 	look("after a restart")
 	r.at("clock", "block", "25.000") // begins
-	if _, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "clock", By: "q", Found: []CheckPoint{{Master: "block", Readings: seqsOf(mistaken)}}}); !contains(err, "is in the check of 2026-03-02 already") {
+	if _, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "clock", By: "q", Found: []CheckPoint{{Master: "block", Readings: seqsOf(mistaken)}}}); !contains(err, "is in the check of 2 Mar 2026 already") {
 		t.Errorf("the readings of a voided check are free again: %v", err)
 	}
 }
@@ -111,8 +111,8 @@ func TestStandingsAreKept(t *testing.T) {
 	set(health.Retired, "worn")
 	want := []health.StandingChange{
 		{By: "chief", Standing: health.Suspect, Why: gauge.Plain("fell down")},
-		{By: "quality", Standing: health.InService, Why: gauge.Plain("its check of 2026-03-01 passed")},
-		{By: "quality", Standing: health.Suspect, Why: gauge.Plain("its check of 2026-03-01 failed")},
+		{By: "quality", Standing: health.InService, Why: gauge.Plain("its check of 1 Mar 2026 passed")},
+		{By: "quality", Standing: health.Suspect, Why: gauge.Plain("its check of 1 Mar 2026 failed")},
 		{By: "chief", Standing: health.InService, Why: gauge.Plain("the block was dirty")},
 		{By: "chief", Standing: health.Retired, Why: gauge.Plain("worn")},
 	}

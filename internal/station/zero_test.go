@@ -86,17 +86,17 @@ func TestZeroReturnThatFails(t *testing.T) {
 	r.check("clock", r.at("clock", "block", "25.000"))
 	r.press("clock", "0.009", gauge.Millimetre)
 	h, err := r.Health("clock")
-	if err != nil || h.Standing != health.Suspect || told(h.Why) != "its zero return of 2026-03-01 failed" {
+	if err != nil || h.Standing != health.Suspect || told(h.Why) != "its zero return of 1 Mar 2026 failed" {
 		t.Fatalf("%+v, %v", h, err)
 	}
-	wantWarnings(t, "checked well before", r.job(j.ID), "gauge clock is suspect: its zero return of 2026-03-01 failed; no more of its readings are taken, and "+
+	wantWarnings(t, "checked well before", r.job(j.ID), "gauge clock is suspect: its zero return of 1 Mar 2026 failed; no more of its readings are taken, and "+
 		readingsText(j.ReadingsOf("clock"))+" came from it")
 	r.press("clock", "0.000", gauge.Millimetre)
 	if h, _ := r.Health("clock"); h.Standing != health.Suspect || h.Checks != 3 {
 		t.Errorf("a good zero return brings it back: %+v", h)
 	}
 	r.finish(j.ID)
-	wantError(t, "start", r.startWith("clock"), "refused: gauge clock is suspect: its zero return of 2026-03-01 failed")
+	wantError(t, "start", r.startWith("clock"), "refused: gauge clock is suspect: its zero return of 1 Mar 2026 failed")
 	r.check("clock", r.at("clock", "block", "25.000"))
 	if err := r.startWith("clock"); err != nil {
 		t.Error(err)

@@ -11,7 +11,7 @@ func here(t time.Time) (at time.Time, day bool) {
 	return t.Local(), false
 }
 
-// Day writes the day of a time after ISO 8601, which both languages read.
+// Day writes the day of a time after ISO 8601, for what is sorted: columns, axes and files.
 func (w Words) Day(t time.Time) string {
 	at, _ := here(t)
 	return at.Format(time.DateOnly)
@@ -28,15 +28,14 @@ func (w Words) Date(t time.Time) string {
 	return at.Format(layout)
 }
 
-// Moment writes a time of the day with its day and its distance from UTC, without which
-// nobody elsewhere, or after the clocks were changed, knows when it was. Both languages
-// read it.
+// Moment writes a time of the day with its Date and its distance from UTC, without which
+// nobody elsewhere, or after the clocks were changed, knows when it was.
 func (w Words) Moment(t time.Time) string {
 	at, day := here(t)
 	if day {
-		return at.Format(time.DateOnly)
+		return w.Date(t)
 	}
-	return at.Format("2006-01-02 15:04:05 -07:00")
+	return w.Date(t) + at.Format(" 15:04:05 -07:00")
 }
 
 // Clock writes a time among others of the same work, which began at a time that stands there
@@ -50,7 +49,7 @@ func (w Words) Clock(t, began time.Time) string {
 	return at.Format(time.TimeOnly)
 }
 
-// Exact writes a time as Moment does, to the millisecond and in one piece (RFC 3339), for
+// Exact writes a time to the millisecond and in one piece (RFC 3339), for
 // the columns of a terminal.
 func Exact(t time.Time) string {
 	at, day := here(t)

@@ -104,7 +104,7 @@ func (w Words) arg(a gauge.Arg, form string) (string, error) {
 	case a.Message != nil:
 		return w.Text(*a.Message)
 	case a.Moment != nil && form == "day":
-		return w.Day(*a.Moment), nil
+		return w.Date(*a.Moment), nil
 	case a.Moment != nil:
 		return w.Moment(*a.Moment), nil
 	case a.Span != nil:

@@ -12,11 +12,11 @@ import (
 func TestRunSaysWarnings(t *testing.T) {
 	var out strings.Builder
 	j := clitest.MeasuringJob()
-	j.Warnings = []*pb.Message{clitest.Tell("the check of depth-1 was due on 2026-01-31")}
+	j.Warnings = []*pb.Message{clitest.Tell("the check of depth-1 was due on 31 Jan 2026")}
 	s := &session{out: &out, job: j, told: map[uint64]string{}, warned: map[string]bool{}}
 	s.tell()
 	s.tell()
-	if n := strings.Count(out.String(), "! the check of depth-1 was due on 2026-01-31\n"); n != 1 {
+	if n := strings.Count(out.String(), "! the check of depth-1 was due on 31 Jan 2026\n"); n != 1 {
 		t.Errorf("said %d times:\n%s", n, out.String())
 	}
 }
