@@ -180,7 +180,7 @@ func TestInServiceByHand(t *testing.T) {
 	r.has("/gauges/micrometer", nil, "suspect")
 	r.post("/gauges/micrometer/standing", url.Values{"standing": {"in service"}, "by": {"chief"}, "reason": {"I trust it"}})
 	by := "was put into service by hand on"
-	r.has("/gauges", nil, "Check is due", "A check is due now", by)
+	r.has("/gauges", nil, "A check is due now", by)
 	r.has("/gauges", []string{"Accept-Language", "de"}, "Eine Prüfung ist fällig", "von Hand wieder in Einsatz genommen (I trust it) und hat seither keine Prüfung bestanden")
 	r.has("/gauges/micrometer", nil, by, "by chief (I trust it), and passed no check since")
 	r.typedCheck("0.000", "0.000")

@@ -30,8 +30,12 @@ func (t task) Now() bool { return t.Until.IsZero() }
 // before orders tasks: first what is to be done now, then by the day.
 func (t task) before(o task) int { return t.Until.Compare(o.Until) }
 
+// worst are the words of what is wrong with a gauge, the worst first.
+var worst = []string{"gauges.bad.standing", "gauges.bad.failed", "gauges.bad.work", "gauges.bad.chart", overdue, ""}
+
 // order sorts the gauges: first those with which something is to be done, by the day until
-// which; then by the next check; those that are no longer used come last.
+// which, and of one day by what is wrong; then by the next check; those that are no longer
+// used come last.
 func (g *gaugesPage) order(now time.Time) {
 	tasks := map[string][]task{}
 	for _, line := range g.Gauges {
@@ -50,7 +54,9 @@ func (g *gaugesPage) order(now time.Time) {
 			return line.Due
 		}
 	}
-	slices.SortStableFunc(g.Gauges, func(a, b gaugeLine) int { return until(a).Compare(until(b)) })
+	slices.SortStableFunc(g.Gauges, func(a, b gaugeLine) int {
+		return cmp.Or(until(a).Compare(until(b)), slices.Index(worst, a.Bad())-slices.Index(worst, b.Bad()))
+	})
 	for _, line := range g.Gauges {
 		g.Tasks = append(g.Tasks, tasks[line.ID]...)
 	}
