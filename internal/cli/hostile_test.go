@@ -2,7 +2,9 @@ package cli
 
 import (
 	"context"
+	"encoding/csv"
 	"encoding/json"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -26,41 +28,47 @@ var harmless = map[protoreflect.Name]bool{
 	"data": true, "figures": true, "mode": true, "chosen_part": true, "parts": true, "master": true, "kind": true, "change": true, "unit": true, "how": true, "cautions": true,
 }
 
-// poison adds the hostile text to all other texts of a message.
-func poison(m protoreflect.Message) {
+// suffixed adds the hostile text to another one.
+func suffixed(text string) string { return text + hostile }
+
+// poison changes all other texts of a message.
+func poison(m protoreflect.Message, change func(string) string) {
 	m.Range(func(f protoreflect.FieldDescriptor, v protoreflect.Value) bool {
 		switch {
 		case f.IsMap():
 		case f.Kind() == protoreflect.MessageKind && f.IsList():
 			for i := range v.List().Len() {
-				poison(v.List().Get(i).Message())
+				poison(v.List().Get(i).Message(), change)
 			}
 		case f.Kind() == protoreflect.MessageKind:
-			poison(v.Message())
+			poison(v.Message(), change)
 		case harmless[f.Name()]:
 		case f.Kind() == protoreflect.StringKind && f.IsList():
 			for i := range v.List().Len() {
-				v.List().Set(i, protoreflect.ValueOfString(v.List().Get(i).String()+hostile))
+				v.List().Set(i, protoreflect.ValueOfString(change(v.List().Get(i).String())))
 			}
 		case f.Kind() == protoreflect.StringKind:
-			m.Set(f, protoreflect.ValueOfString(v.String()+hostile))
+			m.Set(f, protoreflect.ValueOfString(change(v.String())))
 		case f.Kind() == protoreflect.BytesKind:
-			m.Set(f, protoreflect.ValueOfBytes(append(v.Bytes(), hostile...)))
+			m.Set(f, protoreflect.ValueOfBytes([]byte(change(string(v.Bytes())))))
 		}
 		return true
 	})
 }
 
-type poisonStream struct{ grpc.ServerStream }
+type poisonStream struct {
+	grpc.ServerStream
+	change func(string) string
+}
 
 func (s poisonStream) SendMsg(m any) error {
 	one := proto.Clone(m.(proto.Message))
-	poison(one.ProtoReflect())
+	poison(one.ProtoReflect(), s.change)
 	return s.ServerStream.SendMsg(one)
 }
 
-// hostileStation serves a station in which every text has the hostile one.
-func hostileStation(t *testing.T) func(*fakeStation) string {
+// hostileStation serves a station in which every text is another one.
+func hostileStation(t *testing.T, change func(string) string) func(*fakeStation) string {
 	return func(f *fakeStation) string {
 		socket := socketPath(t)
 		serveAs(
@@ -69,13 +77,13 @@ func hostileStation(t *testing.T) func(*fakeStation) string {
 				answer, err := handle(ctx, r)
 				if m, ok := answer.(proto.Message); ok && err == nil {
 					m = proto.Clone(m)
-					poison(m.ProtoReflect())
+					poison(m.ProtoReflect(), change)
 					return m, nil
 				}
 				return answer, err
 			}),
 			grpc.StreamInterceptor(func(srv any, s grpc.ServerStream, _ *grpc.StreamServerInfo, handle grpc.StreamHandler) error {
-				return handle(srv, poisonStream{s})
+				return handle(srv, poisonStream{s, change})
 			}),
 		)
 		return socket
@@ -92,7 +100,7 @@ func TestNoControlReachesTheTerminal(t *testing.T) {
 			continue
 		}
 		for _, output := range app.Outputs {
-			_, stdout, stderr := u.call(t, command, hostileStation(t), "--output", output)
+			_, stdout, stderr := u.call(t, command, hostileStation(t, suffixed), "--output", output)
 			for _, r := range stdout + stderr {
 				if r != '\n' && (r < 0x20 || r >= 0x7f && r < 0xa0 || r >= 0x202a && r <= 0x202e) && (r != '\t' || output != app.OutputCSV && command != "history file") {
 					t.Errorf("%s as %s writes %q in\n%q", command, output, r, stdout+stderr)
@@ -115,6 +123,39 @@ func TestNoControlReachesTheTerminal(t *testing.T) {
 	}
 	if shown < 15 {
 		t.Errorf("only %d commands show the text in JSON as it is stored", shown)
+	}
+}
+
+// TestNoCellIsAFormula: whatever a station has stored, no table that a command writes has a cell
+// that a spreadsheet computes; numbers are such cells no more than they were.
+func TestNoCellIsAFormula(t *testing.T) {
+	guarded := 0
+	for _, begin := range []string{"=1+", "+1+", "-1-", "@S", "\t=1+", "\r=1+"} {
+		for command, u := range uses {
+			if u.job == nil || u.talks {
+				continue
+			}
+			_, stdout, _ := u.call(t, command, hostileStation(t, func(text string) string { return begin + text }), "--output", app.OutputCSV)
+			rows := csv.NewReader(strings.NewReader(stdout))
+			rows.FieldsPerRecord, rows.LazyQuotes = -1, true
+			cells, err := rows.ReadAll()
+			if err != nil {
+				continue // of no table: a text or a picture
+			}
+			for _, row := range cells {
+				for _, cell := range row {
+					if _, err := strconv.ParseFloat(cell, 64); err != nil && strings.IndexAny(cell, "=+-@\t\r") == 0 {
+						t.Errorf("%s writes %q", command, cell)
+					}
+					if strings.HasPrefix(cell, "'"+begin) {
+						guarded++
+					}
+				}
+			}
+		}
+	}
+	if guarded < 100 {
+		t.Errorf("only %d cells were guarded", guarded)
 	}
 }
 
@@ -141,7 +182,7 @@ func has(value any, text string) bool {
 // TestSessionShowsNoControls: the conversation of job run neither.
 func TestSessionShowsNoControls(t *testing.T) {
 	f := newStation(clitest.VerdictJob("0.064"))
-	socket := hostileStation(t)(f)
+	socket := hostileStation(t, suffixed)(f)
 	_, stdout, stderr := call(t, socket, "q\n", "job", "run", "--job", "3")
 	if !strings.Contains(stdout, `\x1b]0;x\x07\u009b2J`) || strings.ContainsAny(stdout+stderr, "\x1b\a\r\u009b\u202e") {
 		t.Errorf("%q, %q", stdout, stderr)

@@ -54,11 +54,11 @@ func TestGaugesInTheOrderOfWhatIsToBeDone(t *testing.T) {
 		}
 		tasks = append(tasks, fmt.Sprintf("%s: %s, %s", task.Gauge, task.What, when))
 	}
-	if got, want := strings.Join(order, " "), "overdue never failed-check no-cable tomorrow on-friday next-month calm unused"; got != want {
+	if got, want := strings.Join(order, " "), "failed-check no-cable overdue never tomorrow on-friday next-month calm unused"; got != want {
 		t.Errorf("%s, want %s", got, want)
 	}
 	want := []string{
-		"overdue: check, now since 2026-11-27", "never: check, now", "failed-check: check, now since 2026-11-29", "failed-check: compare, now", "no-cable: connection, now since 2026-11-28",
+		"failed-check: check, now since 2026-11-29", "failed-check: compare, now", "no-cable: connection, now since 2026-11-28", "overdue: check, now since 2026-11-27", "never: check, now",
 		"tomorrow: check, 2026-12-01", "on-friday: check, 2026-12-04",
 	}
 	if strings.Join(tasks, "\n") != strings.Join(want, "\n") {

@@ -15,6 +15,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -64,6 +65,11 @@ func (w *walker) look(kind, text, address string) (string, error) {
 		rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
 		if err == nil && len(rows) < 2 {
 			err = errors.New("there are no rows")
+		}
+		for _, cell := range slices.Concat(rows...) {
+			if _, number := strconv.ParseFloat(cell, 64); number != nil && strings.IndexAny(cell, "=+-@\t\r") == 0 {
+				err = fmt.Errorf("a spreadsheet would compute %q", cell)
+			}
 		}
 		return text, err
 	case "text/plain", "text/javascript", "text/css", "application/yaml":
