@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/chromedp/chromedp"
 )
 
 // refill types into a field that has something in it already.
@@ -149,4 +151,31 @@ func TestGaugeChecked(t *testing.T) {
 	s.open("/gauges")
 	s.shows("#summary", "To do this week", "indicator", "before it is used again")
 	s.look("gauges-summary")
+}
+
+// TestChartsInStrongLight: in the light for a bright shop every line and letter of the charts has
+// a contrast of 3, and 7, to what is behind it, and no line is thinner than 1.5 points.
+func TestChartsInStrongLight(t *testing.T) {
+	b := newBench(t)
+	b.daily("indicator", "0.000", "0.002", "0.001", "0.003", "0.001", "0.002", "0.000", "0.002", "0.003", "0.001", "0.009", "0.011", "0.008", "0.010")
+	s := b.newScreen("en")
+	s.open("/gauges/indicator")
+	s.there("section[aria-labelledby=drift-title] svg.chart")
+	s.do(chromedp.Evaluate[chromedp.Void](`document.documentElement.dataset.light = "strong"; document.querySelectorAll("details.chart").forEach((e) => (e.open = true))`))
+	s.keep("charts-strong.png", see(s, chromedp.FullScreenshot(100)))
+	for _, faint := range value[[]string](s, `(() => {
+		const found = [], light = (c) => c.map((v) => ((v /= 255) <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)).reduce((sum, v, i) => sum + v * [0.2126, 0.7152, 0.0722][i], 0);
+		const marks = [...document.querySelectorAll("svg.chart path, svg.chart circle, svg.chart text")].filter((e) => e.checkVisibility());
+		for (const e of marks) {
+			const style = getComputedStyle(e), text = e.localName === "text", paint = text ? style.fill : style.stroke;
+			if (!paint.startsWith("rgb")) continue;
+			const alpha = text ? 1 : Number(style.strokeOpacity), ground = 255;
+			const contrast = 1.05 / (light(paint.match(/[\d.]+/g).slice(0, 3).map((v) => v * alpha + ground * (1 - alpha))) + 0.05);
+			if (contrast < (text ? 7 : 3)) found.push(e.outerHTML.slice(0, 90) + ": contrast " + contrast.toFixed(1));
+			if (!text && parseFloat(style.strokeWidth) * e.getScreenCTM().a < 1.5) found.push(e.outerHTML.slice(0, 90) + ": thin");
+		}
+		return marks.length > 50 ? found : [marks.length + " marks"];
+	})()`) {
+		t.Error(faint)
+	}
 }
