@@ -236,7 +236,7 @@ func (p *played) end() {
 
 // loose are the parts of a line that differ each time: numbers of the history,
 // hashes, times with their zone, days.
-var loose = regexp.MustCompile(`#\d+|\b[0-9a-f]{12,64}\b|\d{4}-\d\d-\d\d(?:[T ][0-9:.]+(?:Z|[+-]\d\d:\d\d)?)?| ?\.\.\. ?`)
+var loose = regexp.MustCompile(`#\d+|\b[0-9a-f]{12,64}\b|\d{4}-\d\d-\d\d(?:[T ][0-9:.]+(?:Z|[+-]\d\d:\d\d)?)?|\b\d{1,2} [A-Z][a-z]{2} \d{4}(?: [0-9:]+ [+-]\d\d:\d\d)?| ?\.\.\. ?`)
 
 // pattern is what a line of a page stands for.
 func pattern(line string) *regexp.Regexp {

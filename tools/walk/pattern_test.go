@@ -24,6 +24,7 @@ func TestPattern(t *testing.T) {
 		{"#119  46.415 mm, typed", "119 46.415 mm, typed", false},
 		{"due on 2026-12-29.", "due on 2031-01-02.", true},
 		{"due on 2026-12-29.", "due on Monday.", false},
+		{"due on 29 Dec 2026.", "due on 2 Jan 2031.", true},
 		{"file c35f2010736e", "file 0123456789ab", true},
 	} {
 		if got := pattern(c.shown).MatchString(strings.Join(strings.Fields(c.printed), " ")); got != c.fits {
