@@ -267,7 +267,7 @@ func TestDiscard(t *testing.T) {
 	r.does("enter", []string{"shown", "25.290", "unit", "mm"})
 	page := r.has("/jobs/1", nil, "Discard a reading", "25.210 mm <small>Depth of the case, number 1</small>", "2 readings do not agree: discard one or take another")
 	first := r.job().Evaluation.Measurements[0].Readings[0].Seq
-	if !strings.Contains(page, `<option value="`+strconv.FormatUint(first, 10)+`">`) {
+	if !strings.Contains(page, `name="reading" value="`+strconv.FormatUint(first, 10)+`">`) {
 		t.Errorf("reading %d cannot be chosen", first)
 	}
 	r.refuses("discard", r.form("reading", "x", "reason", "dirt"), http.StatusUnprocessableEntity, `"x" is no number of a reading`)
