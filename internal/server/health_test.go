@@ -2,6 +2,7 @@ package server
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -269,5 +270,18 @@ func TestOneClock(t *testing.T) {
 		if !strings.HasSuffix(file, "_test.go") && strings.Contains(string(source), "time.Now()") {
 			t.Errorf("%s has a clock of its own", file)
 		}
+	}
+}
+
+// TestCheckOfAMissingReading: a check of a number that is no reading says so; it is no
+// fault of the daemon.
+func TestCheckOfAMissingReading(t *testing.T) {
+	r := newRig(t)
+	r.report("line", "0.001")
+	for _, seq := range []uint64{1, 999_999} { // a fact that is no reading, and none at all
+		_, err := gaugedv1.NewHealthServiceClient(r.conn).RecordCheck(t.Context(), &gaugedv1.RecordCheckRequest{
+			GaugeId: "line", By: "ada", Found: []*gaugedv1.CheckPoint{{MasterId: "zero", ReadingSeqs: []uint64{seq}}},
+		})
+		wantStatus(t, err, codes.NotFound, fmt.Sprintf("there is no reading %d", seq))
 	}
 }

@@ -114,7 +114,11 @@ func (h *overHTTP) letsIn(method, path, secret string) bool {
 	h.t.Helper()
 	ctx, cancel := context.WithCancel(h.t.Context())
 	defer cancel() // of what streams, the head is enough
-	r, err := http.NewRequestWithContext(ctx, method, h.url+path, strings.NewReader("{}"))
+	body := ""
+	if method == http.MethodPost || method == http.MethodPatch {
+		body = "{}"
+	}
+	r, err := http.NewRequestWithContext(ctx, method, h.url+path, strings.NewReader(body))
 	if err != nil {
 		h.t.Fatal(err)
 	}
@@ -176,15 +180,36 @@ func TestProblemsOverHTTP(t *testing.T) {
 		{"GET", "/v1/jobs/77", "", "Accept-Language: de-CH, en", 404, "JOB_MISSING", "es gibt keinen Auftrag 77"},
 		{"GET", "/v1/jobs/many", "", "", 400, "HTTP_UNREADABLE", ""},
 		{"GET", "/v1/nothing", "", "", 404, "HTTP_NO_PATH", "there is no /v1/nothing here: /v1/openapi.json lists what there is"},
-		{"GET", "/v1/nothing", "", "Accept-Language: de", 404, "HTTP_NO_PATH", "/v1/nothing gibt es hier nicht: /v1/openapi.json nennt, was es gibt"},
+		{"GET", "//v1/jobs", "", "", 404, "HTTP_NO_PATH", ""},
+		{"GET", "/v1/jobs/", "", "", 404, "HTTP_NO_PATH", ""},
+		{"GET", "/v1/nothing", "", "Accept-Language: en;q=0.1, de", 404, "HTTP_NO_PATH", "/v1/nothing gibt es hier nicht: /v1/openapi.json nennt, was es gibt"},
 		{"PUT", "/v1/jobs", "{}", "", 405, "HTTP_NO_METHOD", "/v1/jobs does not take PUT: /v1/openapi.json lists the methods that it takes"},
-		{"POST", "/v1/jobs", `{"unit_serial": "1", "kind": 2}`, "", 400, "HTTP_UNREADABLE", ""},
+		{"GET", "/v1/readings", "", "", 405, "HTTP_NO_METHOD", ""},
+		{"GET", "/v1/jobs/1:verify", "", "", 405, "HTTP_NO_METHOD", ""},
+		{"POST", "/v1/jobs", `{"unit_serial": "1", "kind": 2}`, "", 400, "HTTP_FIELD", "kind is no field here: /v1/openapi.json lists those that there are"},
 		{"POST", "/v1/jobs", `{"unit_serial": `, "", 400, "HTTP_UNREADABLE", ""},
+		{"POST", "/v1/jobs", `{"unit_serial": "1"} {"unit_serial": "2"}`, "", 400, "HTTP_MORE_VALUES", ""},
+		{"POST", "/v1/jobs", `{"unit_serial": "1"} more`, "", 400, "HTTP_MORE_VALUES", ""},
+		{"POST", "/v1/readings", `{"source": "1"}` + "\n" + `{"source": "1"}`, "", 400, "HTTP_MORE_VALUES", ""},
+		{"POST", "/v1/jobs?validate_only=true", `{"unit_serial": "1"}`, "", 400, "HTTP_QUERY", `the query has "validate_only", which this call does not take`},
+		{"GET", "/v1/jobs/1?nix=1", "", "", 400, "HTTP_QUERY", ""},
+		{"GET", "/v1/jobs", `{"unit_serial": "1"}`, "", 400, "HTTP_NO_BODY", ""},
+		{"POST", "/v1/jobs/1/choices", `{"job_id": "2"}`, "", 400, "HTTP_TWICE", "job_id stands in the path: leave it out of the body"},
+		{"POST", "/v1/jobs/1/choices", `{"jobId": "2"}`, "", 400, "HTTP_TWICE", ""},
+		{"POST", "/v1/jobs/1/choices", `{"reading_seq": 1.5}`, "", 400, "HTTP_FIELD", ""},
+		{"POST", "/v1/jobs", `{"unit_serial": 7}`, "", 400, "HTTP_KIND", "unit_serial is 7: it is to be of the kind string; a text stands in quotes, a number of 64 bits may"},
+		{"GET", "/v1/gauges/%FF", "", "", 400, "HTTP_NO_TEXT", ""},
+		{"GET", "/v1/jobs?unit_serial=%FC", "", "", 400, "HTTP_NO_TEXT", ""},
+		{"POST", "/v1/jobs", `{"unit_serial": "1"}`, "Idempotency-Key: k\xe4", 400, "HTTP_NO_TEXT", ""},
+		{"GET", "/v1/jobs?since_time=2026-11-30T00:00:00", "", "", 400, "HTTP_TIME", ""},
+		{"GET", "/v1/jobs?outcome=CONFORMS", "", "", 400, "HTTP_WORD", ""},
+		{"POST", "/v1/jobs/1/readings", `{"unit": "mm"}`, "Accept-Language: de", 400, "HTTP_WORD", "unit: „mm“ ist kein Wort des Vertrags: /v1/openapi.json nennt die Wörter, die es gibt"},
+		{"GET", "/v1/jobs?opne_only=true", "", "", 400, "HTTP_QUERY", ""},
 		{"POST", "/v1/jobs", `{}`, "Content-Type: text/plain", 415, "HTTP_NO_JSON", `the body of the request has the type "text/plain": send JSON, with the header Content-Type: application/json`},
 		{"POST", "/v1/jobs", large, "", 413, "HTTP_TOO_LARGE", "the body of the request is larger than 4194304 bytes: send it in parts"},
 		{"GET", "/v1/events/readings", "", "Last-Event-ID: yesterday", 400, "HTTP_EVENT_ID", ""},
-		{"GET", "/v1/events/readings?after=1", "", "", 400, "HTTP_UNREADABLE", ""},
-		{"GET", "/v1/jobs?opne_only=true", "", "", 400, "HTTP_UNREADABLE", `the request is not as /v1/openapi.json has it: the query has "opne_only", which this call does not have`},
+		{"GET", "/v1/events/readings?after=1", "", "", 400, "HTTP_QUERY", ""},
+		{"HEAD", "/v1/events/jobs", "", "", 405, "", ""},
 		{"GET", "/v1/events/readings", "", "Last-Event-ID: 0123.1", 400, "WATCH_OTHER_HISTORY", ""},
 		{"GET", "/v1/gauges", "", "Authorization: Bearer wrong", 401, "ACCESS_TOKEN_UNKNOWN", ""},
 		{"POST", "/v1/gauges/line/standings", `{"standing": "STANDING_SUSPECT"}`, "", 403, "ACCESS_ROLE", "press-technician has the role technician; this needs quality or administrator"},
@@ -194,6 +219,15 @@ func TestProblemsOverHTTP(t *testing.T) {
 			headers = append(headers, c.header)
 		}
 		a := h.ask(c.method, c.path, c.body, headers...)
+		if a.status == http.StatusMethodNotAllowed && a.header.Get("Allow") == "" {
+			t.Errorf("%s %s: 405 without Allow", c.method, c.path)
+		}
+		if c.method == http.MethodHead {
+			if a.status != c.status {
+				t.Errorf("%s %s: %d, want %d", c.method, c.path, a.status, c.status)
+			}
+			continue
+		}
 		var got struct {
 			Type, Title, Detail, Code string
 			Status                    int

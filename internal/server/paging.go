@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 
@@ -40,10 +41,12 @@ type paging struct {
 	asked []byte // what the list is of, as its tokens know it
 }
 
-// A token is tokenKind, what the list is of, and the key after which the next page begins.
+// A token is tokenKind, what the list is of, the key after which the next page begins, and
+// a sum over all of it: a token that lost a letter on its way leads nowhere.
 const (
-	tokenKind = 1
+	tokenKind = 2
 	askedSize = 8
+	tokenSum  = 4
 )
 
 // onPage is the page that was asked for: as long as was said, or as is usual, but never longer than most.
@@ -57,12 +60,12 @@ func onPage(r listRequest, usual, most int) (paging, error) {
 	}
 	token, err := base64.RawURLEncoding.DecodeString(r.GetPageToken())
 	switch {
-	case err != nil || len(token) <= 1+askedSize || token[0] != tokenKind:
+	case err != nil || len(token) <= 1+askedSize+tokenSum || token[0] != tokenKind || !bytes.Equal(summed(token[:len(token)-tokenSum]), token):
 		return p, gauge.WrongInput("refusal.list.token", gauge.Text("token", r.GetPageToken()))
 	case !bytes.Equal(token[1:1+askedSize], p.asked):
 		return p, gauge.WrongInput("refusal.list.other-token")
 	}
-	p.after = string(token[1+askedSize:])
+	p.after = string(token[1+askedSize : len(token)-tokenSum])
 	return p, nil
 }
 
@@ -90,7 +93,13 @@ func sumOf(call string, r proto.Message, without ...string) (sum [sha256.Size]by
 
 // token leads to the page that begins after an entry.
 func (p paging) token(key string) string {
-	return base64.RawURLEncoding.EncodeToString(append(append([]byte{tokenKind}, p.asked...), key...))
+	return base64.RawURLEncoding.EncodeToString(summed(slices.Concat([]byte{tokenKind}, p.asked, []byte(key))))
+}
+
+// summed is a token with its sum.
+func summed(token []byte) []byte {
+	sum := sha256.Sum256(token)
+	return slices.Concat(token, sum[:tokenSum])
 }
 
 // number is after where the entries have numbers; 0 on the first page.

@@ -2,7 +2,6 @@ package station
 
 import (
 	"context"
-	"errors"
 	"slices"
 	"strings"
 
@@ -199,16 +198,17 @@ func (s *Station) points(ctx context.Context, data *checked, r CheckRequest, wan
 
 // readingOf is a stored reading of a gauge by its number.
 func (s *Station) readingOf(ctx context.Context, seq uint64, gaugeID string) (gauge.Fact, error) {
-	f, err := s.o.Store.Reading(ctx, seq)
-	switch {
-	case errors.Is(err, gauge.ErrNotFound):
-		return f, gauge.NotFound("refusal.reading.missing", gauge.Count("reading", seq))
-	case err != nil:
-		return f, err
-	case f.Reading.Gauge != gaugeID:
-		return f, gauge.WrongInput("refusal.reading.of-other-gauge", gauge.Count("reading", seq), gauge.Text("of", f.Reading.Gauge), gauge.Text("gauge", gaugeID))
+	found, err := s.o.Store.Readings(ctx, "", max(seq, 1)-1, 1)
+	if err != nil {
+		return gauge.Fact{}, err
 	}
-	return f, nil
+	if len(found) == 0 || found[0].Seq != seq {
+		return gauge.Fact{}, gauge.NotFound("refusal.reading.missing", gauge.Count("reading", seq))
+	}
+	if of := found[0].Reading.Gauge; of != gaugeID {
+		return gauge.Fact{}, gauge.WrongInput("refusal.reading.of-other-gauge", gauge.Count("reading", seq), gauge.Text("of", of), gauge.Text("gauge", gaugeID))
+	}
+	return found[0], nil
 }
 
 // readByEye is the value that somebody read on a gauge without a connection.

@@ -1,6 +1,6 @@
 package words
 
-import "strings"
+import "golang.org/x/text/language"
 
 // Known reports whether the catalogue has a language.
 func Known(tag string) bool {
@@ -12,14 +12,16 @@ func Known(tag string) bool {
 	return false
 }
 
-// Preferred returns the first language of an Accept-Language header that the
-// catalogue has. Browsers write them in the order of preference.
+// Preferred returns the language of an Accept-Language header that is wanted most of
+// those that the catalogue has.
 func Preferred(header string) Language {
-	for part := range strings.SplitSeq(header, ",") {
-		tag, _, _ := strings.Cut(part, ";")
-		tag, _, _ = strings.Cut(strings.ToLower(strings.TrimSpace(tag)), "-")
-		if Known(tag) {
-			return Language(tag)
+	wanted, _, err := language.ParseAcceptLanguage(header)
+	if err != nil {
+		return Languages[0].Tag
+	}
+	for _, tag := range wanted {
+		if base, _ := tag.Base(); Known(base.String()) {
+			return Language(base.String())
 		}
 	}
 	return Languages[0].Tag

@@ -66,6 +66,9 @@ func written(content []byte) ([]byte, error) {
 	}
 	addProblems(d)
 	sentences(d)
+	if err := prune(d); err != nil {
+		return nil, err
+	}
 	after, err := d.MarshalJSON()
 	if err != nil {
 		return nil, err

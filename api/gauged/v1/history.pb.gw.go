@@ -140,13 +140,22 @@ func local_request_HistoryService_ListStateChanges_0(ctx context.Context, marsha
 	return msg, metadata, err
 }
 
-var filter_HistoryService_ListJobFacts_0 = &utilities.DoubleArray{Encoding: map[string]int{}, Base: []int(nil), Check: []int(nil)}
+var filter_HistoryService_ListJobFacts_0 = &utilities.DoubleArray{Encoding: map[string]int{"job_id": 0}, Base: []int{1, 1, 0}, Check: []int{0, 1, 2}}
 
 func request_HistoryService_ListJobFacts_0(ctx context.Context, marshaler runtime.Marshaler, client HistoryServiceClient, req *http.Request, pathParams map[string]string) (proto.Message, runtime.ServerMetadata, error) {
 	var (
 		protoReq ListJobFactsRequest
 		metadata runtime.ServerMetadata
+		err      error
 	)
+	val, ok := pathParams["job_id"]
+	if !ok {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "missing parameter %s", "job_id")
+	}
+	protoReq.JobId, err = runtime.Uint64(val)
+	if err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "type mismatch, parameter: %s, error: %v", "job_id", err)
+	}
 	if err := req.ParseForm(); err != nil {
 		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
 	}
@@ -164,7 +173,16 @@ func local_request_HistoryService_ListJobFacts_0(ctx context.Context, marshaler 
 	var (
 		protoReq ListJobFactsRequest
 		metadata runtime.ServerMetadata
+		err      error
 	)
+	val, ok := pathParams["job_id"]
+	if !ok {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "missing parameter %s", "job_id")
+	}
+	protoReq.JobId, err = runtime.Uint64(val)
+	if err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "type mismatch, parameter: %s, error: %v", "job_id", err)
+	}
 	if err := req.ParseForm(); err != nil {
 		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
 	}
@@ -367,7 +385,7 @@ func RegisterHistoryServiceHandlerServer(ctx context.Context, mux *runtime.Serve
 		var stream runtime.ServerTransportStream
 		ctx = grpc.NewContextWithServerTransportStream(ctx, &stream)
 		inboundMarshaler, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
-		annotatedContext, err := runtime.AnnotateIncomingContext(ctx, mux, req, "/gauged.v1.HistoryService/ListJobFacts", runtime.WithHTTPPathPattern("/v1/history/job-facts"))
+		annotatedContext, err := runtime.AnnotateIncomingContext(ctx, mux, req, "/gauged.v1.HistoryService/ListJobFacts", runtime.WithHTTPPathPattern("/v1/jobs/{job_id}/facts"))
 		if err != nil {
 			runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
 			return
@@ -556,7 +574,7 @@ func RegisterHistoryServiceHandlerClient(ctx context.Context, mux *runtime.Serve
 		ctx, cancel := context.WithCancel(req.Context())
 		defer cancel()
 		inboundMarshaler, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
-		annotatedContext, err := runtime.AnnotateContext(ctx, mux, req, "/gauged.v1.HistoryService/ListJobFacts", runtime.WithHTTPPathPattern("/v1/history/job-facts"))
+		annotatedContext, err := runtime.AnnotateContext(ctx, mux, req, "/gauged.v1.HistoryService/ListJobFacts", runtime.WithHTTPPathPattern("/v1/jobs/{job_id}/facts"))
 		if err != nil {
 			runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
 			return
@@ -644,7 +662,7 @@ var (
 	pattern_HistoryService_ListReadings_0     = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "history", "readings"}, ""))
 	pattern_HistoryService_ListRejects_0      = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "history", "rejects"}, ""))
 	pattern_HistoryService_ListStateChanges_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "history", "state-changes"}, ""))
-	pattern_HistoryService_ListJobFacts_0     = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2}, []string{"v1", "history", "job-facts"}, ""))
+	pattern_HistoryService_ListJobFacts_0     = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 1, 5, 2, 2, 3}, []string{"v1", "jobs", "job_id", "facts"}, ""))
 	pattern_HistoryService_GetFile_0          = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 2, 2, 1, 0, 4, 1, 5, 3}, []string{"v1", "history", "files", "hash"}, ""))
 	pattern_HistoryService_ReplayVerdicts_0   = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1}, []string{"v1", "history"}, "replay"))
 	pattern_HistoryService_VerifyHistory_0    = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1}, []string{"v1", "history"}, "verify"))

@@ -5,43 +5,34 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/base64"
-	"errors"
-	"io"
-	"mime"
 	"net/http"
-	"net/url"
 	"strconv"
 	"strings"
 
-	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
-	"github.com/grpc-ecosystem/grpc-gateway/v2/utilities"
 	"google.golang.org/grpc"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
-
-	"gauged/internal/gauge"
 )
 
 // call makes the call that a path stands for.
 func (s *site) call(w http.ResponseWriter, r *http.Request) {
-	if r.Method == http.MethodGet {
-		s.read(w, r)
+	switch r.Method {
+	case http.MethodHead:
+		r = r.Clone(r.Context())
+		r.Method = http.MethodGet
+		fallthrough
+	case http.MethodGet:
+		tagged(w, r, s.calls)
 		return
 	}
-	body, err := bodyOf(w, r)
-	if err != nil {
-		refuse(w, r, err)
-		return
-	}
-	r.Body = io.NopCloser(bytes.NewReader(body))
 	s.calls.ServeHTTP(w, r.WithContext(withID(r.Context(), r.Header.Get("Idempotency-Key"))))
 }
 
-// read answers what changes nothing, with a tag of what it answers. Who has that already
+// tagged answers what changes nothing, with a tag of what it answers. Who has that already
 // is told so.
-func (s *site) read(w http.ResponseWriter, r *http.Request) {
+func tagged(w http.ResponseWriter, r *http.Request, from http.Handler) {
 	answer := &kept{header: w.Header(), status: http.StatusOK}
-	s.calls.ServeHTTP(answer, r)
+	from.ServeHTTP(answer, r)
 	if answer.status == http.StatusOK {
 		sum := sha256.Sum256(answer.body.Bytes())
 		tag := `"` + base64.RawURLEncoding.EncodeToString(sum[:16]) + `"`
@@ -79,21 +70,6 @@ func (k *kept) Header() http.Header         { return k.header }
 func (k *kept) WriteHeader(status int)      { k.status = status }
 func (k *kept) Write(b []byte) (int, error) { return k.body.Write(b) }
 
-// bodyOf reads the body of a request, which is JSON of at most mostBody.
-func bodyOf(w http.ResponseWriter, r *http.Request) ([]byte, error) {
-	body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, mostBody))
-	if large := (*http.MaxBytesError)(nil); errors.As(err, &large) {
-		return nil, &httpError{http.StatusRequestEntityTooLarge, gauge.Say("refusal.http.too-large", gauge.Count("most", mostBody))}
-	}
-	if err != nil {
-		return nil, &httpError{http.StatusBadRequest, gauge.Say("refusal.http.broken-off")}
-	}
-	if kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); len(body) > 0 && (err != nil || kind != "application/json") {
-		return nil, &httpError{http.StatusUnsupportedMediaType, gauge.Say("refusal.http.no-json", gauge.Text("type", r.Header.Get("Content-Type")))}
-	}
-	return body, nil
-}
-
 type idKey struct{}
 
 // withID is the context of a request with the id under which it is made; empty: none.
@@ -113,35 +89,4 @@ func identified(ctx context.Context, method string, request, answer any, conn *g
 		}
 	}
 	return call(ctx, method, request, answer, conn, o...)
-}
-
-// unmarshal reads a message. What cannot be read is the caller's to mend.
-func unmarshal(body []byte, into proto.Message) error {
-	if err := form.Unmarshal(body, into); err != nil {
-		return unreadable(err.Error())
-	}
-	return nil
-}
-
-// unreadable is that a message, or the query of a request, is not as the contract has it.
-func unreadable(why string) error {
-	// The library varies the blank behind its name, so that nobody relies on its words.
-	why = strings.TrimSpace(strings.TrimPrefix(why, "proto:"))
-	return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.unreadable", gauge.Text("why", why))}
-}
-
-// query reads what a query says into a message, and refuses words that the message has no
-// field for: a filter that is misspelt would else show everything.
-type query struct{ runtime.DefaultQueryParser }
-
-// Parse is that of runtime.QueryParameterParser.
-func (q *query) Parse(into proto.Message, values url.Values, filter *utilities.DoubleArray) error {
-	fields := into.ProtoReflect().Descriptor().Fields()
-	for name := range values {
-		first, _, _ := strings.Cut(name, ".")
-		if fields.ByName(protoreflect.Name(first)) == nil {
-			return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.query", gauge.Text("name", name))}
-		}
-	}
-	return q.DefaultQueryParser.Parse(into, values, filter)
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
 	"github.com/grpc-ecosystem/grpc-gateway/v2/utilities"
 	"google.golang.org/grpc"
 	"google.golang.org/protobuf/proto"
@@ -136,9 +137,11 @@ func jobOf(w http.ResponseWriter, r *http.Request) (uint64, bool) {
 
 // posted reads the body of a request, and answers what is not to be read.
 func posted(w http.ResponseWriter, r *http.Request, request proto.Message) bool {
-	body, err := bodyOf(w, r)
+	body, err := io.ReadAll(r.Body)
 	if err == nil && len(body) > 0 {
-		err = unmarshal(body, request)
+		if wrong := form.Unmarshal(body, request); wrong != nil {
+			err = unreadable(wrong.Error())
+		}
 	}
 	if err != nil {
 		refuse(w, r, err)
@@ -155,7 +158,7 @@ type place struct {
 // asked reads what is to be watched from the query of a request, and where to go on from
 // the id of the last event that the watcher had. It answers what is not to be read.
 func asked(w http.ResponseWriter, r *http.Request, request proto.Message) (from *place, ok bool) {
-	if err := (&query{}).Parse(request, r.URL.Query(), utilities.NewDoubleArray(nil)); err != nil {
+	if err := runtime.PopulateQueryParameters(request, r.URL.Query(), utilities.NewDoubleArray(nil)); err != nil {
 		refuse(w, r, unreadable(err.Error()))
 		return nil, false
 	}

@@ -77,14 +77,18 @@ func NewServer(o Options) (*Server, error) {
 	if s.calls, err = callsOver(conn); err != nil {
 		return nil, errors.Join(err, conn.Close())
 	}
+	handler, err := s.handler()
+	if err != nil {
+		return nil, errors.Join(err, conn.Close())
+	}
 	return &Server{&http.Server{
-		Handler: s.handler(), ErrorLog: slog.NewLogLogger(o.Log.Handler(), slog.LevelWarn),
+		Handler: handler, ErrorLog: slog.NewLogLogger(o.Log.Handler(), slog.LevelWarn),
 		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: time.Minute, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
 	}, conn}, nil
 }
 
 // handler lets in who may come and leads them to what they ask for.
-func (s *site) handler() http.Handler {
+func (s *site) handler() (http.Handler, error) {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /v1/openapi.json", document)
 	mux.HandleFunc("GET /v1/events/readings", s.readings)
@@ -94,6 +98,10 @@ func (s *site) handler() http.Handler {
 	mux.HandleFunc("POST /v1/jobs/{job_id}/motions:capture", s.motion)
 	mux.HandleFunc("POST /v1/readings", s.ingest)
 	mux.HandleFunc("/", s.call)
+	known, err := documented(mux)
+	if err != nil {
+		return nil, err
+	}
 	return s.Guard.Foreigners(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		caller, err := s.Guard.OfRequest(r)
 		if err != nil {
@@ -101,8 +109,8 @@ func (s *site) handler() http.Handler {
 			refuse(w, r, err)
 			return
 		}
-		mux.ServeHTTP(w, r.WithContext(access.With(r.Context(), caller)))
-	}))
+		known.ServeHTTP(w, r.WithContext(access.With(r.Context(), caller)))
+	})), nil
 }
 
 // callsOver returns the paths of all calls, which are made over a connection.
@@ -113,7 +121,6 @@ func callsOver(conn *grpc.ClientConn) (*runtime.ServeMux, error) {
 		runtime.WithIncomingHeaderMatcher(nothing), runtime.WithOutgoingHeaderMatcher(nothing), runtime.WithOutgoingTrailerMatcher(nothing),
 		runtime.WithErrorHandler(failed), runtime.WithRoutingErrorHandler(misled),
 		runtime.WithUnescapingMode(runtime.UnescapingModeAllCharacters), runtime.WithDisablePathLengthFallback(),
-		runtime.SetQueryParameterParser(&query{}),
 	)
 	for _, register := range []func(context.Context, *runtime.ServeMux, *grpc.ClientConn) error{
 		gaugedv1.RegisterGaugeServiceHandler, gaugedv1.RegisterProcedureServiceHandler, gaugedv1.RegisterJobServiceHandler,

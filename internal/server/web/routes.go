@@ -1,0 +1,137 @@
+package web
+
+import (
+	"cmp"
+	"encoding/json"
+	"net/http"
+	"path"
+	"regexp"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"gauged/api"
+	"gauged/internal/gauge"
+)
+
+// route is a path of the document: what is served is what that says.
+type route struct {
+	match   *regexp.Regexp
+	fields  []string            // that stand in the path
+	queries map[string][]string // of each method, the words of its query
+	bodies  map[string]bool     // methods that take a body
+	events  bool                // it streams them
+}
+
+// routesOf reads the paths of the document, those that say more first.
+func routesOf(document []byte) (routes []route, err error) {
+	var d struct {
+		Paths map[string]map[string]struct {
+			Parameters  []struct{ Name, In string }
+			RequestBody json.RawMessage
+			Responses   map[string]struct {
+				Content map[string]json.RawMessage
+			}
+		}
+	}
+	if err := json.Unmarshal(document, &d); err != nil {
+		return nil, err
+	}
+	variable := regexp.MustCompile(`\\\{[a-z_]+\\\}`)
+	for at, operations := range d.Paths {
+		r := route{queries: map[string][]string{}, bodies: map[string]bool{}}
+		pattern := variable.ReplaceAllStringFunc(regexp.QuoteMeta(at), func(name string) string {
+			r.fields = append(r.fields, strings.Trim(name, `\{}`))
+			return "([^/]+)"
+		})
+		r.match = regexp.MustCompile("^" + pattern + "$")
+		for method, o := range operations {
+			method = strings.ToUpper(method)
+			r.bodies[method] = len(o.RequestBody) > 0
+			r.queries[method] = []string{}
+			for _, p := range o.Parameters {
+				if p.In == "query" {
+					r.queries[method] = append(r.queries[method], p.Name)
+				}
+			}
+			_, streams := o.Responses["200"].Content["text/event-stream"]
+			r.events = r.events || streams
+		}
+		routes = append(routes, r)
+	}
+	slices.SortFunc(routes, func(a, b route) int {
+		return cmp.Or(cmp.Compare(len(a.fields), len(b.fields)), cmp.Compare(len(b.match.String()), len(a.match.String())), strings.Compare(a.match.String(), b.match.String()))
+	})
+	return routes, nil
+}
+
+// documented lets requests pass that the document has: with its path, its method, and
+// nothing in the query or beside it that the call would not read.
+func documented(next http.Handler) (http.Handler, error) {
+	routes, err := routesOf(api.OpenAPI)
+	if err != nil {
+		return nil, err
+	}
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		at := r.URL.EscapedPath()
+		i := slices.IndexFunc(routes, func(one route) bool { return one.match.MatchString(at) })
+		if i < 0 || path.Clean(at) != at {
+			refuse(w, r, &httpError{http.StatusNotFound, gauge.Say("refusal.http.no-path", gauge.Text("path", strings.ToValidUTF8(r.URL.Path, "?")))})
+			return
+		}
+		err := routes[i].takes(w, r)
+		if err == nil && routes[i].bodies[r.Method] {
+			err = routes[i].body(w, r)
+		}
+		if err != nil {
+			refuse(w, r, err)
+			return
+		}
+		next.ServeHTTP(w, r)
+	}), nil
+}
+
+// takes refuses a request that the route does not have.
+func (one *route) takes(w http.ResponseWriter, r *http.Request) error {
+	method := r.Method
+	if method == http.MethodHead && !one.events {
+		method = http.MethodGet
+	}
+	words, ok := one.queries[method]
+	if !ok {
+		w.Header().Set("Allow", strings.Join(one.methods(), ", "))
+		return &httpError{http.StatusMethodNotAllowed, gauge.Say("refusal.http.no-method", gauge.Text("path", strings.ToValidUTF8(r.URL.Path, "?")), gauge.Text("method", r.Method))}
+	}
+	if !one.bodies[method] && (r.ContentLength != 0 || len(r.TransferEncoding) > 0) {
+		return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.no-body")}
+	}
+	said := []string{r.URL.Path, r.Header.Get("Idempotency-Key")}
+	for name, values := range r.URL.Query() {
+		if utf8.ValidString(name) && !slices.Contains(words, name) {
+			args := []gauge.Arg{gauge.Text("name", name)}
+			if len(words) > 0 {
+				args = append(args, gauge.Texts("names", words))
+			}
+			return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.query", args...)}
+		}
+		said = append(append(said, name), values...)
+	}
+	for _, text := range said {
+		if !utf8.ValidString(text) {
+			return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.no-text", gauge.Text("text", strings.ToValidUTF8(text, "?")))}
+		}
+	}
+	return nil
+}
+
+// methods are those that the route has.
+func (one *route) methods() (methods []string) {
+	for method := range one.queries {
+		methods = append(methods, method)
+		if method == http.MethodGet && !one.events {
+			methods = append(methods, http.MethodHead)
+		}
+	}
+	slices.Sort(methods)
+	return methods
+}
