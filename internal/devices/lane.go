@@ -22,7 +22,7 @@ type lane struct {
 	rejected int        // since the last valid frame
 	why      *Rejection // of the last of them
 
-	last gauge.Contact // for the bounce of a button
+	last gauge.Repeat // for the bounce of a button
 
 	scanner *Scanner  // of a polled gauge
 	dueAt   time.Time // of the next request by interval; zero: it is asked only when somebody wants a reading
@@ -45,7 +45,7 @@ func newLane(g Gauge, sink func(Event), log *slog.Logger) *lane {
 
 // begin begins a session.
 func (l *lane) begin(now time.Time) {
-	l.rejected, l.why, l.last = 0, nil, gauge.Contact{}
+	l.rejected, l.why, l.last = 0, nil, gauge.Repeat{}
 	l.due, l.missed, l.dueAt = false, 0, time.Time{}
 	if l.gauge.Poll > 0 {
 		l.dueAt = now.Add(l.gauge.Poll)
@@ -82,10 +82,10 @@ func (l *lane) tick(now time.Time) {
 // passed reports whether a time that is set has come.
 func passed(at, now time.Time) bool { return !at.IsZero() && !now.Before(at) }
 
-// bounced reports whether a frame shows what the one before did, too soon for a second press.
+// bounced reports whether a frame is the one before again, too soon for a
+// second press.
 func (l *lane) bounced(o Outcome) bool {
-	v := o.Value
-	return l.last.Again(gauge.Reading{Value: v.Length, Shown: v.Shown, Unit: v.Unit, Time: o.At}, l.gauge.Resolution, l.gauge.Bounce)
+	return l.gauge.Bounce > 0 && l.last.Soon(string(o.Raw), o.At, l.gauge.Bounce)
 }
 
 func (l *lane) accept(o Outcome) {

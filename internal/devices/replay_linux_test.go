@@ -153,7 +153,10 @@ func shippedLayout(t testing.TB, name string) *devices.Layout {
 func gaugeFor(t testing.TB, h devices.RecordingHeader) devices.Gauge {
 	l := shippedLayout(t, h.Layout)
 	g := devices.Gauge{ID: "recorded", Layout: l, Unit: h.Unit, Mode: l.Mode}
-	if l.Mode == gauge.ModePoll {
+	switch l.Mode {
+	case gauge.ModeButton:
+		g.Bounce = 2 * time.Second // far from what a busy machine adds; only bounces repeat a frame here
+	case gauge.ModePoll:
 		g.Poll, g.SilentAfter = 500*time.Millisecond, time.Minute
 	}
 	return g
@@ -195,9 +198,6 @@ func play(t *testing.T, file string, how simulate.Chunking, atLeast int) []strin
 		t.Fatal(err)
 	}
 	g := gaugeFor(t, rec.Header)
-	if filepath.Base(file) == "button-bounce.jsonl" {
-		g.Bounce = 2 * time.Second // far from what a busy machine adds; only bounces are so near there
-	}
 	if g.Mode == gauge.ModePoll {
 		w := watch(t, g)
 		return w.replay(rec, how, w.line, atLeast)

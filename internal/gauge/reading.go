@@ -45,7 +45,7 @@ const (
 	ReasonNumber    Reason = "number"     // digits that are not a length
 	ReasonUnit      Reason = "unit"       // a unit other than the layout or the gauge allows
 	ReasonOverrange Reason = "overrange"  // the gauge says that it has no valid value
-	ReasonRepeated  Reason = "repeated"   // the same again within the bounce time of a button
+	ReasonRepeated  Reason = "repeated"   // the same frame again within the bounce time of a button
 	ReasonUnasked   Reason = "unasked"    // an answer that no request waits for
 	ReasonUnknown   Reason = "unknown"    // sent for a gauge that this station does not have
 	// ReasonSenderNumber is a reading whose sender gave it a number that stands for

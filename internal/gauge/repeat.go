@@ -1,15 +1,12 @@
 package gauge
 
-import (
-	"math"
-	"strings"
-	"time"
-)
+import "time"
 
 // How soon the same again is no second one; common practice, no source.
 const (
-	// BounceTime is for a frame of a button gauge that shows what the one before did: its
-	// button bounced, for nobody measures twice in that time.
+	// BounceTime is for an identical frame of a button gauge: its button bounced, for nobody
+	// measures twice in that time. A frame that shows something else is never thrown away: a
+	// frame has the time at which it was read, and a busy machine reads several presses at once.
 	BounceTime = 150 * time.Millisecond
 	// TwiceWithin is for a press that takes a step: an accident of the foot, which would skip
 	// a step or discard a second reading.
@@ -29,26 +26,4 @@ func (r *Repeat) Soon(what string, at time.Time, within time.Duration) bool {
 	soon := r.seen && what == r.what && at.Sub(r.at) < within
 	*r = Repeat{what, at, true}
 	return soon
-}
-
-// trembles is by how many steps the display may move between two contacts of one press. A
-// frame that is further off is kept, because of a busy machine several presses come at once.
-// Common practice, no source.
-const trembles = 2
-
-// Contact notices the second contact of one press of a button. The zero value has seen nothing.
-type Contact struct {
-	last   Repeat
-	before Reading
-}
-
-// Again reports whether a reading shows what the last one did, but for the last digit, less
-// than a time after it, and remembers this one. step is that of the display; 0: the one of its
-// last digit.
-func (c *Contact) Again(r Reading, step Length, within time.Duration) bool {
-	before := c.before
-	c.before = r
-	_, decimals, _ := strings.Cut(r.Shown, ".")
-	step = max(step, r.Unit.Size()/Length(math.Pow10(len(decimals))))
-	return c.last.Soon("", r.Time, within) && r.Unit == before.Unit && (r.Value-before.Value).Abs() <= trembles*step
 }

@@ -17,12 +17,11 @@ type player struct {
 	Gauge
 	line *Line
 
-	mu      sync.Mutex // guards what follows
-	random  *rand.Rand
-	motion  motion       // none while the shaft is still
-	offset  gauge.Length // the scatter of the present contact
-	wear    wear
-	pressed time.Time // last
+	mu     sync.Mutex // guards what follows
+	random *rand.Rand
+	motion motion       // none while the shaft is still
+	offset gauge.Length // the scatter of the present contact
+	wear   wear
 
 	stop func() // ends the goroutine of a plugged gauge and waits for it; nil while unplugged
 }
@@ -112,12 +111,10 @@ func (p *player) show(at time.Time) error {
 	return err
 }
 
-// press takes the gauge off and on again and sends the value. Like a hand it does not press
-// again within the time of a bounce.
+// press takes the gauge off and on again and sends the value.
 func (p *player) press() error {
 	p.mu.Lock()
-	time.Sleep(time.Until(p.pressed.Add(2 * gauge.BounceTime)))
-	p.offset, p.pressed = p.within(p.Scatter), time.Now()
+	p.offset = p.within(p.Scatter)
 	p.mu.Unlock()
 	return p.show(time.Now())
 }

@@ -204,7 +204,7 @@ const (
 	RejectReason_REJECT_REASON_UNIT RejectReason = 7
 	// The gauge says that it has no valid value.
 	RejectReason_REJECT_REASON_OVERRANGE RejectReason = 8
-	// The same again within the bounce time of a button.
+	// The same frame again within the bounce time of a button.
 	RejectReason_REJECT_REASON_REPEATED RejectReason = 9
 	// An answer that no request waits for.
 	RejectReason_REJECT_REASON_UNASKED RejectReason = 10

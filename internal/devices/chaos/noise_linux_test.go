@@ -79,7 +79,7 @@ func (l *line) twice() {
 	l.say(l.format.frame(l.rng))
 }
 
-// TestBounce: the same again within the bounce time is the bounce of the
+// TestBounce: the same frame again within the bounce time is the bounce of the
 // button, later it is a new reading.
 func TestBounce(t *testing.T) {
 	t.Parallel()
