@@ -61,7 +61,7 @@ func (s *screen) discardLast() {
 // closed waits until the page of the closed job is there, which nothing changes any more.
 func (s *screen) closed() {
 	s.Helper()
-	s.until(`document.querySelector("#next-unit") && !document.body.dataset.stream && document.readyState === "complete"`)
+	s.until(`document.querySelector("#next-unit") && !document.body.dataset.stream?.startsWith("/jobs/") && document.readyState === "complete"`)
 }
 
 // tones keeps every tone that the page gives from now on, in window.tones.
@@ -161,7 +161,7 @@ func TestWholeJob(t *testing.T) {
 	s.shows("#step", "Conforms", "0.152")
 	s.look("job-decided")
 	b.floor()
-	s.until(`location.pathname === "/jobs/1" && !document.body.dataset.stream`)
+	s.until(`location.pathname === "/jobs/1" && !document.body.dataset.stream?.startsWith("/jobs/")`)
 	s.look("job-closed")
 	b.reads("the PDF", b.fetch("/jobs/1/sheet.pdf"), onSheet...)
 }

@@ -62,7 +62,7 @@ func TestScreens(t *testing.T) {
 		s.settled()
 	}), s.picture("5-sheet", "body", func() {
 		b.floor()
-		s.until(`location.pathname === "/jobs/1" && !document.body.dataset.stream`)
+		s.until(`location.pathname === "/jobs/1" && !document.body.dataset.stream?.startsWith("/jobs/")`)
 		s.open("/jobs/1/sheet")
 		s.shows("main", "Job sheet 1", "Conforms", "0.152")
 	}), s.picture("6-gauges", "body", func() {

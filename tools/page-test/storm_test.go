@@ -183,7 +183,7 @@ func (s *storm) judge(all []noted) {
 // run touches until the page has met a number of double touches.
 func (s *storm) run(b *bench, jobs *sync.Mutex, touches int) {
 	for i := 0; s.touched < touches; i++ {
-		if i%30 == 0 || !value[bool](s.screen, fmt.Sprintf(`location.pathname === "/jobs/%d" && !!document.body.dataset.stream`, s.job)) {
+		if i%30 == 0 || !value[bool](s.screen, fmt.Sprintf(`location.pathname === "/jobs/%d" && !!document.body.dataset.stream?.startsWith("/jobs/")`, s.job)) {
 			s.next(b, jobs)
 		}
 		s.touchTwice()
