@@ -1,7 +1,6 @@
 package server
 
 import (
-	"context"
 	"fmt"
 	"sync"
 
@@ -154,8 +153,8 @@ func tidy(f protoreflect.FieldDescriptor, v protoreflect.Value) (protoreflect.Va
 
 // requested refuses a request that is larger than a message may be, or has more entries
 // in a list than one call takes, or has a text that cannot be stored, and takes the blanks
-// from both ends of its texts; its name is that of the caller. Nothing is done of what is refused.
-func requested(ctx context.Context, request any) error {
+// from both ends of its texts. Nothing is done of what is refused.
+func requested(request any) error {
 	m, ok := request.(proto.Message)
 	if !ok {
 		return nil
@@ -176,7 +175,7 @@ func requested(ctx context.Context, request any) error {
 	if wrong := tidied(m.ProtoReflect()); wrong != nil {
 		return wrong.why(wrong.path)
 	}
-	return inOwnName(ctx, m)
+	return nil
 }
 
 // count adds up the entries of each list, through everything that a message has in it.

@@ -60,8 +60,8 @@ func TestEveryListOfARequestIsBounded(t *testing.T) {
 				return
 			}
 			want := fmt.Sprintf("there are %d %s, and one call takes at most %d: nothing was done of it; send fewer at a time", most+1, list.Name(), most)
-			wantStatus(t, statusOf(requested(t.Context(), withEntries(m.Input(), way, most+1))).Err(), codes.InvalidArgument, want)
-			if err := requested(t.Context(), withEntries(m.Input(), way, most)); err != nil {
+			wantStatus(t, statusOf(requested(withEntries(m.Input(), way, most+1))).Err(), codes.InvalidArgument, want)
+			if err := requested(withEntries(m.Input(), way, most)); err != nil {
 				t.Errorf("%s: %v", list.FullName(), err)
 			}
 		})

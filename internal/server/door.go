@@ -108,10 +108,14 @@ func (s *Server) caller(ctx context.Context) (access.Caller, error) {
 	return who.caller, who.err
 }
 
-// inOwnName sees to it that a request is made in the name of its caller: its field by is
-// completed, and another name than the caller's refused. What a request tells of others,
-// such as who once made a check, lies deeper in it and stays.
-func inOwnName(ctx context.Context, request any) error {
+// inOwnName sees to it that what is done is done in the name of the caller: the field by of
+// a request is completed, and another name than the caller's refused. What a request tells
+// of others, such as who once made a check, lies deeper in it and stays. A call that only
+// looks signs nothing: its by is whose things are asked for, and stays, too.
+func inOwnName(ctx context.Context, method string, request any) error {
+	if !signs(method) {
+		return nil
+	}
 	m, ok := request.(proto.Message)
 	if !ok {
 		return nil
@@ -130,4 +134,11 @@ func inOwnName(ctx context.Context, request any) error {
 		r.Set(by, protoreflect.ValueOfString(name))
 	}
 	return nil
+}
+
+// signs reports whether what a call does is done in somebody's name: whatever is more than
+// to look.
+func signs(method string) bool {
+	need, _ := access.Needs(access.Call(method))
+	return need.Right != access.RightRead && need.Right != access.RightAnyones
 }

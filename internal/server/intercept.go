@@ -24,7 +24,10 @@ func (s *Server) unary(ctx context.Context, request any, info *grpc.UnaryServerI
 	if ctx, _, err = s.admit(ctx, info.FullMethod); err != nil {
 		return nil, err
 	}
-	if err := requested(ctx, request); err != nil {
+	if err := requested(request); err != nil {
+		return nil, err
+	}
+	if err := inOwnName(ctx, info.FullMethod, request); err != nil {
 		return nil, err
 	}
 	if ctx, err = asked(ctx, info.FullMethod, request); err != nil {
@@ -84,7 +87,10 @@ func (s *endingStream) RecvMsg(m any) error {
 	if err := s.still(); err != nil {
 		return err
 	}
-	if err := requested(s.ctx, m); err != nil {
+	if err := requested(m); err != nil {
+		return err
+	}
+	if err := inOwnName(s.ctx, s.method, m); err != nil {
 		return err
 	}
 	ctx, err := asked(s.ctx, s.method, m)
