@@ -35,6 +35,7 @@ type station struct {
 	log           *lockedBuffer
 	conn          *grpc.ClientConn
 	quiet, late   *simulate.Line
+	round         int // of the attack that runs
 
 	mu       sync.Mutex
 	sent     map[string]time.Time // by what was shown
@@ -152,6 +153,13 @@ func (s *station) p99() (time.Duration, int) {
 	}
 	slices.Sort(taken)
 	return taken[len(taken)*99/100], len(taken)
+}
+
+// count is how many readings came out since p99 was last asked for.
+func (s *station) count() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return len(s.taken)
 }
 
 // heard waits until so many more readings of the quiet gauge have come out.
