@@ -14,7 +14,7 @@ const OtherHost = "this is not served under that name: without TLS for this mach
 // Web returns a handler that lets in who may go the way of a route of mux; refused hears of
 // others, by whom they are known, and answers them.
 func (g *Guard) Web(mux *http.ServeMux, way func(pattern string) Way, refused func(w http.ResponseWriter, subject string, w2 Way, err error)) http.Handler {
-	return g.Foreigners(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	return g.Foreigners(plainly, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		_, pattern := mux.Handler(r)
 		if pattern == "" || strings.Contains(pattern, " ") && !strings.HasPrefix(pattern, r.Method+" ") && r.Method != http.MethodHead {
 			mux.ServeHTTP(w, r) // says that there is no such page or method
@@ -37,22 +37,28 @@ func (g *Guard) Web(mux *http.ServeMux, way func(pattern string) Way, refused fu
 }
 
 // Foreigners returns a handler that refuses what a page of another site sends, or a page in
-// the clear to one over TLS, and what comes under a host that is not the station's.
-func (g *Guard) Foreigners(next http.Handler) http.Handler {
+// the clear to one over TLS, and what comes under a host that is not the station's. answer
+// says so to who sent it.
+func (g *Guard) Foreigners(answer func(w http.ResponseWriter, r *http.Request, status int, text string), next http.Handler) http.Handler {
 	crossing := http.NewCrossOriginProtection()
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("X-Content-Type-Options", "nosniff")
 		w.Header().Set("Cache-Control", "no-store")
 		if !OwnHost(r) {
-			http.Error(w, OtherHost, http.StatusMisdirectedRequest)
+			answer(w, r, http.StatusMisdirectedRequest, OtherHost)
 			return
 		}
 		if site := r.Header.Get("Sec-Fetch-Site"); site == "cross-site" || site == "same-site" || InTheClear(r) || crossing.Check(r) != nil {
-			http.Error(w, "a request from another site was refused", http.StatusForbidden)
+			answer(w, r, http.StatusForbidden, "a request from another site was refused")
 			return
 		}
 		next.ServeHTTP(w, r)
 	})
+}
+
+// plainly answers with a line of text.
+func plainly(w http.ResponseWriter, _ *http.Request, status int, text string) {
+	http.Error(w, text, status)
 }
 
 // OfRequest finds out which program sends a request: by a token, or by its certificate.

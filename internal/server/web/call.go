@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 
+	"gauged/internal/gauge"
+
 	"google.golang.org/grpc"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
@@ -16,6 +18,7 @@ import (
 
 // call makes the call that a path stands for.
 func (s *site) call(w http.ResponseWriter, r *http.Request) {
+	r.Header.Del("Grpc-Timeout") // a word of gRPC, which nobody is told of here
 	switch r.Method {
 	case http.MethodHead:
 		r = r.Clone(r.Context())
@@ -25,7 +28,7 @@ func (s *site) call(w http.ResponseWriter, r *http.Request) {
 		tagged(w, r, s.calls)
 		return
 	}
-	s.calls.ServeHTTP(w, r.WithContext(withID(r.Context(), r.Header.Get("Idempotency-Key"))))
+	s.calls.ServeHTTP(w, r.WithContext(withID(r.Context(), r.Header.Get(idempotencyKey))))
 }
 
 // tagged answers what changes nothing, with a tag of what it answers. Who has that already
@@ -84,7 +87,10 @@ func identified(ctx context.Context, method string, request, answer any, conn *g
 	m, ok := request.(proto.Message)
 	if ok && id != "" {
 		r := m.ProtoReflect()
-		if f := r.Descriptor().Fields().ByName("request_id"); f != nil && !r.Has(f) {
+		if f := r.Descriptor().Fields().ByName("request_id"); f != nil {
+			if said := r.Get(f).String(); said != "" && said != id {
+				return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.two-keys")}
+			}
 			r.Set(f, protoreflect.ValueOfString(id))
 		}
 	}

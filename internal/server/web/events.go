@@ -114,7 +114,7 @@ func (s *site) motion(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if request.RequestId == "" {
-		request.RequestId = r.Header.Get("Idempotency-Key")
+		request.RequestId = r.Header.Get(idempotencyKey)
 	}
 	stream(s, w, r, func(ctx context.Context, conn *grpc.ClientConn) (grpc.ServerStreamingClient[gaugedv1.CaptureMotionResponse], error) {
 		return gaugedv1.NewJobServiceClient(conn).CaptureMotion(ctx, request)

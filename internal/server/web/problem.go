@@ -63,6 +63,15 @@ func refuse(w http.ResponseWriter, r *http.Request, err error) {
 	write(w, r, statusOf(st.Code()), st)
 }
 
+// foreign answers what comes from another site, or under another name than the station's.
+func foreign(w http.ResponseWriter, r *http.Request, code int, _ string) {
+	what := "refusal.http.site"
+	if code == http.StatusMisdirectedRequest {
+		what = "refusal.http.host"
+	}
+	refuse(w, r, &httpError{code, gauge.Say(what)})
+}
+
 // failed answers a call that failed, or one whose request could not be read: then no
 // refusal of the calls says so.
 func failed(_ context.Context, _ *runtime.ServeMux, _ runtime.Marshaler, w http.ResponseWriter, r *http.Request, err error) {

@@ -11,7 +11,18 @@ import (
 	"unicode/utf8"
 
 	"gauged/api"
+	"gauged/internal/access"
 	"gauged/internal/gauge"
+)
+
+// idempotencyKey is the header with the id of a request.
+const idempotencyKey = "Idempotency-Key"
+
+// Bodies that are longer than shortBody take several times their length while they are
+// read, so that only longBodies of them are read at once.
+const (
+	shortBody  = 64 << 10
+	longBodies = 4
 )
 
 // route is a path of the document: what is served is what that says.
@@ -21,12 +32,16 @@ type route struct {
 	queries map[string][]string // of each method, the words of its query
 	bodies  map[string]bool     // methods that take a body
 	events  bool                // it streams them
+	calls   map[string]string   // of each method, the call of gRPC that it is
+	once    map[string]bool     // methods that take an id under which they are carried out once
 }
 
 // routesOf reads the paths of the document, those that say more first.
 func routesOf(document []byte) (routes []route, err error) {
 	var d struct {
 		Paths map[string]map[string]struct {
+			OperationID string
+			Tags        []string
 			Parameters  []struct{ Name, In string }
 			RequestBody json.RawMessage
 			Responses   map[string]struct {
@@ -39,7 +54,7 @@ func routesOf(document []byte) (routes []route, err error) {
 	}
 	variable := regexp.MustCompile(`\\\{[a-z_]+\\\}`)
 	for at, operations := range d.Paths {
-		r := route{queries: map[string][]string{}, bodies: map[string]bool{}}
+		r := route{queries: map[string][]string{}, bodies: map[string]bool{}, calls: map[string]string{}, once: map[string]bool{}}
 		pattern := variable.ReplaceAllStringFunc(regexp.QuoteMeta(at), func(name string) string {
 			r.fields = append(r.fields, strings.Trim(name, `\{}`))
 			return "([^/]+)"
@@ -50,9 +65,15 @@ func routesOf(document []byte) (routes []route, err error) {
 			r.bodies[method] = len(o.RequestBody) > 0
 			r.queries[method] = []string{}
 			for _, p := range o.Parameters {
-				if p.In == "query" {
+				switch {
+				case p.In == "query":
 					r.queries[method] = append(r.queries[method], p.Name)
+				case p.Name == idempotencyKey:
+					r.once[method] = true
 				}
+			}
+			if len(o.Tags) == 1 { // the document itself has none
+				r.calls[method] = "/gauged.v1." + o.Tags[0] + "/" + o.OperationID
 			}
 			_, streams := o.Responses["200"].Content["text/event-stream"]
 			r.events = r.events || streams
@@ -66,8 +87,10 @@ func routesOf(document []byte) (routes []route, err error) {
 }
 
 // documented lets requests pass that the document has: with its path, its method, and
-// nothing in the query or beside it that the call would not read.
-func documented(next http.Handler) (http.Handler, error) {
+// nothing in the query or beside it that the call would not read. Who may not make the
+// call is refused before its body is read, and only a few long bodies are read at once.
+func (s *site) documented(next http.Handler) (http.Handler, error) {
+	places := make(chan struct{}, longBodies)
 	routes, err := routesOf(api.OpenAPI)
 	if err != nil {
 		return nil, err
@@ -79,16 +102,45 @@ func documented(next http.Handler) (http.Handler, error) {
 			refuse(w, r, &httpError{http.StatusNotFound, gauge.Say("refusal.http.no-path", gauge.Text("path", strings.ToValidUTF8(r.URL.Path, "?")))})
 			return
 		}
-		err := routes[i].takes(w, r)
-		if err == nil && routes[i].bodies[r.Method] {
-			err = routes[i].body(w, r)
-		}
-		if err != nil {
+		one := &routes[i]
+		if err := s.mayCall(r, one); err != nil {
 			refuse(w, r, err)
 			return
 		}
+		if err := one.takes(w, r); err != nil {
+			refuse(w, r, err)
+			return
+		}
+		if one.bodies[r.Method] {
+			if r.ContentLength < 0 || r.ContentLength > shortBody {
+				select {
+				case places <- struct{}{}:
+					defer func() { <-places }()
+				case <-r.Context().Done():
+					return
+				}
+			}
+			if err := one.body(w, r); err != nil {
+				refuse(w, r, err)
+				return
+			}
+		}
 		next.ServeHTTP(w, r)
 	}), nil
+}
+
+// mayCall refuses who may not make the call that a request is for.
+func (s *site) mayCall(r *http.Request, one *route) error {
+	call, ok := one.calls[r.Method]
+	if !ok {
+		return nil // the document itself, or a method that there is not
+	}
+	caller, _ := access.From(r.Context())
+	err := caller.Allow(access.Call(call))
+	if err != nil {
+		s.Guard.Refused(access.Subject(caller, r.RemoteAddr), access.Call(call), err)
+	}
+	return err
 }
 
 // takes refuses a request that the route does not have.
@@ -105,7 +157,14 @@ func (one *route) takes(w http.ResponseWriter, r *http.Request) error {
 	if !one.bodies[method] && (r.ContentLength != 0 || len(r.TransferEncoding) > 0) {
 		return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.no-body")}
 	}
-	said := []string{r.URL.Path, r.Header.Get("Idempotency-Key")}
+	ids := r.Header.Values(idempotencyKey)
+	switch {
+	case len(ids) > 1:
+		return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.two-keys")}
+	case len(ids) == 1 && !one.once[method] && method != http.MethodGet:
+		return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.no-key")}
+	}
+	said := append([]string{r.URL.Path}, ids...)
 	for name, values := range r.URL.Query() {
 		if utf8.ValidString(name) && !slices.Contains(words, name) {
 			args := []gauge.Arg{gauge.Text("name", name)}

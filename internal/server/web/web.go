@@ -98,11 +98,11 @@ func (s *site) handler() (http.Handler, error) {
 	mux.HandleFunc("POST /v1/jobs/{job_id}/motions:capture", s.motion)
 	mux.HandleFunc("POST /v1/readings", s.ingest)
 	mux.HandleFunc("/", s.call)
-	known, err := documented(mux)
+	known, err := s.documented(mux)
 	if err != nil {
 		return nil, err
 	}
-	return s.Guard.Foreigners(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	return s.Guard.Foreigners(foreign, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		caller, err := s.Guard.OfRequest(r)
 		if err != nil {
 			s.Guard.Refused(access.Subject(caller, r.RemoteAddr), access.HTTP(), err)
