@@ -8,10 +8,12 @@ import (
 	"gauged/internal/gauge"
 )
 
-// How many characters a PIN and what a badge reads as may have.
+// How many characters a PIN and what a badge reads as may have. A badge names nobody, so
+// that who guesses has all of them to hit; shorter ones were given out before, and hold.
 const (
 	leastPIN, mostPIN     = 4, 12
-	leastBadge, mostBadge = 5, 64
+	leastBadge, mostBadge = 8, 64
+	shortestBadge         = 5
 )
 
 // HashPIN hashes a PIN, and refuses one that is none.
@@ -39,16 +41,21 @@ func (r Register) HashBadge(badge string) (string, error) {
 	return HashSecret(badge, nil), nil
 }
 
-// Prove returns the person who knows the PIN of that name, or carries the badge that reads
-// as secret, whatever the name.
+// Prove returns the person of that name who knows the PIN, or whose badge reads as secret.
+// Without a name it is the person who carries the badge.
 func (r Register) Prove(name, secret string) (Person, bool) {
-	if p, ok := r.people[name]; ok && p.PIN != "" && SameSecret(p.PIN, secret) {
-		return p, true
+	if name == "" {
+		if len(secret) < shortestBadge {
+			return Person{}, false
+		}
+		return r.carrier(secret)
 	}
-	if len(secret) < leastBadge {
+	p, ok := r.people[name]
+	ok = ok && (p.PIN != "" && SameSecret(p.PIN, secret) || p.Badge != "" && SameSecret(p.Badge, secret))
+	if !ok {
 		return Person{}, false
 	}
-	return r.carrier(secret)
+	return p, true
 }
 
 // carrier is the person whose badge reads so.

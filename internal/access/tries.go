@@ -14,7 +14,9 @@ const (
 
 // Tries slows down who guesses: after some wrong tries in a row each further one has to
 // wait, twice as long each time, up to five minutes. A try counts as a wrong one from when
-// it begins, so that many at once are no more than one after the other.
+// it begins, so that many at once are no more than one after the other. For each five
+// minutes in which nobody tried, one wrong try is forgotten: that is no faster than who
+// waits the longest, and what nobody meant badly does not add up over a shift.
 type Tries struct {
 	Free  int // wrong tries in a row that cost no time
 	mu    sync.Mutex
@@ -48,24 +50,65 @@ func (t *Tries) take(wrong map[string]tried, now time.Time) {
 
 // Begin begins a try for key, or says how long it has to wait.
 func (t *Tries) Begin(key string, now time.Time) (wait time.Duration) {
+	wait, _ = t.Try(key, now)
+	return wait
+}
+
+// Try begins a try for key, or says how long it has to wait. With spared it counts for
+// nothing: it was a right one, or was not looked at. Of wrong tries before it, spared takes
+// as many back as it is told.
+func (t *Tries) Try(key string, now time.Time) (wait time.Duration, spared func(besides int)) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	if wait := t.wrong[key].Until.Sub(now); wait > 0 {
-		return wait
+		return wait, func(int) {}
 	}
 	if t.wrong == nil {
 		t.wrong = map[string]tried{}
 	}
-	w := t.wrong[key]
-	w.Times++
-	if w.Times >= t.Free {
-		w.Until = now.Add(min(longest, firstWait<<min(w.Times-t.Free, 16)))
+	before := t.wrong[key].after(now)
+	begun := tried{before.Times + 1, now}
+	if begun.Times >= t.Free {
+		begun.Until = now.Add(min(longest, firstWait<<min(begun.Times-t.Free, 16)))
 	}
-	t.wrong[key] = w
+	t.wrong[key] = begun
 	for len(t.wrong) > mostTried {
 		t.forgetOne(key)
 	}
-	return 0
+	return 0, func(besides int) { t.spare(key, besides, begun, before) }
+}
+
+// after is what is left of wrong tries.
+func (w tried) after(now time.Time) tried {
+	if rested := int(now.Sub(w.Until) / longest); w.Times > 0 && rested > 0 {
+		return tried{max(0, w.Times-rested), w.Until.Add(time.Duration(rested) * longest)}
+	}
+	return w
+}
+
+// spare takes a try back, and as many before it. Who waited for it alone waits no more.
+func (t *Tries) spare(key string, besides int, begun, before tried) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	w, ok := t.wrong[key]
+	if !ok {
+		return
+	}
+	if w.Until.Equal(begun.Until) {
+		w.Until = before.Until
+	}
+	if w.Times -= 1 + besides; w.Times <= 0 {
+		delete(t.wrong, key)
+		return
+	}
+	t.wrong[key] = w
+}
+
+// Wrong is how many wrong tries count for key.
+func (t *Tries) Wrong(key string, now time.Time) int {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return t.wrong[key].after(now).Times
 }
 
 // forgetOne forgets who may try again the soonest, but for key.

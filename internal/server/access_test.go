@@ -32,9 +32,9 @@ func TestPeopleAndTokensByCalls(t *testing.T) {
 	}
 	told := must(calls.AddPerson(ctx, &gaugedv1.AddPersonRequest{Name: "Ada", Role: gaugedv1.Role_ROLE_TECHNICIAN, Pin: "471108154711"}))
 	pin := ""
-	told += must(calls.ChangePerson(ctx, &gaugedv1.ChangePersonRequest{Name: "Ada", Role: gaugedv1.Role_ROLE_QUALITY, Badge: proto.String("BADGE-7")}))
+	told += must(calls.ChangePerson(ctx, &gaugedv1.ChangePersonRequest{Name: "Ada", Role: gaugedv1.Role_ROLE_QUALITY, Badge: proto.String("BADGE-77")}))
 	ada, _ := r.Register().Person("Ada")
-	if ada.Role != access.RoleQuality || !access.SameSecret(ada.PIN, "471108154711") || !access.SameSecret(ada.Badge, "BADGE-7") {
+	if ada.Role != access.RoleQuality || !access.SameSecret(ada.PIN, "471108154711") || !access.SameSecret(ada.Badge, "BADGE-77") {
 		t.Errorf("%+v", ada)
 	}
 	made, err := calls.MakeToken(ctx, &gaugedv1.MakeTokenRequest{Name: "press", Role: gaugedv1.Role_ROLE_STATION, ExpireTime: timestamppb.New(time.Now().Add(time.Hour))})
@@ -91,7 +91,7 @@ func TestPeopleAndTokensByCalls(t *testing.T) {
 			t.Errorf("the hash of token %s was told", t2.ID)
 		}
 	}
-	for _, secret := range []string{boss, made.GetSecret(), "471108154711", "BADGE-7", "081547110815", ada.PIN, ada.Badge, "argon2"} {
+	for _, secret := range []string{boss, made.GetSecret(), "471108154711", "BADGE-77", "081547110815", ada.PIN, ada.Badge, "argon2"} {
 		if strings.Contains(told, secret) {
 			t.Errorf("%q was told", secret)
 		}

@@ -29,8 +29,8 @@ type Options struct {
 type Desk struct {
 	o        Options
 	sessions access.Sessions
-	devices  access.Tries // to be a person, by device
-	people   access.Tries // the same, by person: on many devices they are not more
+	devices  access.Tries // to be a person, by device, and there by person
+	people   access.Tries // the same, by person: on many devices they are not more; badges, which name nobody, together
 	codes    access.Tries // of pairing, by address
 	kept     *access.KeptTries
 }

@@ -21,6 +21,7 @@ type Asked struct {
 	Why    error    // it is asked; nil: it was wanted
 	Person string   // who it was last; empty: nobody
 	People []string // who can say that it is them
+	Badges bool     // some of them carry a badge
 	Action string   // where the form goes that says it
 	Fields url.Values
 	Code   string
@@ -41,6 +42,7 @@ func (d *Desk) ask(v *visit, why error) {
 	for _, p := range d.o.Guard.Register().People() {
 		if p.Role.Has(v.need.Right) && (p.PIN != "" || p.Badge != "") {
 			who.People = append(who.People, p.Name)
+			who.Badges = who.Badges || p.Badge != ""
 		}
 	}
 	status := http.StatusUnauthorized
@@ -64,20 +66,10 @@ func (d *Desk) prove(v *visit, here string) error {
 		return nil
 	}
 	now := d.o.Guard.Now()
-	wait := d.devices.Begin(v.device.ID, now)
-	if name != "" { // a badge names nobody
-		wait = max(wait, d.people.Begin(name, now))
+	p, err := d.judge(v.device.ID, name, secret, now)
+	if err != nil {
+		return err
 	}
-	defer d.keep()
-	if wait > 0 {
-		return gauge.UnknownCaller("refusal.access.wait", gauge.Span("wait", wait))
-	}
-	p, ok := d.o.Guard.Register().Prove(name, secret)
-	if !ok {
-		return gauge.UnknownCaller("refusal.access.wrong")
-	}
-	d.devices.Right(v.device.ID)
-	d.people.Right(name)
 	v.proven, v.caller.Name, v.caller.Role = true, p.Name, p.Role
 	if !v.need.Proof || p.Name == here {
 		d.setCookie(v.w, v.r, sessionCookie, d.sessions.Begin(p, v.device.ID, now), 0)
