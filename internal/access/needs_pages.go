@@ -15,7 +15,7 @@ var pageNeeds = together(
 		open: "/settings /pair",
 		read: "/who /leave",
 		work: `/jobs /jobs/{id}/acknowledge /jobs/{id}/take /jobs/{id}/enter /jobs/{id}/discard /jobs/{id}/choose /jobs/{id}/fit
-			/jobs/{id}/round /jobs/{id}/aside /jobs/{id}/resume /jobs/{id}/zero /jobs/{id}/motion /jobs/{id}/motion/stop
+			/jobs/{id}/round /jobs/{id}/aside /jobs/{id}/gauge /jobs/{id}/resume /jobs/{id}/zero /jobs/{id}/motion /jobs/{id}/motion/stop
 			/gauges/{id}/check /gauges/{id}/check/take /gauges/{id}/check/drop /gauges/{id}/check/adjusted
 			/gauges/{id}/check/record /gauges/{id}/check/cancel`,
 		sign: "/jobs/{id}/sign /jobs/{id}/close /jobs/{id}/serial",

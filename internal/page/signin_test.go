@@ -2,10 +2,12 @@ package page
 
 import (
 	"io"
+	"maps"
 	"net/http"
 	"net/http/cookiejar"
 	"net/http/httptest"
 	"net/url"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -70,8 +72,30 @@ func (r *closedRig) pair() {
 	}
 }
 
-// send sends a form and returns the status, where it leads and the page.
+// send sends a form and returns the status, where it leads and the page. Where it says who
+// somebody is, it was first sent without that, and shown: what is signed is what was shown.
 func (r *closedRig) send(path string, form url.Values) (status int, to, body string) {
+	r.Helper()
+	if !form.Has("pin") || path == "/who" {
+		return r.post(path, form)
+	}
+	shown := maps.Clone(form)
+	shown.Del("person")
+	shown.Del("pin")
+	status, to, body = r.post(path, shown)
+	seal := sealed.FindStringSubmatch(body)
+	if seal == nil {
+		return status, to, body
+	}
+	form = maps.Clone(form)
+	form.Set("asked", seal[1])
+	return r.post(path, form)
+}
+
+// sealed finds in a page for what it asks who somebody is.
+var sealed = regexp.MustCompile(`name="asked" value="([^"]+)"`)
+
+func (r *closedRig) post(path string, form url.Values) (status int, to, body string) {
 	r.Helper()
 	answer, err := r.client.PostForm(r.url+path, form)
 	if err != nil {

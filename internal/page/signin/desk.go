@@ -33,11 +33,12 @@ type Desk struct {
 	people   access.Tries // the same, by person: on many devices they are not more; badges, which name nobody, together
 	codes    access.Tries // of pairing, by address
 	kept     *access.KeptTries
+	seals    seals // of what is shown to who signs it
 }
 
 // New returns a desk.
 func New(o Options) *Desk {
-	d := &Desk{o: o, devices: access.Tries{Free: 3}, people: access.Tries{Free: 10}, codes: access.Tries{Free: 5}}
+	d := &Desk{o: o, devices: access.Tries{Free: 3}, people: access.Tries{Free: 10}, codes: access.Tries{Free: 5}, seals: newSeals()}
 	var err error
 	now := time.Now
 	if o.Guard != nil && o.Guard.Now != nil {

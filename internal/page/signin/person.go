@@ -1,8 +1,10 @@
 package signin
 
 import (
+	"maps"
 	"net/http"
 	"net/url"
+	"slices"
 
 	"gauged/internal/access"
 	"gauged/internal/gauge"
@@ -24,19 +26,23 @@ type Asked struct {
 	Badges bool     // some of them carry a badge
 	Action string   // where the form goes that says it
 	Fields url.Values
-	Code   string
-	Title  string // of the device
+	// Prepared is what is signed by that; nil: somebody signs in, and nothing else is done.
+	Prepared *Prepared
+	Code     string
+	Title    string // of the device
 }
 
 // ask answers with a page that wants to know who it is. What was sent goes on from there.
 func (d *Desk) ask(v *visit, why error) {
 	who := Asked{Why: why, Person: v.caller.Name, Action: "/who", Fields: url.Values{}}
 	switch {
-	case v.r.Method == http.MethodPost:
-		who.Action, who.Fields = v.r.URL.Path, v.r.PostForm
+	case v.acts():
+		who.Action, who.Fields = v.r.URL.Path, maps.Clone(v.r.PostForm)
+		who.Prepared = preparedOf(v.way, v.r, v.caller.Name)
+		who.Fields.Set(sealField, d.seals.seal(v.device.ID, v.r.URL.Path, v.r.PostForm, d.o.Guard.Now()))
 	case v.r.URL.Path != "/who":
 		who.Fields.Set("at", v.r.URL.RequestURI())
-	default:
+	default: // to sign in, and go on there
 		who.Fields.Set("at", v.r.FormValue("at"))
 	}
 	for _, p := range d.o.Guard.Register().People() {
@@ -52,13 +58,20 @@ func (d *Desk) ask(v *visit, why error) {
 	d.o.Ask(v.w, v.r, status, "who", who)
 }
 
+// acts reports whether a form does more than to say who somebody is.
+func (v *visit) acts() bool {
+	looks := []access.Right{access.RightNobodys, access.RightAnyones, access.RightRead}
+	return v.r.Method == http.MethodPost && !slices.Contains(looks, v.need.Right)
+}
+
 // prove finds out whether it is true when a form says who somebody is. Here is who is
 // signed in on the device. Somebody else who signs one act does that alone: who works on the
 // device stays.
 func (d *Desk) prove(v *visit, here string) error {
 	name, secret := v.r.PostForm.Get(personField), v.r.PostForm.Get(secretField)
 	_, given := v.r.PostForm[secretField]
-	for _, field := range []string{personField, secretField} {
+	seal := v.r.PostForm.Get(sealField)
+	for _, field := range []string{personField, secretField, sealField} {
 		delete(v.r.PostForm, field)
 		delete(v.r.Form, field)
 	}
@@ -66,6 +79,11 @@ func (d *Desk) prove(v *visit, here string) error {
 		return nil
 	}
 	now := d.o.Guard.Now()
+	if v.acts() {
+		if err := d.seals.check(seal, v.device.ID, v.r.URL.Path, v.r.PostForm, now); err != nil {
+			return err
+		}
+	}
 	p, err := d.judge(v.device.ID, name, secret, now)
 	if err != nil {
 		return err
