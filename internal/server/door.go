@@ -9,6 +9,7 @@ import (
 	"google.golang.org/grpc/credentials"
 	"google.golang.org/grpc/metadata"
 	"google.golang.org/grpc/peer"
+	"google.golang.org/grpc/tap"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
@@ -69,6 +70,34 @@ func (d door) Clone() credentials.TransportCredentials { return d }
 // OverrideServerName is for clients.
 func (door) OverrideServerName(string) error { return errors.ErrUnsupported }
 
+// knock refuses who may not make a call before anything that they send is read: else half
+// sent requests of anybody fill the memory. It does not wait, as its connection does for it.
+func (s *Server) knock(ctx context.Context, info *tap.Info) (_ context.Context, err error) {
+	defer func() { err = s.outcome(ctx, info.FullMethodName, recover(), err) }()
+	way := access.Call(info.FullMethodName)
+	need, listed := access.Needs(way)
+	if !listed || need.Right == access.RightAnyones {
+		return ctx, nil // there is no such call, or whoever it is
+	}
+	caller, err := s.caller(ctx)
+	if err == nil {
+		err = caller.Allow(way)
+	}
+	if err != nil {
+		s.readers.Go(func() { s.refusedAt(ctx, caller, way, err) })
+	}
+	return ctx, err
+}
+
+// refusedAt keeps that a caller was refused.
+func (s *Server) refusedAt(ctx context.Context, caller access.Caller, way access.Way, why error) {
+	remote := ""
+	if p, ok := peer.FromContext(ctx); ok && p.Addr != nil {
+		remote = p.Addr.String()
+	}
+	s.guard.Refused(access.Subject(caller, remote), way, why)
+}
+
 // admit finds out who makes a call, and refuses who may not make it.
 func (s *Server) admit(ctx context.Context, method string) (context.Context, access.Caller, error) {
 	caller, err := s.caller(ctx)
@@ -79,11 +108,7 @@ func (s *Server) admit(ctx context.Context, method string) (context.Context, acc
 		err = caller.Allow(access.Call(method))
 	}
 	if err != nil {
-		remote := ""
-		if p, ok := peer.FromContext(ctx); ok && p.Addr != nil {
-			remote = p.Addr.String()
-		}
-		s.guard.Refused(access.Subject(caller, remote), access.Call(method), err)
+		s.refusedAt(ctx, caller, access.Call(method), err)
 	}
 	return access.With(ctx, caller), caller, err
 }

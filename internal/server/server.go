@@ -91,7 +91,7 @@ func New(o Options) *Server {
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
 		grpc.KeepaliveParams(keepalive.ServerParameters{Time: 30 * time.Second, Timeout: 10 * time.Second, MaxConnectionIdle: mostIdle}),
 		grpc.ConnectionTimeout(greetWithin), grpc.MaxConcurrentStreams(mostCalls),
-		grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
+		grpc.InTapHandle(s.knock), grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
 		grpc.WaitForHandlers(true),
 	)
 	intake := &intake{station: o.Station, readers: &s.readers, streams: map[string]*sender{}}
