@@ -16,9 +16,11 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/readfile"
 )
 
 // The own authority holds for ten years and its certificates for one: tablets take none
@@ -39,20 +41,22 @@ func ownFile(dir, name string) string { return filepath.Join(dir, name) }
 // renewOwn makes what is missing or about to end in the directory of the own authority: the
 // authority itself, and a certificate of the daemon for names.
 func renewOwn(dir string, names []string, now time.Time) error {
-	names = withOwnNames(names)
-	if server, err := tls.LoadX509KeyPair(ownFile(dir, "server.pem"), ownFile(dir, "server.key")); err == nil && holds(server.Leaf, names, now) {
+	authority, err := ownAuthority(dir, withOwnNames(names), now)
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
+		if !permits(authority, name) {
+			return gauge.Refused("station.own-authority-narrow", gauge.Text("directory", dir), gauge.Text("name", name), gauge.Text("names", strings.Join(permitted(authority), ", ")))
+		}
+	}
+	// A machine that was given another name is not one for which devices trust it.
+	names = slices.DeleteFunc(withOwnNames(names), func(name string) bool { return !permits(authority, name) })
+	if server, err := tls.LoadX509KeyPair(ownFile(dir, "server.pem"), ownFile(dir, "server.key")); err == nil && holds(server.Leaf, names, now) && server.Leaf.CheckSignatureFrom(authority) == nil {
 		return nil
 	}
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return gauge.At(err, "station.own-certificate")
-	}
-	authority, err := tls.LoadX509KeyPair(ownFile(dir, "authority.pem"), ownFile(dir, "authority.key"))
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		if authority, err = newAuthority(dir, now); err != nil {
-			return gauge.At(err, "station.own-authority")
-		}
-	case err != nil: // devices trust it: it is not made anew behind their backs
+	by, err := tls.LoadX509KeyPair(ownFile(dir, "authority.pem"), ownFile(dir, "authority.key"))
+	if err != nil { // devices trust it: it is not made anew behind their backs
 		return gauge.At(err, "station.own-authority-bad", gauge.Text("directory", dir))
 	}
 	template := &x509.Certificate{
@@ -66,7 +70,55 @@ func renewOwn(dir string, names []string, now time.Time) error {
 			template.DNSNames = append(template.DNSNames, name)
 		}
 	}
-	return issue(dir, "server", template, authority.Leaf, authority.PrivateKey.(crypto.Signer))
+	return issue(dir, "server", template, by.Leaf, by.PrivateKey.(crypto.Signer))
+}
+
+// ownAuthority reads the certificate of the authority, or makes one for names where there is none.
+func ownAuthority(dir string, names []string, now time.Time) (*x509.Certificate, error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, gauge.At(err, "station.own-certificate")
+	}
+	content, err := readfile.Whole(ownFile(dir, "authority.pem"), longestPEM)
+	if errors.Is(err, fs.ErrNotExist) {
+		made, err := newAuthority(dir, names, now)
+		if err != nil {
+			return nil, gauge.At(err, "station.own-authority")
+		}
+		return made.Leaf, nil
+	}
+	var authority *x509.Certificate
+	if block, _ := pem.Decode(content); err == nil && block != nil {
+		authority, err = x509.ParseCertificate(block.Bytes)
+	}
+	switch {
+	case err == nil && authority == nil:
+		return nil, gauge.Refused("station.certificate-none", gauge.Text("file", ownFile(dir, "authority.pem")))
+	case err != nil:
+		return nil, gauge.At(err, "station.own-authority-bad", gauge.Text("directory", dir))
+	case !authority.PermittedDNSDomainsCritical:
+		return nil, gauge.Refused("station.own-authority-wide", gauge.Text("directory", dir))
+	}
+	return authority, nil
+}
+
+// permits reports whether an authority may vouch for a name or an address.
+func permits(authority *x509.Certificate, name string) bool {
+	if ip := net.ParseIP(name); ip != nil {
+		return slices.ContainsFunc(authority.PermittedIPRanges, func(r *net.IPNet) bool { return r.Contains(ip) })
+	}
+	name = strings.ToLower(name)
+	return slices.ContainsFunc(authority.PermittedDNSDomains, func(domain string) bool {
+		return name == domain || strings.HasSuffix(name, "."+domain)
+	})
+}
+
+// permitted are the names and addresses that an authority may vouch for.
+func permitted(authority *x509.Certificate) []string {
+	names := slices.Clone(authority.PermittedDNSDomains)
+	for _, r := range authority.PermittedIPRanges {
+		names = append(names, r.IP.String())
+	}
+	return names
 }
 
 // withOwnNames adds the names that this machine has for itself.
@@ -89,7 +141,14 @@ func holds(c *x509.Certificate, names []string, now time.Time) bool {
 		!slices.ContainsFunc(names, func(name string) bool { return c.VerifyHostname(name) != nil })
 }
 
-func newAuthority(dir string, now time.Time) (tls.Certificate, error) {
+// noDomain is a domain that nobody has (RFC 2606, 2). An authority that may vouch for it alone
+// vouches for nobody.
+const noDomain = "invalid"
+
+// newAuthority makes an authority that can vouch for names and what lies below them, and for
+// no other site: whoever has its key is no other site to the devices that trust it (RFC
+// 5280, 4.2.1.10).
+func newAuthority(dir string, names []string, now time.Time) (tls.Certificate, error) {
 	host, err := os.Hostname()
 	if err != nil {
 		return tls.Certificate{}, err
@@ -97,6 +156,19 @@ func newAuthority(dir string, now time.Time) (tls.Certificate, error) {
 	template := &x509.Certificate{
 		Subject: pkix.Name{CommonName: "gauged on " + host}, NotBefore: now.Add(-clockLeeway), NotAfter: now.Add(authorityLife),
 		IsCA: true, BasicConstraintsValid: true, MaxPathLenZero: true, KeyUsage: x509.KeyUsageCertSign,
+		ExtKeyUsage:                 []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth, x509.ExtKeyUsageClientAuth},
+		PermittedDNSDomainsCritical: true, PermittedEmailAddresses: []string{noDomain}, PermittedURIDomains: []string{noDomain},
+	}
+	for _, name := range names {
+		ip := net.ParseIP(name)
+		if four := ip.To4(); four != nil {
+			ip = four
+		}
+		if ip != nil {
+			template.PermittedIPRanges = append(template.PermittedIPRanges, &net.IPNet{IP: ip, Mask: net.CIDRMask(8*len(ip), 8*len(ip))})
+		} else {
+			template.PermittedDNSDomains = append(template.PermittedDNSDomains, strings.TrimPrefix(strings.ToLower(name), "*."))
+		}
 	}
 	if err := issue(dir, "authority", template, nil, nil); err != nil {
 		return tls.Certificate{}, err

@@ -153,10 +153,10 @@ func TestCertificatesAreReadAgain(t *testing.T) {
 	if err := os.WriteFile(ownFile(dir, "server.pem"), append(good, '\n'), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if err := renewOwn(dir, []string{"new.example"}, time.Now()); err != nil {
+	if err := renewOwn(dir, []string{"new.localhost"}, time.Now()); err != nil {
 		t.Fatal(err)
 	}
-	if now, _ := s.current(); now.Leaf.VerifyHostname("new.example") != nil || !strings.Contains(log.String(), "read again") {
+	if now, _ := s.current(); now.Leaf.VerifyHostname("new.localhost") != nil || !strings.Contains(log.String(), "read again") {
 		t.Errorf("after a good pair: %v, %s", now.Leaf.DNSNames, log.String())
 	}
 }
@@ -185,7 +185,7 @@ func TestOwnAuthority(t *testing.T) {
 	if renewed.SerialNumber.Cmp(first.SerialNumber) == 0 || !renewed.NotAfter.After(now.Add(renewBefore)) {
 		t.Errorf("it ends %v", renewed.NotAfter)
 	}
-	if named := leaf("bench.example", "192.0.2.7"); named.VerifyHostname("bench.example") != nil || named.VerifyHostname("192.0.2.7") != nil {
+	if named := leaf("bench.localhost"); named.VerifyHostname("bench.localhost") != nil {
 		t.Errorf("it is for %v %v", named.DNSNames, named.IPAddresses)
 	}
 	if readFile(t, ownFile(dir, "authority.pem")) != authority {
