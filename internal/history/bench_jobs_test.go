@@ -15,11 +15,15 @@ import (
 // own, and do not conform; the last hundred have no verdict yet.
 func manyJobs(b *testing.B, n uint64) *history.Store {
 	b.Helper()
-	s, err := history.Open(b.Context(), filepath.Join(b.TempDir(), "history.db"))
-	if err != nil {
-		b.Fatal(err)
-	}
+	s := fillJobs(b, filepath.Join(b.TempDir(), "history.db"), n)
 	b.Cleanup(func() { _ = s.Close() })
+	return s
+}
+
+// fillJobs writes these jobs into a new history.
+func fillJobs(b *testing.B, path string, n uint64) *history.Store {
+	b.Helper()
+	s := openPlain(b, path)
 	facts, seq := []gauge.Fact{}, uint64(0)
 	add := func(f gauge.Fact) {
 		seq++

@@ -25,6 +25,8 @@ type known struct {
 	History string `json:"history"`
 	Seq     uint64 `json:"seq"`
 	Digest  string `json:"digest"`
+
+	Lists *knownLists `json:"lists,omitempty"`
 }
 
 // recognise compares the history with the one that was there last, and looks at its last
@@ -89,7 +91,7 @@ func (s *Store) remember() error {
 	if s.place.vfs != "" || end == nil {
 		return nil
 	}
-	content, err := json.Marshal(known{s.id, end.seq, hex.EncodeToString(end.digest[:])})
+	content, err := json.Marshal(known{s.id, end.seq, hex.EncodeToString(end.digest[:]), s.lists})
 	if err != nil {
 		return err
 	}

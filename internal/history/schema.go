@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/ncruces/go-sqlite3"
 	"github.com/ncruces/go-sqlite3/driver"
@@ -30,15 +31,29 @@ func (r *reader) compareSchema(ctx context.Context) (*chain.Difference, error) {
 	if err != nil {
 		return nil, err
 	}
-	there := map[string]string{}
-	err = r.rows(schemaObjects, func(row *sqlite3.Stmt) error {
-		there[row.ColumnText(0)+" "+row.ColumnText(1)] = row.ColumnText(2)
-		return nil
-	})
+	there, err := r.schema()
 	if err != nil {
 		return nil, err
 	}
-	var differ []string
+	differ := schemaDiffers(there, made)
+	if len(differ) == 0 {
+		return nil, nil
+	}
+	return &chain.Difference{What: chain.Rebuilt, Detail: strings.Join(differ, ", ")}, nil
+}
+
+// schema is the SQL of each object, by its type and name.
+func (r *reader) schema() (map[string]string, error) {
+	there := map[string]string{}
+	err := r.rows(schemaObjects, func(row *sqlite3.Stmt) error {
+		there[row.ColumnText(0)+" "+row.ColumnText(1)] = row.ColumnText(2)
+		return nil
+	})
+	return there, err
+}
+
+// schemaDiffers names what is not as this program makes it.
+func schemaDiffers(there, made map[string]string) (differ []string) {
 	for _, object := range slices.Sorted(maps.Keys(there)) {
 		switch sql, known := made[object]; {
 		case !known:
@@ -52,11 +67,13 @@ func (r *reader) compareSchema(ctx context.Context) (*chain.Difference, error) {
 			differ = append(differ, object+" is missing")
 		}
 	}
-	if len(differ) == 0 {
-		return nil, nil
-	}
-	return &chain.Difference{What: chain.Rebuilt, Detail: strings.Join(differ, ", ")}, nil
+	return differ
 }
+
+// currentSchema is the schema of this program; it is made once.
+var currentSchema = sync.OnceValues(func() (map[string]string, error) {
+	return madeSchema(context.Background(), schemaVersion)
+})
 
 // madeSchema is the schema of a version as this program makes it: the SQL of each object, by
 // its type and name.

@@ -22,6 +22,7 @@ type Store struct {
 	lock    *os.File
 	file    *os.File      // the history itself, locked; nil where that is not done
 	found   []string      // see Found
+	lists   *knownLists   // as they were when it was opened
 	stretch string        // of the numbers that are given out now
 	last    atomic.Uint64 // highest stored Seq
 	end     atomic.Pointer[ending]
@@ -109,6 +110,9 @@ func (s *Store) connect() (err error) {
 		s.idle <- r
 	}
 	if err := s.load(); err != nil {
+		return err
+	}
+	if err := s.mend(); err != nil {
 		return err
 	}
 	return s.begin()

@@ -15,7 +15,7 @@ const stepFacts = 4096
 
 // Verify walks along the chain and compares every fact with it, and the heads with the
 // links that they are of. Before, SQLite looks at the structure of the file, and at last its
-// schema is compared. What is found is no error.
+// schema and the lists are compared. What is found is no error.
 func (s *Store) Verify(ctx context.Context, heads ...chain.Head) (*chain.Verification, error) {
 	return verify(ctx, heads, s.steps(ctx))
 }
@@ -57,8 +57,23 @@ func verify(ctx context.Context, heads []chain.Head, read func(func(*reader) err
 			v.Difference, err = r.compareSchema(ctx)
 			return err
 		})
+		err = errors.Join(err, addLists(v, read))
 	}
 	return v, err
+}
+
+// addLists compares the lists with the facts. Where the schema differs too, both are said.
+func addLists(v *chain.Verification, read func(func(*reader) error) error) error {
+	d, err := compareLists(read)
+	switch {
+	case err != nil || d == nil:
+		return err
+	case v.Difference == nil:
+		v.Difference = d
+	default:
+		v.Difference.Detail += "; and " + d.String()
+	}
+	return nil
 }
 
 // follow walks along the chain.

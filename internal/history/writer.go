@@ -35,11 +35,18 @@ func (w *writer) reopen() error {
 	if err != nil {
 		return err
 	}
+	if err := w.prepare(conn); err != nil {
+		return errors.Join(fmt.Errorf("open history %s: prepare to write %w", w.place.path, err), closeConn(conn))
+	}
+	return nil
+}
+
+// prepare prepares the statements on a connection, and takes it.
+func (w *writer) prepare(conn *sqlite3.Conn) error {
 	for i := range tables {
 		stmt, _, err := conn.PrepareFlags(tables[i].insert(), sqlite3.PREPARE_PERSISTENT)
 		if err != nil {
-			err = fmt.Errorf("open history %s: prepare to write %s: %w", w.place.path, tables[i].name, err)
-			return errors.Join(err, closeConn(conn))
+			return fmt.Errorf("%s: %w", tables[i].name, err)
 		}
 		w.inserts[i] = newInsert(&tables[i], stmt)
 	}
@@ -52,9 +59,11 @@ func (w *writer) reopen() error {
 		{&w.link, "INSERT INTO chain (last, upgrade, digest, marks) VALUES (?, 0, ?, ?)"},
 		{&w.span, "INSERT INTO spans (last, least, most) SELECT ?1, min(time), max(time) FROM fact_times WHERE seq > ?2 AND seq <= ?1"},
 	} {
-		if *s.stmt, _, err = conn.PrepareFlags(s.sql, sqlite3.PREPARE_PERSISTENT); err != nil {
-			return errors.Join(fmt.Errorf("open history %s: prepare to write: %w", w.place.path, err), closeConn(conn))
+		stmt, _, err := conn.PrepareFlags(s.sql, sqlite3.PREPARE_PERSISTENT)
+		if err != nil {
+			return fmt.Errorf("the lists: %w", err)
 		}
+		*s.stmt = stmt
 	}
 	w.conn = conn
 	return nil

@@ -22,6 +22,7 @@ var deviations = []Pair[chain.Deviation, gaugedv1.HistoryDeviation]{
 	{chain.CutShort, gaugedv1.HistoryDeviation_HISTORY_DEVIATION_CUT_SHORT},
 	{chain.OtherEnd, gaugedv1.HistoryDeviation_HISTORY_DEVIATION_OTHER_END},
 	{chain.Ruined, gaugedv1.HistoryDeviation_HISTORY_DEVIATION_RUINED},
+	{chain.Relisted, gaugedv1.HistoryDeviation_HISTORY_DEVIATION_LISTS},
 	{chain.Rebuilt, gaugedv1.HistoryDeviation_HISTORY_DEVIATION_SCHEMA},
 }
 

@@ -56,6 +56,8 @@ const (
 	HistoryDeviation_HISTORY_DEVIATION_RUINED HistoryDeviation = 12
 	// The facts are what was stored; tables, indexes or triggers are not those that the program makes.
 	HistoryDeviation_HISTORY_DEVIATION_SCHEMA HistoryDeviation = 13
+	// The facts are what was stored; the lists by which they are found say something else.
+	HistoryDeviation_HISTORY_DEVIATION_LISTS HistoryDeviation = 14
 )
 
 // Enum value maps for HistoryDeviation.
@@ -75,6 +77,7 @@ var (
 		11: "HISTORY_DEVIATION_OTHER_END",
 		12: "HISTORY_DEVIATION_RUINED",
 		13: "HISTORY_DEVIATION_SCHEMA",
+		14: "HISTORY_DEVIATION_LISTS",
 	}
 	HistoryDeviation_value = map[string]int32{
 		"HISTORY_DEVIATION_UNSPECIFIED": 0,
@@ -91,6 +94,7 @@ var (
 		"HISTORY_DEVIATION_OTHER_END":   11,
 		"HISTORY_DEVIATION_RUINED":      12,
 		"HISTORY_DEVIATION_SCHEMA":      13,
+		"HISTORY_DEVIATION_LISTS":       14,
 	}
 )
 
@@ -2955,7 +2959,7 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x16ReplayVerdictsResponse\x12\x1b\n" +
 	"\tjob_count\x18\x01 \x01(\rR\bjobCount\x12#\n" +
 	"\rverdict_count\x18\x02 \x01(\rR\fverdictCount\x12 \n" +
-	"\vdifferences\x18\x03 \x03(\tR\vdifferences*\xc5\x03\n" +
+	"\vdifferences\x18\x03 \x03(\tR\vdifferences*\xe2\x03\n" +
 	"\x10HistoryDeviation\x12!\n" +
 	"\x1dHISTORY_DEVIATION_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19HISTORY_DEVIATION_CHANGED\x10\x01\x12\x1d\n" +
@@ -2971,7 +2975,8 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x12\x1f\n" +
 	"\x1bHISTORY_DEVIATION_OTHER_END\x10\v\x12\x1c\n" +
 	"\x18HISTORY_DEVIATION_RUINED\x10\f\x12\x1c\n" +
-	"\x18HISTORY_DEVIATION_SCHEMA\x10\r2\x9e\x05\n" +
+	"\x18HISTORY_DEVIATION_SCHEMA\x10\r\x12\x1b\n" +
+	"\x17HISTORY_DEVIATION_LISTS\x10\x0e2\x9e\x05\n" +
 	"\x0eHistoryService\x12O\n" +
 	"\fListReadings\x12\x1e.gauged.v1.ListReadingsRequest\x1a\x1f.gauged.v1.ListReadingsResponse\x12L\n" +
 	"\vListRejects\x12\x1d.gauged.v1.ListRejectsRequest\x1a\x1e.gauged.v1.ListRejectsResponse\x12[\n" +

@@ -34,6 +34,7 @@ const (
 	CutShort Deviation = "cut"       // the history ends before a head
 	OtherEnd Deviation = "head"      // the history has another digest than a head, or no link ends there
 	Ruined   Deviation = "structure" // the file cannot be read any more
+	Relisted Deviation = "lists"     // the facts are what was stored, the lists by which they are found say something else
 	Rebuilt  Deviation = "schema"    // the facts are what was stored, tables, indexes or triggers are not those of the program
 )
 
@@ -44,7 +45,7 @@ type Difference struct {
 	Through uint64 // the fact is one of Seq to this one; 0: it is Seq
 	Other   uint64 // another number, as What says
 	Head    *Head
-	Detail  string // what SQLite says
+	Detail  string // what SQLite says, or which objects or rows differ
 
 	// What stands there now; empty where nothing does.
 	Kind  string // table of the fact
@@ -84,6 +85,8 @@ func (d Difference) String() string {
 		return fmt.Sprintf("%s has another digest than the head says: facts up to it are not what they were, or the head is of another history", at)
 	case Ruined:
 		return "the file cannot be read: " + d.Detail
+	case Relisted:
+		return "the facts are what was stored, and the lists by which they are found say something else: " + d.Detail
 	case Rebuilt:
 		return "the facts are what was stored, and the file has other tables, indexes or triggers than this program makes: " + d.Detail
 	}
