@@ -95,7 +95,7 @@ func (p *Page) catching(next http.Handler) http.Handler {
 func (p *Page) Server() *http.Server {
 	ctx, cancel := context.WithCancel(context.Background())
 	s := &http.Server{
-		Handler: p.Handler(), ErrorLog: slog.NewLogLogger(p.o.Log.Handler(), slog.LevelDebug),
+		Handler: p.Handler(), ErrorLog: access.ErrorLog(p.o.Log, slog.LevelDebug),
 		// Streams stay open: what is written is bounded there.
 		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second, IdleTimeout: 2 * time.Minute,
 		MaxHeaderBytes: 64 << 10,

@@ -23,12 +23,11 @@ import (
 func NewWeb(m *Metrics, guard *access.Guard, log *slog.Logger) *http.Server {
 	registry := prometheus.NewRegistry()
 	registry.MustRegister(m, collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
-	errorLog := slog.NewLogLogger(log.Handler(), slog.LevelWarn)
-	mux := routes(registry, errorLog)
+	mux := routes(registry, slog.NewLogLogger(log.Handler(), slog.LevelWarn))
 	return &http.Server{
 		Handler: guard.Web(mux, access.Metrics, func(w http.ResponseWriter, subject string, way access.Way, err error) {
 			refuse(guard, w, subject, way, err)
-		}), ErrorLog: errorLog,
+		}), ErrorLog: access.ErrorLog(log, slog.LevelWarn),
 		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 30 * time.Second, IdleTimeout: 2 * time.Minute,
 		MaxHeaderBytes: 64 << 10,
 	}

@@ -1,6 +1,7 @@
 package metrics
 
 import (
+	"bytes"
 	"crypto/tls"
 	"io"
 	"log/slog"
@@ -137,5 +138,17 @@ func TestCurlReadsMetrics(t *testing.T) {
 	}
 	if out := curl("X-Nothing: 1"); strings.Contains(out, "gauged_") || !strings.Contains(out, "it is not known who calls") {
 		t.Errorf("without:\n%s", out)
+	}
+}
+
+// TestErrorsOfConnectionsAreThinned: connections that come to nothing do not fill the log.
+func TestErrorsOfConnectionsAreThinned(t *testing.T) {
+	var out bytes.Buffer
+	web := NewWeb(newRig(t).Metrics, &access.Guard{}, slog.New(slog.NewTextHandler(&out, nil)))
+	for range 1000 {
+		web.ErrorLog.Print("http: TLS handshake error from 192.0.2.7: EOF")
+	}
+	if n := strings.Count(out.String(), "TLS handshake error"); n == 0 || n > 60 { // where a minute ends meanwhile
+		t.Errorf("%d lines of 1000", n)
 	}
 }

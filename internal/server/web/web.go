@@ -82,7 +82,7 @@ func NewServer(o Options) (*Server, error) {
 		return nil, errors.Join(err, conn.Close())
 	}
 	return &Server{&http.Server{
-		Handler: handler, ErrorLog: slog.NewLogLogger(o.Log.Handler(), slog.LevelWarn),
+		Handler: handler, ErrorLog: access.ErrorLog(o.Log, slog.LevelWarn),
 		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: time.Minute, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
 	}, conn}, nil
 }
