@@ -88,7 +88,8 @@ func (f *fakeStation) ListMasters(context.Context, *pb.ListMastersRequest) (*pb.
 }
 
 func (f *fakeStation) ListStandings(context.Context, *pb.ListStandingsRequest) (*pb.ListStandingsResponse, error) {
-	return &pb.ListStandingsResponse{Changes: []*pb.StandingChange{
+	head := &pb.HistoryHead{Line: "gauged-head-1 48213 2026-03-02T07:00:00Z bench-1 9f86d081884c7d65 00"}
+	return &pb.ListStandingsResponse{HistoryHead: head, Changes: []*pb.StandingChange{
 		{Seq: 90, GaugeId: "depth-1", Time: clitest.At(90), By: "quality", Standing: pb.Standing_STANDING_SUSPECT, Reason: wire.Message(gauge.Say("turn.failed", gauge.Nested("check", gauge.Say("turn.check", gauge.Moment("when", clitest.At(90).AsTime())))))},
 		{Seq: 91, GaugeId: "depth-1", Time: clitest.At(91), By: "quality", Standing: pb.Standing_STANDING_IN_SERVICE, Reason: wire.Message(gauge.Say("turn.voided", gauge.Nested("check", gauge.Say("turn.check", gauge.Moment("when", clitest.At(90).AsTime()))), gauge.Text("why", "it was the block of 20 mm")))},
 	}}, nil

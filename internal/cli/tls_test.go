@@ -75,6 +75,10 @@ func TestHeadBesideAnExport(t *testing.T) {
 	if code != 0 || with != plain || err != nil || string(content) != "gauged-head-1 48213 2026-03-02T07:00:00Z bench-1 9f86d081884c7d65 00\n" {
 		t.Errorf("%d %s: %q, %v", code, stderr, content, err)
 	}
+	code, _, stderr = call(t, socket, "", "history", "standings", "--head-file", file+"3")
+	if content, err := os.ReadFile(file + "3"); code != 0 || err != nil || !strings.HasPrefix(string(content), "gauged-head-1 48213 ") {
+		t.Errorf("standings: %d %s: %q, %v", code, stderr, content, err)
+	}
 	if code, _, stderr := call(t, socket, "", "history", "readings", "--page-size", "1", "--head-file", file+"2"); code != app.ExitUsage || !strings.Contains(stderr, "the list does not end with this page") {
 		t.Errorf("%d %s", code, stderr)
 	}

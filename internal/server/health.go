@@ -247,6 +247,7 @@ func (s *healthService) ListStandings(_ context.Context, r *gaugedv1.ListStandin
 	slices.SortFunc(all, func(a, b *gaugedv1.StandingChange) int { return cmp.Compare(a.GetSeq(), b.GetSeq()) })
 	answer := &gaugedv1.ListStandingsResponse{}
 	answer.Changes, answer.NextPageToken = fill(all, p, itself[*gaugedv1.StandingChange], (*gaugedv1.StandingChange).GetSeq)
+	answer.HistoryHead = headAfter(s.station, answer.NextPageToken)
 	return answer, nil
 }
 

@@ -22,17 +22,17 @@ type historyService struct {
 
 func (s *historyService) ListReadings(ctx context.Context, r *gaugedv1.ListReadingsRequest) (*gaugedv1.ListReadingsResponse, error) {
 	readings, next, err := entries(ctx, r, s.station.Readings, message.Reading)
-	return &gaugedv1.ListReadingsResponse{Readings: readings, NextPageToken: next, HistoryHead: s.headAfter(next)}, err
+	return &gaugedv1.ListReadingsResponse{Readings: readings, NextPageToken: next, HistoryHead: headAfter(s.station, next)}, err
 }
 
 func (s *historyService) ListRejects(ctx context.Context, r *gaugedv1.ListRejectsRequest) (*gaugedv1.ListRejectsResponse, error) {
 	rejects, next, err := entries(ctx, r, s.station.Rejects, message.Reject)
-	return &gaugedv1.ListRejectsResponse{Rejects: rejects, NextPageToken: next, HistoryHead: s.headAfter(next)}, err
+	return &gaugedv1.ListRejectsResponse{Rejects: rejects, NextPageToken: next, HistoryHead: headAfter(s.station, next)}, err
 }
 
 func (s *historyService) ListStateChanges(ctx context.Context, r *gaugedv1.ListStateChangesRequest) (*gaugedv1.ListStateChangesResponse, error) {
 	changes, next, err := entries(ctx, r, s.station.States, message.StateChange)
-	return &gaugedv1.ListStateChangesResponse{Changes: changes, NextPageToken: next, HistoryHead: s.headAfter(next)}, err
+	return &gaugedv1.ListStateChangesResponse{Changes: changes, NextPageToken: next, HistoryHead: headAfter(s.station, next)}, err
 }
 
 // entryRequest asks for entries of the history.
@@ -79,16 +79,16 @@ func (s *historyService) ListJobFacts(ctx context.Context, r *gaugedv1.ListJobFa
 	facts = slices.DeleteFunc(facts, func(f gauge.Fact) bool { return f.Seq <= after || !span.Has(f.Job.Time) })
 	answer := &gaugedv1.ListJobFactsResponse{}
 	answer.Facts, answer.NextPageToken = fill(facts, p, func(f gauge.Fact) *gaugedv1.JobFact { return message.JobFact(j.Procedure, f) }, numberOf)
-	answer.HistoryHead = s.headAfter(answer.NextPageToken)
+	answer.HistoryHead = headAfter(s.station, answer.NextPageToken)
 	return answer, nil
 }
 
 // headAfter is the head of the history after the last page of a list; nil: there are more.
-func (s *historyService) headAfter(next string) *gaugedv1.HistoryHead {
+func headAfter(s *station.Station, next string) *gaugedv1.HistoryHead {
 	if next != "" {
 		return nil
 	}
-	return wire.Head(s.station.Head())
+	return wire.Head(s.Head())
 }
 
 func (s *historyService) GetFile(ctx context.Context, r *gaugedv1.GetFileRequest) (*gaugedv1.GetFileResponse, error) {

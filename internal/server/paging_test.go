@@ -84,6 +84,9 @@ func TestChecksInPages(t *testing.T) {
 		changes, sizes := paged(t, func(token string) ([]string, string, error) {
 			ask.PageToken = token
 			answer, err := c.ListStandings(t.Context(), ask)
+			if last := answer.GetNextPageToken() == ""; err == nil && last != (answer.GetHistoryHead().GetLine() != "") {
+				t.Errorf("last page %v, with the head %v", last, answer.GetHistoryHead())
+			}
 			return named(answer.GetChanges(), func(c *gaugedv1.StandingChange) string { return c.GetGaugeId() + " " + c.GetStanding().String()[9:] }), answer.GetNextPageToken(), err
 		})
 		return fmt.Sprint(changes, sizes)

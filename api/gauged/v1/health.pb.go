@@ -3901,6 +3901,8 @@ type ListStandingsResponse struct {
 	Changes []*StandingChange `protobuf:"bytes,1,rep,name=changes,proto3" json:"changes,omitempty"`
 	// Ask again with this as page_token for the next page; empty when there is none.
 	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	// On the last page: where the history ends, signed by the station. It proves that the history had these entries.
+	HistoryHead   *HistoryHead `protobuf:"bytes,3,opt,name=history_head,json=historyHead,proto3" json:"history_head,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3947,6 +3949,13 @@ func (x *ListStandingsResponse) GetNextPageToken() string {
 		return x.NextPageToken
 	}
 	return ""
+}
+
+func (x *ListStandingsResponse) GetHistoryHead() *HistoryHead {
+	if x != nil {
+		return x.HistoryHead
+	}
+	return nil
 }
 
 // SetStandingRequest changes whether a gauge may be used.
@@ -4910,7 +4919,7 @@ var File_gauged_v1_health_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
-	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xaa\x01\n" +
+	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/history.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xaa\x01\n" +
 	"\x06Master\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12)\n" +
@@ -5191,10 +5200,11 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"until_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
 	"\tpage_size\x18\x04 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x05 \x01(\tR\tpageToken\"t\n" +
+	"page_token\x18\x05 \x01(\tR\tpageToken\"\xaf\x01\n" +
 	"\x15ListStandingsResponse\x123\n" +
 	"\achanges\x18\x01 \x03(\v2\x19.gauged.v1.StandingChangeR\achanges\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xa7\x01\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\x129\n" +
+	"\fhistory_head\x18\x03 \x01(\v2\x16.gauged.v1.HistoryHeadR\vhistoryHead\"\xa7\x01\n" +
 	"\x12SetStandingRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12\x16\n" +
@@ -5444,9 +5454,10 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*durationpb.Duration)(nil),      // 61: google.protobuf.Duration
 	(*Message)(nil),                  // 62: gauged.v1.Message
 	(Unit)(0),                        // 63: gauged.v1.Unit
-	(*Range)(nil),                    // 64: gauged.v1.Range
-	(Outcome)(0),                     // 65: gauged.v1.Outcome
-	(ClosingDimension)(0),            // 66: gauged.v1.ClosingDimension
+	(*HistoryHead)(nil),              // 64: gauged.v1.HistoryHead
+	(*Range)(nil),                    // 65: gauged.v1.Range
+	(Outcome)(0),                     // 66: gauged.v1.Outcome
+	(ClosingDimension)(0),            // 67: gauged.v1.ClosingDimension
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
 	59,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
@@ -5540,76 +5551,77 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	60,  // 88: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
 	60,  // 89: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
 	42,  // 90: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
-	0,   // 91: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	15,  // 92: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	6,   // 93: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
-	62,  // 94: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
-	62,  // 95: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
-	52,  // 96: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	63,  // 97: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	60,  // 98: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
-	55,  // 99: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	63,  // 100: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	60,  // 101: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
-	60,  // 102: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
-	59,  // 103: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
-	64,  // 104: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	59,  // 105: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
-	65,  // 106: gauged.v1.RecallItem.outcome_before:type_name -> gauged.v1.Outcome
-	65,  // 107: gauged.v1.RecallItem.outcome_after:type_name -> gauged.v1.Outcome
-	8,   // 108: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	59,  // 109: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
-	57,  // 110: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	66,  // 111: gauged.v1.RecallItem.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	59,  // 112: gauged.v1.RecallResult.measured:type_name -> gauged.v1.Quantity
-	59,  // 113: gauged.v1.RecallResult.corrected:type_name -> gauged.v1.Quantity
-	59,  // 114: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
-	64,  // 115: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	65,  // 116: gauged.v1.RecallResult.outcome_before:type_name -> gauged.v1.Outcome
-	65,  // 117: gauged.v1.RecallResult.outcome_after:type_name -> gauged.v1.Outcome
-	66,  // 118: gauged.v1.RecallResult.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	56,  // 119: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	59,  // 120: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	60,  // 121: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 122: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
-	7,   // 123: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	59,  // 124: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
-	13,  // 125: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	55,  // 126: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	60,  // 127: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
-	19,  // 128: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	21,  // 129: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
-	23,  // 130: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
-	28,  // 131: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	30,  // 132: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	27,  // 133: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	33,  // 134: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	43,  // 135: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	38,  // 136: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	35,  // 137: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	47,  // 138: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
-	49,  // 139: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	51,  // 140: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	54,  // 141: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	20,  // 142: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	22,  // 143: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
-	24,  // 144: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
-	29,  // 145: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	31,  // 146: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	32,  // 147: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	34,  // 148: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	44,  // 149: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	40,  // 150: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	46,  // 151: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	48,  // 152: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
-	50,  // 153: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	53,  // 154: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	58,  // 155: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	142, // [142:156] is the sub-list for method output_type
-	128, // [128:142] is the sub-list for method input_type
-	128, // [128:128] is the sub-list for extension type_name
-	128, // [128:128] is the sub-list for extension extendee
-	0,   // [0:128] is the sub-list for field type_name
+	64,  // 91: gauged.v1.ListStandingsResponse.history_head:type_name -> gauged.v1.HistoryHead
+	0,   // 92: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	15,  // 93: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	6,   // 94: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
+	62,  // 95: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
+	62,  // 96: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
+	52,  // 97: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	63,  // 98: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	60,  // 99: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
+	55,  // 100: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	63,  // 101: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	60,  // 102: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
+	60,  // 103: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
+	59,  // 104: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
+	65,  // 105: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	59,  // 106: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
+	66,  // 107: gauged.v1.RecallItem.outcome_before:type_name -> gauged.v1.Outcome
+	66,  // 108: gauged.v1.RecallItem.outcome_after:type_name -> gauged.v1.Outcome
+	8,   // 109: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	59,  // 110: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
+	57,  // 111: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	67,  // 112: gauged.v1.RecallItem.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	59,  // 113: gauged.v1.RecallResult.measured:type_name -> gauged.v1.Quantity
+	59,  // 114: gauged.v1.RecallResult.corrected:type_name -> gauged.v1.Quantity
+	59,  // 115: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	65,  // 116: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	66,  // 117: gauged.v1.RecallResult.outcome_before:type_name -> gauged.v1.Outcome
+	66,  // 118: gauged.v1.RecallResult.outcome_after:type_name -> gauged.v1.Outcome
+	67,  // 119: gauged.v1.RecallResult.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	56,  // 120: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	59,  // 121: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	60,  // 122: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 123: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
+	7,   // 124: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	59,  // 125: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	13,  // 126: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	55,  // 127: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	60,  // 128: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
+	19,  // 129: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	21,  // 130: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
+	23,  // 131: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
+	28,  // 132: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	30,  // 133: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	27,  // 134: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	33,  // 135: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	43,  // 136: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	38,  // 137: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	35,  // 138: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	47,  // 139: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
+	49,  // 140: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	51,  // 141: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	54,  // 142: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	20,  // 143: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	22,  // 144: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
+	24,  // 145: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
+	29,  // 146: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	31,  // 147: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	32,  // 148: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	34,  // 149: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	44,  // 150: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	40,  // 151: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	46,  // 152: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	48,  // 153: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
+	50,  // 154: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	53,  // 155: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	58,  // 156: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	143, // [143:157] is the sub-list for method output_type
+	129, // [129:143] is the sub-list for method input_type
+	129, // [129:129] is the sub-list for extension type_name
+	129, // [129:129] is the sub-list for extension extendee
+	0,   // [0:129] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -5618,6 +5630,7 @@ func file_gauged_v1_health_proto_init() {
 		return
 	}
 	file_gauged_v1_evaluation_proto_init()
+	file_gauged_v1_history_proto_init()
 	file_gauged_v1_message_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()

@@ -30,8 +30,12 @@ func (p *pages) flags(a *app.App, cmd *cobra.Command) {
 	p.Flags(cmd, true)
 	cmd.Flags().StringVar(&p.gauge, "gauge", "", "only this gauge")
 	cmd.Flags().Uint64Var(&p.after, "after", 0, "only entries after this number of the history")
-	cmd.Flags().StringVar(&p.head, "head-file", "", "write the head of the history, signed by the station, to `FILE`: history verify --head FILE compares")
+	p.headFlag(cmd)
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
+}
+
+func (p *pages) headFlag(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&p.head, "head-file", "", "write the head of the history, signed by the station, to `FILE`: history verify --head FILE compares")
 }
 
 const pagesHelp = "\n\nAll pages are shown unless --page-size is given. With --output json every entry is one\nobject on one line, with csv one row."
@@ -146,14 +150,20 @@ func historyStatesCommand(a *app.App) *cobra.Command {
 }
 
 func historyStandingsCommand(a *app.App) *cobra.Command {
-	request, l := &pb.ListStandingsRequest{}, &app.List{}
+	request, p := &pb.ListStandingsRequest{}, &pages{}
 	cmd := &cobra.Command{
 		Use:   "standings",
 		Short: "Show changes of the gauges' standing",
 		Args:  app.Arguments(0, 0),
 	}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-		return app.ShowList(ctx, a, d, cmd, l, d.Health.ListStandings, request, func(w io.Writer, answer *pb.ListStandingsResponse) {
+		var head *pb.HistoryHead // of the last page
+		call := func(ctx context.Context, r *pb.ListStandingsRequest, o ...grpc.CallOption) (*pb.ListStandingsResponse, error) {
+			answer, err := d.Health.ListStandings(ctx, r, o...)
+			head = answer.GetHistoryHead()
+			return answer, err
+		}
+		err := app.ShowList(ctx, a, d, cmd, &p.List, call, request, func(w io.Writer, answer *pb.ListStandingsResponse) {
 			if len(answer.GetChanges()) == 0 {
 				fmt.Fprintln(w, "No standing has changed: every gauge is in service.")
 				return
@@ -165,8 +175,13 @@ func historyStandingsCommand(a *app.App) *cobra.Command {
 				}
 			})
 		})
+		if err != nil {
+			return err
+		}
+		return p.writeHead(head)
 	})
-	l.Flags(cmd, true)
+	p.Flags(cmd, true)
+	p.headFlag(cmd)
 	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "only this gauge")
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
 	return cmd
