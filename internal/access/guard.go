@@ -84,7 +84,9 @@ func (g *Guard) Certificate(cert *x509.Certificate) (Caller, error) {
 	if g != nil {
 		for _, name := range names {
 			if grant, ok := g.Rules.Certificates[name]; ok {
-				return grant.caller(name, DoorCertificate), nil
+				c := grant.caller(name, DoorCertificate)
+				c.Sender = sendsAs(c.Name, c.Sender, c.Gauges)
+				return c, nil
 			}
 		}
 	}

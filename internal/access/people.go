@@ -88,7 +88,7 @@ func (r Register) Feeds(c Caller, source string, now time.Time) error {
 		return nil
 	}
 	for _, t := range r.tokens {
-		if t.Sender == source && t.Revoked.IsZero() && now.Before(t.Expires) {
+		if t.SendsAs() == source && t.Revoked.IsZero() && now.Before(t.Expires) {
 			return gauge.Forbidden("refusal.access.sender-taken", gauge.Text("source", source), gauge.Text("name", t.Name))
 		}
 	}

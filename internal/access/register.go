@@ -42,7 +42,7 @@ type Token struct {
 	Hash    string    `json:"hash"` // SHA-256 of its secret, in hex
 	Expires time.Time `json:"expires"`
 	Gauges  []string  `json:"gauges,omitempty"` // whose readings it may feed; empty: of all
-	Sender  string    `json:"sender,omitempty"` // as which it may feed readings; empty: as any
+	Sender  string    `json:"sender,omitempty"` // as which it may feed readings; empty: see SendsAs
 	Made    time.Time `json:"-"`
 	By      string    `json:"-"`
 	Revoked time.Time `json:"-"` // zero: it is not
@@ -157,6 +157,20 @@ func (r Register) Token(secret string, now time.Time) (Caller, error) {
 	return r.tokens[r.hashes[HashOf(secret)]].caller(now)
 }
 
+// SendsAs is the one sender as which a token may feed readings; empty: as any.
+func (t Token) SendsAs() string { return sendsAs(t.Name, t.Sender, t.Gauges) }
+
+// sendsAs is the sender of a program: the one that was given, or, where it feeds some
+// gauges alone, its own name: else a program for one gauge could use up the numbers of any
+// sender. Empty: any that is no other token's, as the link of a bench needs, whose sender is
+// the identity of its history.
+func sendsAs(name, sender string, gauges []string) string {
+	if sender == "" && len(gauges) > 0 {
+		return name
+	}
+	return sender
+}
+
 // caller is who calls with a token at a time; nobody with the zero one.
 func (t Token) caller(now time.Time) (Caller, error) {
 	switch {
@@ -167,7 +181,7 @@ func (t Token) caller(now time.Time) (Caller, error) {
 	case !now.Before(t.Expires):
 		return Caller{}, gauge.UnknownCaller("refusal.access.token-expired", gauge.Text("token", t.ID), gauge.Text("name", t.Name), gauge.Moment("expired", t.Expires))
 	}
-	return Caller{Name: t.Name, Role: t.Role, Door: DoorToken, Token: t.ID, Gauges: t.Gauges, Sender: t.Sender}, nil
+	return Caller{Name: t.Name, Role: t.Role, Door: DoorToken, Token: t.ID, Gauges: t.Gauges, Sender: t.SendsAs()}, nil
 }
 
 // Device returns the device that has a secret. Who is at it says a person.

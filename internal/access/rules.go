@@ -21,5 +21,5 @@ type Grant struct {
 	Role   Role
 	Name   string   // empty: the one they are known by there
 	Gauges []string // whose readings it may feed; empty: of all
-	Sender string   // as which it may feed readings; empty: as any
+	Sender string   // as which it may feed readings; empty: as any, with a certificate see Token.SendsAs
 }

@@ -317,8 +317,14 @@ func TestFeedsOwnGaugesOnly(t *testing.T) {
 	if err := send("bench-2", "sent"); err != nil {
 		t.Error(err)
 	}
+	_, secret = r.token(access.RoleStation, func(token *access.Token) { token.Name, token.Gauges = "other", []string{"sent"} })
+	wantRefused(t, send("bench-4", "sent"), codes.PermissionDenied, "other sends as other, not as bench-4")
+	if err := send("other", "sent"); err != nil {
+		t.Error(err)
+	}
 	_, secret = r.token(access.RoleStation, func(token *access.Token) { token.Name = "anybody" })
 	wantRefused(t, send("bench-2", "sent"), codes.PermissionDenied, "bench-2 is the sender of press-station's token")
+	wantRefused(t, send("other", "sent"), codes.PermissionDenied, "other is the sender of other's token")
 }
 
 // TestNobodyWithoutAGuard: a server that was given no guard lets nobody in.

@@ -69,6 +69,10 @@ type Receipt struct {
 	Refused []Refused // what was not stored as a reading
 }
 
+// MostSkipped is how far the number of a reading may lie above the one before it: a sender
+// that jumps further has mistaken its numbers, and would use up those that are left.
+const MostSkipped = 1_000_000_000
+
 // Ingest stores readings of a sender, which must have called Resume before.
 // A number that was stored before is passed over when it stands for the same
 // reading, so sending again does no harm; any other is refused by name.
@@ -77,6 +81,9 @@ func (s *Station) Ingest(ctx context.Context, source string, readings []Ingested
 	var before []Ingested
 	err := s.do(ctx, func(d *draft) error {
 		receipt, before = Receipt{Through: d.sent(source)}, nil
+		if err := jumps(receipt.Through, readings); err != nil {
+			return err
+		}
 		for _, r := range readings {
 			if r.SourceSeq <= receipt.Through {
 				before = append(before, r)
@@ -99,6 +106,17 @@ func (s *Station) Ingest(ctx context.Context, source string, readings []Ingested
 	refused, err := s.sentBefore(ctx, source, receipt.Through, before)
 	receipt.Refused = append(refused, receipt.Refused...)
 	return receipt, err
+}
+
+// jumps refuses readings of which one has a number too far above the one before it.
+func jumps(through uint64, readings []Ingested) error {
+	for _, r := range readings {
+		if r.SourceSeq > through && r.SourceSeq-through > MostSkipped {
+			return gauge.WrongInput("refusal.sender.jump", gauge.Count("number", r.SourceSeq), gauge.Count("before", through), gauge.Count("most", MostSkipped))
+		}
+		through = max(through, r.SourceSeq)
+	}
+	return nil
 }
 
 // ingest stores one sent reading, or the reason why it is none.

@@ -78,11 +78,12 @@ func TestSenderCountsAnew(t *testing.T) {
 }
 
 // TestSenderJumps: a number far ahead is told, and takes nothing from what comes
-// after it without a word.
+// after it without a word. One further ahead than anybody skips is refused, with all that
+// was sent with it, and uses up nothing.
 func TestSenderJumps(t *testing.T) {
 	r := newRig(t)
 	ctx, at := t.Context(), r.o.Now()
-	const far = uint64(1) << 62
+	const far = 8 + MostSkipped
 	if _, err := r.Resume(ctx, "program"); err != nil {
 		t.Fatal(err)
 	}
@@ -90,8 +91,18 @@ func TestSenderJumps(t *testing.T) {
 	if err != nil || receipt.Through != far || receipt.Skipped != far-9 {
 		t.Errorf("receipt %v, %v; want %d left out", receipt, err, far-9)
 	}
+	const last = far + 1 + MostSkipped
+	if receipt, err = r.Ingest(ctx, "program", []Ingested{sent(far+1, "far", "1.2", at), sent(last, "far", "1.2", at)}); err != nil || receipt.Through != last {
+		t.Errorf("receipt %v, %v", receipt, err)
+	}
+	for _, number := range []uint64{last + 2 + MostSkipped, 1 << 62} {
+		_, err := r.Ingest(ctx, "program", []Ingested{sent(last+1, "far", "1.2", at), sent(number, "far", "1.2", at)})
+		if through, _ := r.Resume(ctx, "program"); err == nil || !strings.Contains(err.Error(), "refusal.sender.jump") || through != last {
+			t.Errorf("a number of %d is answered with %v, and %d is durable", number, err, through)
+		}
+	}
 	receipt, err = r.Ingest(ctx, "program", []Ingested{sent(9, "far", "1.3", at)})
-	if err != nil || len(receipt.Refused) != 1 || r.Gauges()[2].Readings != 3 {
+	if err != nil || len(receipt.Refused) != 1 || r.Gauges()[2].Readings != 5 {
 		t.Errorf("receipt %v, %v; %d readings", receipt, err, r.Gauges()[2].Readings)
 	}
 }

@@ -319,7 +319,7 @@ type Token struct {
 	By string `protobuf:"bytes,7,opt,name=by,proto3" json:"by,omitempty"`
 	// Gauges that it may feed; none: all that are fed from outside.
 	GaugeIds []string `protobuf:"bytes,8,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty"`
-	// Source as which it may feed readings; empty: any.
+	// Source as which it may feed readings; empty: its name where it has gauges, else any.
 	Source        string `protobuf:"bytes,9,opt,name=source,proto3" json:"source,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -1079,7 +1079,7 @@ type MakeTokenRequest struct {
 	ExpireTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=expire_time,json=expireTime,proto3" json:"expire_time,omitempty"`
 	// Gauges that it may feed; none: all that are fed from outside. At most 1000 in one request.
 	GaugeIds []string `protobuf:"bytes,4,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty"`
-	// Source as which it may feed readings; empty: any.
+	// Source as which it may feed readings; empty: its name where it has gauges, else any.
 	Source string `protobuf:"bytes,5,opt,name=source,proto3" json:"source,omitempty"`
 	// Who asks for it; empty: the caller.
 	By            string `protobuf:"bytes,6,opt,name=by,proto3" json:"by,omitempty"`

@@ -86,6 +86,9 @@ func tokenMakeCommand(a *app.App) *cobra.Command {
 		}
 		return a.Show(answer, func(w io.Writer) {
 			renderTokens(w, []*pb.Token{answer.GetToken()})
+			if sender := answer.GetToken().GetSource(); sender != "" {
+				fmt.Fprintf(w, "\nIt feeds readings as the sender %s alone.\n", sender)
+			}
 			if answer.GetSecret() != "" {
 				fmt.Fprintf(w, "\nIts secret, which is shown this once:\n%s\n", answer.GetSecret())
 			}
@@ -94,7 +97,7 @@ func tokenMakeCommand(a *app.App) *cobra.Command {
 	roleFlag(a, cmd, &role, "what it may do")
 	cmd.Flags().IntVar(&days, "days", 365, "for how many days it holds")
 	cmd.Flags().StringSliceVar(&gauges, "gauge", nil, "gauge that it may feed, once for each (default: all that are fed from outside)")
-	cmd.Flags().StringVar(&source, "sender", "", "sender as which it may feed readings (default: any)")
+	cmd.Flags().StringVar(&source, "sender", "", "sender as which it may feed readings (default: NAME where a gauge is given, else any)")
 	cmd.Flags().StringVar(&file, "file", "", "new file for the secret, in place of showing it")
 	byFlag(cmd, &by)
 	return cmd

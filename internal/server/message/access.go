@@ -40,7 +40,7 @@ func Person(p access.Person) *gaugedv1.Person {
 func Token(t access.Token) *gaugedv1.Token {
 	return &gaugedv1.Token{
 		TokenId: t.ID, Name: t.Name, Role: Role(t.Role), ExpireTime: timestamppb.New(t.Expires), RevokeTime: given(t.Revoked),
-		MakeTime: given(t.Made), By: t.By, GaugeIds: t.Gauges, Source: t.Sender,
+		MakeTime: given(t.Made), By: t.By, GaugeIds: t.Gauges, Source: t.SendsAs(),
 	}
 }
 
