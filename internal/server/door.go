@@ -84,7 +84,8 @@ func (s *Server) knock(ctx context.Context, info *tap.Info) (_ context.Context, 
 		err = caller.Allow(way)
 	}
 	if err != nil {
-		s.readers.Go(func() { s.refusedAt(ctx, caller, way, err) })
+		why := err // as which it is kept, not as the status that is answered
+		s.readers.Go(func() { s.refusedAt(ctx, caller, way, why) })
 	}
 	return ctx, err
 }
