@@ -70,8 +70,9 @@ type Receipt struct {
 }
 
 // MostSkipped is how far the number of a reading may lie above the one before it: a sender
-// that jumps further has mistaken its numbers, and would use up those that are left.
-const MostSkipped = 1_000_000_000
+// that jumps further has mistaken its numbers, and would use up those that are left. One
+// that takes the time for its number, in nanoseconds, may be silent for three years.
+const MostSkipped = 100_000_000_000_000_000
 
 // Ingest stores readings of a sender, which must have called Resume before.
 // A number that was stored before is passed over when it stands for the same
@@ -111,7 +112,7 @@ func (s *Station) Ingest(ctx context.Context, source string, readings []Ingested
 // jumps refuses readings of which one has a number too far above the one before it.
 func jumps(through uint64, readings []Ingested) error {
 	for _, r := range readings {
-		if r.SourceSeq > through && r.SourceSeq-through > MostSkipped {
+		if through > 0 && r.SourceSeq > through && r.SourceSeq-through > MostSkipped {
 			return gauge.WrongInput("refusal.sender.jump", gauge.Count("number", r.SourceSeq), gauge.Count("before", through), gauge.Count("most", MostSkipped))
 		}
 		through = max(through, r.SourceSeq)

@@ -84,8 +84,14 @@ func TestSenderJumps(t *testing.T) {
 	r := newRig(t)
 	ctx, at := t.Context(), r.o.Now()
 	const far = 8 + MostSkipped
-	if _, err := r.Resume(ctx, "program"); err != nil {
-		t.Fatal(err)
+	for _, name := range []string{"program", "clock"} {
+		if _, err := r.Resume(ctx, name); err != nil {
+			t.Fatal(err)
+		}
+	}
+	const time = 1_796_000_000_000_000_000 // nanoseconds since 1970: any number may be the first
+	if receipt, err := r.Ingest(ctx, "clock", []Ingested{sent(time, "far", "1.0", at), sent(time+86_400_000_000_000, "far", "1.0", at)}); err != nil || receipt.Through != time+86_400_000_000_000 {
+		t.Errorf("numbers out of a clock: %v, %v", receipt, err)
 	}
 	receipt, err := r.Ingest(ctx, "program", []Ingested{sent(7, "far", "1.0", at), sent(8, "far", "1.1", at), sent(far, "far", "1.2", at)})
 	if err != nil || receipt.Through != far || receipt.Skipped != far-9 {
@@ -102,7 +108,7 @@ func TestSenderJumps(t *testing.T) {
 		}
 	}
 	receipt, err = r.Ingest(ctx, "program", []Ingested{sent(9, "far", "1.3", at)})
-	if err != nil || len(receipt.Refused) != 1 || r.Gauges()[2].Readings != 5 {
+	if err != nil || len(receipt.Refused) != 1 || r.Gauges()[2].Readings != 7 {
 		t.Errorf("receipt %v, %v; %d readings", receipt, err, r.Gauges()[2].Readings)
 	}
 }

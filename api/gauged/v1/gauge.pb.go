@@ -843,8 +843,7 @@ func (x *Gap) GetLastSeq() uint64 {
 // IngestedReading is a reading as its sender numbers it.
 type IngestedReading struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The sender's own number: 1 or more, rising, up to 2^62; holes are allowed, of up to 1 000 000 000 numbers. The first
-	// one counts from 0.
+	// The sender's own number: 1 or more, rising, up to 2^62; holes are allowed, of up to 10^17 numbers.
 	SourceSeq uint64 `protobuf:"varint,1,opt,name=source_seq,json=sourceSeq,proto3" json:"source_seq,omitempty"`
 	// Id of the gauge at the receiving station; up to 200 bytes.
 	GaugeId string `protobuf:"bytes,2,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
