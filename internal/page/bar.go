@@ -150,23 +150,53 @@ func (j jobPage) Outside() []evaluate.Finding {
 	return slices.DeleteFunc(slices.Clone(j.Evaluation.Findings), func(f evaluate.Finding) bool { return f.Code != evaluate.FindingOutOfBounds })
 }
 
-// Failed says of the parts whose proof is not right what follows, in one sentence: what
-// is recommended now, or that the sum gives the same parts again. Empty: none failed.
-func (j jobPage) Failed() (string, error) {
-	var again []string
+// Results are the results that the verdict stands on, without the one in its headline.
+func (j jobPage) Results() []evaluate.Judgement {
+	return slices.DeleteFunc(slices.Clone(j.Evaluation.Telling()), func(g evaluate.Judgement) bool {
+		return g.After && j.Evaluation.Verification != nil && g.Name == string(j.Procedure.ClosingWord())
+	})
+}
+
+// Failed says of the parts that are in, place by place, how their proof ended where it is
+// not right, and what follows: what is recommended now, or that the sum gives the same again.
+func (j jobPage) Failed() ([]string, error) {
+	parts := map[string][]string{}
+	var said []string
+	say := func(key string, values ...any) error {
+		text, err := j.words.Say(key, values...)
+		said = append(said, text)
+		return err
+	}
 	for _, v := range j.Places {
+		if v.Proof == "" {
+			continue
+		}
+		part := v.Fitted.Part
+		if v.Called() != "" {
+			part = v.Called() + ": " + part
+		}
 		switch {
 		case !v.Failed:
-		case v.Again():
-			again = append(again, v.Fitted.Part)
-		case v.Recommended() != "":
-			return j.words.Say("job.failed.other", v.Fitted.Part, v.Recommended())
+			parts["job.passed"] = append(parts["job.passed"], part)
+		case !v.Again() && v.Recommended() == "":
+		case !v.Again():
+			if err := say("job.failed.other", part, v.Recommended()); err != nil {
+				return nil, err
+			}
+		case v.Proof == evaluate.PlaceTogether:
+			parts["job.failed.together"] = append(parts["job.failed.together"], part)
+		default:
+			parts["job.failed.again"] = append(parts["job.failed.again"], part)
 		}
 	}
-	if len(again) == 0 {
-		return "", nil
+	for _, key := range []string{"job.failed.again", "job.failed.together", "job.passed"} {
+		if len(parts[key]) > 0 {
+			if err := say(key, strings.Join(parts[key], ", ")); err != nil {
+				return nil, err
+			}
+		}
 	}
-	return j.words.Say("job.failed.again", strings.Join(again, ", "))
+	return said, nil
 }
 
 // Stale reports whether the digits of the present step's gauge are not what it shows

@@ -19,6 +19,7 @@ type fitView struct {
 	OutOf   []evaluate.Candidate // that would fit and are out of stock
 	Nearest *evaluate.Candidate  // when nothing fits: what comes nearest
 	Failed  bool                 // a part is in, and its proof is not right
+	Proof   evaluate.PlaceProof  // what a proof that is not right says of the part that is in; empty: nothing
 }
 
 // Called is the name of the place for people; empty where there is only one.
@@ -47,8 +48,8 @@ func (v fitView) Again() bool { return v.Failed && v.Recommends(v.Fitted.Part) }
 
 // Note is what the grade is called that the sum gives.
 func (v fitView) Note() string {
-	if v.Again() {
-		return "failed"
+	if v.Proof != "" && v.Recommends(v.Fitted.Part) {
+		return string(v.Proof)
 	}
 	return "recommended"
 }
@@ -86,7 +87,11 @@ func (j jobPage) places() (views []fitView) {
 		if !ok || f.Gap == nil && f.Aim == nil && len(f.Candidates) == 0 && f.Waits == "" {
 			continue
 		}
-		v := fitView{Fit: f, Word: cmp.Or(place.Word, procedure.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize, NoGap: place.NoGap, Failed: f.Fitted != nil && j.badProof()}
+		v := fitView{Fit: f, Word: cmp.Or(place.Word, procedure.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize, NoGap: place.NoGap}
+		if f.Fitted != nil && j.badProof() {
+			v.Proof = j.Evaluation.PlaceProof(f.Place)
+			v.Failed = v.Proof != evaluate.PlacePassed
+		}
 		v.Scale = j.thicknesses(v)
 		for _, c := range f.Candidates {
 			if c.Fits && evaluate.OutOfStock(c) {

@@ -89,3 +89,54 @@ func TestSheetSaysGapAndPlay(t *testing.T) {
 	}
 	found.has("/jobs/1/sheet", nil, "<td>Preload</td><td>0.300 mm</td><td>1.551 mm</td>")
 }
+
+// provenRings are two rings whose ends are proved one by one; invented.
+const provenRings = twoRings + `verify:
+  measure: {play_front: {title: Play in front}, play_rear: {title: Play behind}}
+  judge:
+    play_front: {min: 0.01, max: 0.08, otherwise: look at the seat}
+    play_rear: {min: 0.01, max: 0.08, otherwise: look at the seat}
+`
+
+// TestPartsPassByPlace: where one of two places fails its proof, page and sheet say which
+// part passed and which did not, with both values beside their limits, by their titles.
+func TestPartsPassByPlace(t *testing.T) {
+	r := rigOf(t, provenRings)
+	r.begin()
+	r.does("enter", []string{"shown", "1.650", "unit", "mm"})
+	r.does("enter", []string{"shown", "1.750", "unit", "mm"})
+	r.does("choose", nil)
+	r.does("fit", []string{"place", "front"})
+	r.does("fit", []string{"place", "rear"})
+	r.does("enter", []string{"shown", "0.055", "unit", "mm"})
+	r.does("enter", []string{"shown", "0.090", "unit", "mm"})
+	page := r.has("/jobs/1", nil,
+		"<p>Play in front: <strong>0.055 mm</strong>, Allowed 0.010 mm to 0.080 mm: Conforms</p>",
+		"<p>Play behind: <strong>0.090 mm</strong>, Allowed 0.010 mm to 0.080 mm: Does not conform</p>",
+		"<p>rear: R160 is fitted and its proof failed.", "<p>Front end: R150: fitted, proof passed.</p>")
+	proof, _, _ := strings.Cut(page[strings.Index(page, `id="proof"`):], "</div>")
+	for _, wrong := range []string{"play_rear", "play_front", "next round if", "R150 is fitted and"} {
+		if strings.Contains(proof, wrong) {
+			t.Errorf("the verdict says %q: %s", wrong, proof)
+		}
+	}
+	if n := strings.Count(proof, "No next round"); n != 1 {
+		t.Errorf("the next round is spoken of %d times: %s", n, proof)
+	}
+	r.has("/jobs/1", []string{"Accept-Language", "de"}, "<p>rear: R160 ist eingebaut und hat den Nachweis nicht bestanden.", "<p>Front end: R150: eingebaut, Nachweis bestanden.</p>")
+	if sheet := r.has("/jobs/1/sheet", nil, "fitted, proof passed", "<td>Play behind</td>"); strings.Count(sheet, "fitted, proof failed") != 1 {
+		t.Error("not one part failed its proof on the sheet")
+	}
+	if text := r.pdfText("/jobs/1/sheet.pdf"); strings.Count(text, "proof failed") != 1 || strings.Count(text, "proof passed") != 1 {
+		t.Error(text)
+	}
+}
+
+// TestVerdictShowsItsResults: a verdict without a proof stands beside the value and the
+// limits that it was given by.
+func TestVerdictShowsItsResults(t *testing.T) {
+	r := rigOf(t, "procedure: ring\ntitle: Friction\nunit: mm\nmeasure: {drag: {title: Friction torque, unit: N m}}\njudge: {drag: {min: 1.2, max: 2.0, unit: N m}}\n")
+	r.begin()
+	r.does("enter", []string{"shown", "1.6", "unit", "N m"})
+	r.has("/jobs/1", nil, "<p>Friction torque: <strong>1.6 N m</strong>, Allowed 1.2 N m to 2 N m: Conforms</p>")
+}

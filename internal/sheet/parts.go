@@ -43,8 +43,8 @@ func (m *maker) parts() *Section {
 		} {
 			if c.candidate != nil {
 				strong := c.note == "recommended"
-				if strong && m.failed(f, c.candidate.Part) {
-					c.note = "failed"
+				if strong {
+					c.note = m.noteOf(f, c.candidate.Part)
 				}
 				restore := m.beside(f.Allowed, m.p.Unit, c.candidate.Play)
 				row := m.candidate(place.Word, c.candidate, m.say("sheet.note."+c.note), strong)
@@ -64,12 +64,14 @@ func (m *maker) parts() *Section {
 	return section
 }
 
-// failed reports whether a part is in and its proof is not right: then the sheet does not
-// recommend it.
-func (m *maker) failed(f *evaluate.Fit, part string) bool {
-	proved := func(j evaluate.Judgement) bool { return j.After }
+// noteOf is what the part is called that the sum gives: where it is in and the proof is not
+// right, the sheet does not recommend it, and says how the proof of its place ended.
+func (m *maker) noteOf(f *evaluate.Fit, part string) string {
 	bad := m.e.Outcome == evaluate.DoesNotConform || m.e.Outcome == evaluate.Undecided
-	return bad && f.Fitted != nil && f.Fitted.Part == part && slices.ContainsFunc(m.e.Judgements, proved)
+	if !bad || f.Fitted == nil || f.Fitted.Part != part || !m.e.Proved() {
+		return "recommended"
+	}
+	return string(m.e.PlaceProof(f.Place))
 }
 
 // ofPack is a pack as a part among others; nil for none.
