@@ -38,7 +38,7 @@ type JobQuery struct {
 	Unfinished, Standing bool
 
 	Gauge  string // that gave it a reading
-	By     string // who started it, compared as serial numbers are
+	By     string // who started it, took it up, or signed or closed it, compared as serial numbers are
 	Times         // in which it was started
 	Before uint64 // only jobs with lower numbers; 0: all
 	After  uint64 // only jobs with higher numbers, and of them the lowest ones; 0: all

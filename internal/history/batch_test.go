@@ -2,7 +2,9 @@ package history_test
 
 import (
 	"errors"
+	"fmt"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -83,7 +85,7 @@ func TestJobsOfEarlierHistories(t *testing.T) {
 		gauge.Fact{Seq: 4, Job: &gauge.JobFact{Job: 1, Kind: "taken", Data: []byte("not JSON")}})
 	closeStore(t, s)
 	execSQL(t, path, `DROP TRIGGER job_gauges_note; DROP TABLE job_gauges; DROP VIEW fact_times; DROP TABLE spans; DROP TABLE jobs; DROP TABLE job_units; DROP TABLE requests; DROP TABLE stretches; DROP TABLE access_facts; DROP TABLE chain;
-		DROP INDEX gauge_facts_kind; DROP INDEX states_gauge; DROP INDEX job_facts_started;
+		DROP INDEX gauge_facts_kind; DROP INDEX states_gauge; DROP INDEX job_facts_people;
 		DROP TRIGGER jobs_start; DROP TRIGGER jobs_change; DROP TRIGGER jobs_close; DROP TRIGGER jobs_speak; DROP TRIGGER jobs_aside; DROP TRIGGER jobs_serial;
 		DELETE FROM goose_db_version WHERE version_id >= 4`)
 	s = historytest.OpenAt(t, path)
@@ -132,5 +134,29 @@ func TestUnitsOfJobs(t *testing.T) {
 	}
 	if units, err = s.RecentUnits(t.Context(), start, 9); err != nil || units[2].Serial != "SC-0042" {
 		t.Errorf("%v, %v", units, err)
+	}
+}
+
+// TestJobsOfAPerson: a job is found once by each who started it, took it up, or signed or
+// closed it, however the name is written, and not by who did something else on it.
+func TestJobsOfAPerson(t *testing.T) {
+	s := historytest.Open(t)
+	fact := func(seq, job uint64, kind, by string) gauge.Fact {
+		return gauge.Fact{Seq: seq, Job: &gauge.JobFact{Job: job, Time: start, Kind: kind, By: by, Data: []byte("{}")}}
+	}
+	mustAppend(t, s, fact(1, 1, "started", "Ann"), fact(2, 1, "resumed", "Ben"), fact(3, 1, "verified", "Cleo"), fact(4, 1, "closed", "Dan"), fact(5, 1, "discarded", "Eve"),
+		fact(6, 2, "started", "ben"), fact(7, 2, "verified", "Ben"), fact(8, 3, "started", "Ann"), fact(9, 3, "closed", "Cleo"))
+	for who, want := range map[string]string{"Ann": "[3 1]", "BEN": "[2 1]", "Cleo": "[3 1]", "Dan": "[1]", "Eve": "[]"} {
+		for _, q := range []gauge.JobQuery{{By: who, Limit: 9}, {By: who, Limit: 9, Times: gauge.Times{Since: start}}} {
+			if got, err := s.JobNumbers(t.Context(), q); err != nil || fmt.Sprint(got) != want {
+				t.Errorf("%s: %v, %v, want %s", who, got, err, want)
+			}
+		}
+		if first, err := s.JobNumbers(t.Context(), gauge.JobQuery{By: who, Limit: 9, After: 2}); err != nil || slices.Contains(first, 2) {
+			t.Errorf("%s after 2: %v, %v", who, first, err)
+		}
+	}
+	if got, err := s.JobNumbers(t.Context(), gauge.JobQuery{By: "Ben", Unit: "", Outcome: "measuring", Limit: 9}); err != nil || fmt.Sprint(got) != "[2 1]" {
+		t.Errorf("with what else is asked for: %v, %v", got, err)
 	}
 }

@@ -40,12 +40,12 @@ func (r *reader) jobSelection(q gauge.JobQuery) (query string, args []any, err e
 	where := func(condition string, values ...any) {
 		conditions, args = append(conditions, condition), append(args, values...)
 	}
-	by, err := r.startedBy(q.By)
+	by, err := r.namesOf(q.By)
 	if err != nil || q.By != "" && len(by) == 0 {
 		return "", nil, err
 	}
 	oneOf := "IN (?" + strings.Repeat(", ?", max(0, len(by)-1)) + ")"
-	along := false                        // the jobs that the person started
+	along := false                        // the jobs that the person had
 	unit := q.Unit != "" && q.Gauge == "" // those of the unit
 	if q.By != "" && q.Gauge == "" && !unit {
 		if along, err = r.alongPerson(q, oneOf, by); err != nil {
@@ -60,11 +60,11 @@ func (r *reader) jobSelection(q gauge.JobQuery) (query string, args []any, err e
 		from, number = "job_units d CROSS JOIN jobs j ON j.job = d.job", "d.job"
 		where("d.key = ?", gauge.SerialKey(q.Unit))
 	case along:
-		from, number = "job_facts d INDEXED BY job_facts_started CROSS JOIN jobs j ON j.job = d.job", "d.job"
-		where("d.kind = 'started' AND d.by "+oneOf, by...)
+		from, number = "job_facts d INDEXED BY job_facts_people CROSS JOIN jobs j ON j.job = d.job", "d.job"
+		where("d."+hadIt+" AND d.by "+oneOf, by...)
 	}
 	if q.By != "" && !along {
-		where("EXISTS (SELECT 1 FROM job_facts s WHERE s.kind = 'started' AND s.by "+oneOf+" AND s.job = j.job)", by...)
+		where("EXISTS (SELECT 1 FROM job_facts s WHERE s."+hadIt+" AND s.by "+oneOf+" AND s.job = j.job)", by...)
 	}
 	if q.Before > 0 {
 		where(number+" < ?", bound(q.Before))
@@ -107,34 +107,42 @@ func (r *reader) jobSelection(q gauge.JobQuery) (query string, args []any, err e
 		where(number+" > ?", bound(q.After))
 		order = " ORDER BY " + number + " LIMIT ?"
 	}
-	query = "SELECT " + number + " FROM " + from
+	query = "SELECT "
+	if along {
+		query += "DISTINCT " // a person may have started and signed it
+	}
+	query += number + " FROM " + from
 	if len(conditions) > 0 {
 		query += " WHERE " + strings.Join(conditions, " AND ")
 	}
 	return query + order, append(args, int64(q.Limit)), nil
 }
 
+// hadIt chooses the steps by which a person has a job: they started it, took it up, or signed
+// or closed it. The index job_facts_people has them.
+const hadIt = "kind IN ('started', 'resumed', 'verified', 'closed')"
+
 // severalJobs is up to how many jobs are few for one person.
 const severalJobs = 2000
 
-// alongPerson reports whether the jobs that a person started are read one by one: they are
+// alongPerson reports whether the jobs that a person had are read one by one: they are
 // few, or nothing else is asked for that would be fewer.
 func (r *reader) alongPerson(q gauge.JobQuery, oneOf string, by []any) (bool, error) {
 	if q.Procedure == "" && q.Outcome == "" && !q.Open && !q.Aside && !q.Unfinished {
 		return true, nil
 	}
-	n, err := r.number("SELECT count(*) FROM (SELECT 1 FROM job_facts WHERE kind = 'started' AND by "+oneOf+" LIMIT ?)", append(slices.Clone(by), int64(severalJobs))...)
+	n, err := r.number("SELECT count(*) FROM (SELECT 1 FROM job_facts INDEXED BY job_facts_people WHERE "+hadIt+" AND by "+oneOf+" LIMIT ?)", append(slices.Clone(by), int64(severalJobs))...)
 	return n < severalJobs, err
 }
 
-// startedBy are the names under which a person started jobs, as they were written: ann, and Ann.
-func (r *reader) startedBy(person string) (names []any, err error) {
+// namesOf are the names under which a person had jobs, as they were written: ann, and Ann.
+func (r *reader) namesOf(person string) (names []any, err error) {
 	if person == "" {
 		return nil, nil
 	}
 	const each = `WITH RECURSIVE names (by) AS (
-		SELECT min(by) FROM job_facts INDEXED BY job_facts_started WHERE kind = 'started'
-		UNION ALL SELECT (SELECT min(by) FROM job_facts INDEXED BY job_facts_started WHERE kind = 'started' AND by > names.by) FROM names WHERE by IS NOT NULL
+		SELECT min(by) FROM job_facts INDEXED BY job_facts_people WHERE ` + hadIt + `
+		UNION ALL SELECT (SELECT min(by) FROM job_facts INDEXED BY job_facts_people WHERE ` + hadIt + ` AND by > names.by) FROM names WHERE by IS NOT NULL
 	) SELECT by FROM names WHERE by IS NOT NULL`
 	err = r.rows(each, func(row *sqlite3.Stmt) error {
 		if name := row.ColumnText(0); gauge.SameSerial(name, person) {

@@ -11,7 +11,7 @@ import (
 )
 
 // schemaVersion is that of the schema of this program.
-const schemaVersion = 11
+const schemaVersion = 12
 
 // chainSchemaVersion is the first schema with a chain.
 const chainSchemaVersion = 10

@@ -33,6 +33,7 @@ type Job struct {
 	ID          uint64
 	UnitSerial  string               // as it was put right
 	Technician  string               // who has it now
+	People      []string             // who started it, took it up, or signed or closed it, in that order
 	Procedure   *procedure.Procedure // in the version of the start
 	Families    procedure.Families   // that the procedure chooses from, in the version of the start
 	Gauges      map[string]string    // gauge id by measurement; a measurement without one is typed in
@@ -105,6 +106,7 @@ func (j *Job) folded(f gauge.Fact, t Taken, v Versions) (*Job, error) {
 	}
 	next := *j
 	next.LastSeq, next.Notice = f.Seq, gauge.Message{}
+	next.had(f.Job)
 	return &next, next.take(f.Job, t)
 }
 
@@ -117,6 +119,7 @@ func started(f gauge.Fact, v Versions) (*Job, error) {
 		ID: f.Job.Job, UnitSerial: data.UnitSerial, Technician: f.Job.By, Gauges: data.Gauges, Typed: data.Typed,
 		Started: f.Job.Time, LastSeq: f.Seq, Warnings: data.Warnings, Told: data.Warnings, Abilities: data.Abilities,
 	}
+	j.had(f.Job)
 	if j.Procedure, err = v.Procedure(data.ProcedureHash); err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}

@@ -152,7 +152,7 @@ func (j jobPage) Outside() []evaluate.Finding {
 
 // Results are the results that the verdict stands on, without the one in its headline.
 func (j jobPage) Results() []evaluate.Judgement {
-	return slices.DeleteFunc(slices.Clone(j.Evaluation.Telling()), func(g evaluate.Judgement) bool {
+	return slices.DeleteFunc(slices.Clone(j.Telling()), func(g evaluate.Judgement) bool {
 		return g.After && j.Evaluation.Verification != nil && g.Name == string(j.Procedure.ClosingWord())
 	})
 }
@@ -183,7 +183,7 @@ func (j jobPage) Failed() ([]string, error) {
 			if err := say("job.failed.other", part, v.Recommended()); err != nil {
 				return nil, err
 			}
-		case v.Proof == evaluate.PlaceTogether:
+		case v.Proof == job.PlaceTogether:
 			parts["job.failed.together"] = append(parts["job.failed.together"], part)
 		default:
 			parts["job.failed.again"] = append(parts["job.failed.again"], part)

@@ -82,7 +82,7 @@ func (p *Page) sendJobs(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	beginTable(w, "jobs")
-	rows := [][]string{{"job", "unit_serial", "procedure", "title", "verdict", "technician", "started", "closed", "gauges"}}
+	rows := [][]string{{"job", "unit_serial", "procedure", "title", "verdict", "technician", "started", "closed", "gauges", "people"}}
 	for {
 		for _, j := range jobs {
 			rows = append(rows, jobRow(j))
@@ -117,6 +117,6 @@ func jobRow(j *job.Job) []string {
 	delete(bound, "") // what is typed in
 	gauges := slices.Sorted(maps.Keys(bound))
 	return []string{
-		strconv.FormatUint(j.ID, 10), j.UnitSerial, j.Procedure.ID, j.Procedure.Title, string(j.Evaluation.Outcome), j.Technician, cell(j.Started), cell(j.Closed), strings.Join(gauges, " "),
+		strconv.FormatUint(j.ID, 10), j.UnitSerial, j.Procedure.ID, j.Procedure.Title, string(j.Evaluation.Outcome), j.Technician, cell(j.Started), cell(j.Closed), strings.Join(gauges, " "), strings.Join(j.People, "; "),
 	}
 }

@@ -114,3 +114,22 @@ func TestJobsAsTable(t *testing.T) {
 		t.Errorf("%v", one)
 	}
 }
+
+// TestEachPersonOfAJobIsListed: who signs a job of another finds it, and stands in its row
+// and in the table beside who started it.
+func TestEachPersonOfAJobIsListed(t *testing.T) {
+	r := rigOf(t, "procedure: ring\ntitle: Friction\nunit: mm\nmeasure: {drag: {title: Drag}}\njudge: {drag: {min: 1.2, max: 2.0}}\n")
+	r.begin()
+	r.does("enter", []string{"shown", "1.6", "unit", "mm"})
+	if _, err := r.station.Verify(t.Context(), 1, "Ozan"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.station.CloseJob(t.Context(), 1, "", "Ozan"); err != nil {
+		t.Fatal(err)
+	}
+	for _, person := range []string{"ozan", "demo"} {
+		r.has("/jobs?person="+person, nil, `<a href="/jobs/1">`, ">demo, Ozan</td>")
+		r.has("/jobs.csv?person="+person, nil, ",people", ",demo; Ozan")
+	}
+	r.lacks("/jobs?person=other", `<a href="/jobs/1">`)
+}

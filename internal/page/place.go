@@ -5,6 +5,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/job"
 	"gauged/internal/page/scale"
 )
 
@@ -19,7 +20,7 @@ type fitView struct {
 	OutOf   []evaluate.Candidate // that would fit and are out of stock
 	Nearest *evaluate.Candidate  // when nothing fits: what comes nearest
 	Failed  bool                 // a part is in, and its proof is not right
-	Proof   evaluate.PlaceProof  // what a proof that is not right says of the part that is in; empty: nothing
+	Proof   job.PlaceProof       // what a proof that is not right says of the part that is in; empty: nothing
 }
 
 // Called is the name of the place for people; empty where there is only one.
@@ -89,8 +90,8 @@ func (j jobPage) places() (views []fitView) {
 		}
 		v := fitView{Fit: f, Word: cmp.Or(place.Word, procedure.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize, NoGap: place.NoGap}
 		if f.Fitted != nil && j.badProof() {
-			v.Proof = j.Evaluation.PlaceProof(f.Place)
-			v.Failed = v.Proof != evaluate.PlacePassed
+			v.Proof = j.PlaceProof(f.Place)
+			v.Failed = v.Proof != job.PlacePassed
 		}
 		v.Scale = j.thicknesses(v)
 		for _, c := range f.Candidates {

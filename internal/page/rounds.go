@@ -61,7 +61,7 @@ func (j jobPage) Past() (lines []string, err error) {
 				}
 				text += " (" + allowed + " " + g.Wanted + ")"
 			}
-			parts = append(parts, cmp.Or(g.CalledIn(j.Procedure), name)+" "+text)
+			parts = append(parts, cmp.Or(j.ResultTitle(g), name)+" "+text)
 		}
 		ended, err := j.words.Say("outcome." + words.Key(r.Outcome))
 		if err != nil {

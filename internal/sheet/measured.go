@@ -171,7 +171,7 @@ func (m *maker) judgements() *Section {
 		}
 		value, allowed := m.judged(j)
 		value += m.atWorst(j.Word(), j.Worst, j.Unit)
-		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(j.CalledIn(m.p), m.word(j.Name)), value, allowed, m.percent(j.Probability), m.decided(j)}, Strong: j.Outcome != evaluate.Conforms})
+		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(m.in.Job.ResultTitle(j), m.word(j.Name)), value, allowed, m.percent(j.Probability), m.decided(j)}, Strong: j.Outcome != evaluate.Conforms})
 	}
 	t.dropEmpty()
 	section := &Section{Title: m.say("sheet.judged"), Table: t}
@@ -187,7 +187,7 @@ func (m *maker) word(name string) string { return m.w.Tell(doubt.Result(name)) }
 func (m *maker) findings() *Section {
 	section := &Section{Title: m.say("sheet.findings")}
 	for _, f := range m.e.Shown() {
-		section.Notes = append(section.Notes, m.w.Tell(f.SaysIn(m.p)))
+		section.Notes = append(section.Notes, m.w.Tell(m.in.Job.FindingSays(f)))
 	}
 	return section
 }

@@ -71,7 +71,7 @@ func (m *maker) noteOf(f *evaluate.Fit, part string) string {
 	if !bad || f.Fitted == nil || f.Fitted.Part != part || !m.e.Proved() {
 		return "recommended"
 	}
-	return string(m.e.PlaceProof(f.Place))
+	return string(m.in.Job.PlaceProof(f.Place))
 }
 
 // ofPack is a pack as a part among others; nil for none.

@@ -28,7 +28,7 @@ func (m *maker) rounds() *Section {
 		for _, g := range r.Results {
 			value, limits := m.judged(g)
 			allowed = append(allowed, limits)
-			after = append(after, cmp.Or(g.CalledIn(m.p), m.word(g.Name))+" "+value)
+			after = append(after, cmp.Or(m.in.Job.ResultTitle(g), m.word(g.Name))+" "+value)
 		}
 		t.Rows = append(t.Rows, Row{Struck: true, Cells: []string{
 			m.say("sheet.round", r.Number), strings.Join(fitted, "; "), strings.Join(after, "; "), strings.Join(allowed, "; "), m.outcome(r.Outcome),

@@ -2936,7 +2936,7 @@ type ListJobsRequest struct {
 	PageToken string `protobuf:"bytes,9,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	// Only jobs that are set aside.
 	AsideOnly bool `protobuf:"varint,10,opt,name=aside_only,json=asideOnly,proto3" json:"aside_only,omitempty"`
-	// Only jobs that this person started, whose name is compared without regard to case, blanks and hyphens; empty means all.
+	// Only jobs that this person started, took up, or signed or closed, whose name is compared without regard to case, blanks and hyphens; empty means all.
 	By            string `protobuf:"bytes,11,opt,name=by,proto3" json:"by,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

@@ -60,7 +60,7 @@ func JobsCommand(a *app.App) *cobra.Command {
 	cmd.Flags().StringVar(&request.ProcedureId, "procedure", "", "only jobs that follow this procedure")
 	cmd.Flags().StringVar(&outcome, "outcome", "", "only jobs that stand there: "+strings.Join(outcomeNames(), ", "))
 	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "only jobs that took a reading of this gauge")
-	cmd.Flags().StringVar(&request.By, "by", "", "only jobs that this person started")
+	cmd.Flags().StringVar(&request.By, "by", "", "only jobs that this person started, took up, or signed or closed")
 	a.Complete(cmd, "procedure", a.Names(app.ProcedureNames))
 	a.Complete(cmd, "outcome", app.Fixed(outcomeNames()...))
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))

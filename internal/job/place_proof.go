@@ -1,10 +1,10 @@
-package evaluate
+package job
 
 import (
 	"slices"
 	"strings"
 
-	"gauged/internal/evaluate/procedure"
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 )
 
@@ -21,14 +21,15 @@ const (
 // PlaceProof says how the proof of a place ended where the whole is not right. With one
 // place every result is its own. With several a result belongs to the place whose name its
 // own begins or ends with: play_left to left.
-func (e *Evaluation) PlaceProof(place string) PlaceProof {
+func (j *Job) PlaceProof(place string) PlaceProof {
+	e := &j.Evaluation
 	if len(e.Fits) < 2 {
 		return PlaceFailed
 	}
-	missed := func(o Outcome) bool { return o == DoesNotConform || o == Undecided }
+	missed := func(o evaluate.Outcome) bool { return o == evaluate.DoesNotConform || o == evaluate.Undecided }
 	passed, together := false, !e.Proved()
 	for _, g := range e.Judgements {
-		of := e.placeOf(g.Name)
+		of := placeOf(e.Fits, g.Name)
 		switch {
 		case !g.After:
 		case of == place && missed(g.Outcome):
@@ -47,8 +48,8 @@ func (e *Evaluation) PlaceProof(place string) PlaceProof {
 
 // placeOf is the place that a result is named after, of several the one with the longest
 // name; empty for none.
-func (e *Evaluation) placeOf(result string) (place string) {
-	for _, f := range e.Fits {
+func placeOf(fits []evaluate.Fit, result string) (place string) {
+	for _, f := range fits {
 		named := result == f.Place || strings.HasSuffix(result, "_"+f.Place) || strings.HasPrefix(result, f.Place+"_")
 		if named && len(f.Place) > len(place) {
 			place = f.Place
@@ -59,29 +60,30 @@ func (e *Evaluation) placeOf(result string) (place string) {
 
 // Telling are the results that the verdict stands on: of a proof those measured after
 // fitting, else all.
-func (e *Evaluation) Telling() []Judgement {
+func (j *Job) Telling() []evaluate.Judgement {
+	e := &j.Evaluation
 	if !e.Proved() {
 		return e.Judgements
 	}
-	return slices.DeleteFunc(slices.Clone(e.Judgements), func(g Judgement) bool { return !g.After })
+	return slices.DeleteFunc(slices.Clone(e.Judgements), func(g evaluate.Judgement) bool { return !g.After })
 }
 
-// CalledIn is what people call a result: its title, else that of the measurement that it
+// ResultTitle is what people call a result: its title, else that of the measurement that it
 // is; empty where it has only a name.
-func (j Judgement) CalledIn(p *procedure.Procedure) string {
-	if j.Title != "" {
-		return j.Title
+func (j *Job) ResultTitle(g evaluate.Judgement) string {
+	if g.Title != "" {
+		return g.Title
 	}
-	step, _, _ := p.Step(j.Name)
+	step, _, _ := j.Procedure.Step(g.Name)
 	return step.Title
 }
 
-// SaysIn is what a finding says, with a result that is a measurement called as that is.
-func (f Finding) SaysIn(p *procedure.Procedure) gauge.Message {
+// FindingSays is what a finding says, with a result that is a measurement called as that is.
+func (j *Job) FindingSays(f evaluate.Finding) gauge.Message {
 	m := f.Says
 	m.Args = slices.Clone(m.Args)
 	for i, a := range m.Args {
-		if step, _, ok := p.Step(a.Text); ok && a.Name == "name" && step.Title != "" {
+		if step, _, ok := j.Procedure.Step(a.Text); ok && a.Name == "name" && step.Title != "" {
 			m.Args[i] = gauge.Text("name", step.Title)
 		}
 	}
