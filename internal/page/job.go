@@ -187,9 +187,10 @@ func (j jobPage) Others() ([]binding, error) {
 	return j.others(j.Job)
 }
 
-// Signs is who signs: the one who has said who they are, else the technician of the job.
+// Signs is who signs: the one who has said who they are, or, where nobody is asked, the
+// technician of the job. Empty: whoever signs says so then.
 func (j jobPage) Signs() string {
-	if j.Signer.Closed && j.Signer.Name != "" {
+	if j.Signer.Closed {
 		return j.Signer.Name
 	}
 	return j.Technician

@@ -112,7 +112,7 @@ func TestJob(t *testing.T) {
 	r.next(events, region("live", "0.141"))
 	r.does("take", nil)
 	r.next(events, region("step", "Conforms", "predicted", "0.139 mm", "mark-measured"))
-	r.has("/jobs/1", nil, "Sign as demo and close", "You sign: <strong>Conforms, 0.141 mm")
+	r.has("/jobs/1", nil, `class="key">Sign and close<`, `You sign: <strong>Conforms, 0.141 mm</strong> <small class="by">as demo</small>`)
 	r.does("sign", nil)
 	r.next(events, func(e event) bool { return e.name == "leave" })
 	body := r.has("/jobs/1", nil, "Conforms: 0.141 mm", "signed", "/jobs/1/sheet", "Next unit")

@@ -11,4 +11,8 @@ followStream(document.body.dataset.stream);
 sendForms();
 listenToKeys();
 switchSound();
+// The settings lie over the page until they are closed.
+const settings = document.querySelector(".settings");
+settings.querySelector("[data-close]").addEventListener("click", () => settings.open = false);
+settings.addEventListener("keydown", (event) => { if (event.key === "Escape") settings.open = false; });
 document.querySelector("[data-print]")?.addEventListener("click", () => print());

@@ -78,7 +78,8 @@ type visit struct {
 	need   access.Need
 	device access.Device
 	caller access.Caller
-	proven bool // the person has just said who they are
+	here   string // is signed in on the device; empty: nobody
+	proven bool   // the person has just said who they are
 }
 
 // Guard lets requests for the routes of mux in, as the table says.
@@ -95,10 +96,15 @@ func (d *Desk) Guard(mux *http.ServeMux) http.Handler {
 		if !d.identify(v) {
 			return
 		}
+		if look := v.glimpse(); look != nil {
+			_, pattern = mux.Handler(look)
+			v.r, v.way = look, access.Page(pattern)
+			v.need, _ = access.Needs(v.way)
+		}
 		if !d.admit(v) {
 			return
 		}
-		ctx := access.With(v.r.Context(), v.caller)
+		ctx := withHere(access.With(v.r.Context(), v.caller), v.here)
 		if strings.HasSuffix(pattern, "/stream") {
 			var stop context.CancelFunc
 			ctx, stop = d.while(ctx, v)
@@ -137,12 +143,12 @@ func (d *Desk) identify(v *visit) bool {
 	}
 	here, signedIn := d.sessions.Person(register, d.cookie(v.r, sessionCookie), device.ID, act, d.o.Guard.Now())
 	if signedIn {
-		v.caller.Name, v.caller.Role = here.Name, here.Role
+		v.here, v.caller.Name, v.caller.Role = here.Name, here.Name, here.Role
 	}
 	if !act {
 		return true
 	}
-	if err := d.prove(v, here.Name); err != nil {
+	if err := d.prove(v); err != nil {
 		d.o.Guard.Refused(device.Title, v.way, err)
 		d.ask(v, err)
 		return false

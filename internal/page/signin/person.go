@@ -1,6 +1,7 @@
 package signin
 
 import (
+	"cmp"
 	"maps"
 	"net/http"
 	"net/url"
@@ -40,8 +41,12 @@ func (d *Desk) ask(v *visit, why error) {
 		who.Action, who.Fields = v.r.URL.Path, maps.Clone(v.r.PostForm)
 		who.Prepared = preparedOf(v.way, v.r, v.caller.Name)
 		who.Fields.Set(sealField, d.seals.seal(v.device.ID, v.r.URL.Path, v.r.PostForm, d.o.Guard.Now()))
+	case v.r.URL.Path != "/who" && v.here != "":
+		who.Fields.Set(lookField, v.r.URL.RequestURI())
 	case v.r.URL.Path != "/who":
 		who.Fields.Set("at", v.r.URL.RequestURI())
+	case v.r.PostForm.Get(lookField) != "":
+		who.Fields.Set(lookField, v.r.PostForm.Get(lookField))
 	default: // to sign in, and go on there
 		who.Fields.Set("at", v.r.FormValue("at"))
 	}
@@ -55,7 +60,12 @@ func (d *Desk) ask(v *visit, why error) {
 	if v.r.URL.Path == "/who" && v.r.Method == http.MethodGet {
 		status = http.StatusOK
 	}
-	d.o.Ask(v.w, v.r, status, "who", who)
+	r := v.r
+	if v.device.ID != "" { // the page says who is signed in
+		here := access.Caller{Door: access.DoorDevice, Device: v.device.ID, Name: v.here, Role: access.RoleReader}
+		r = r.WithContext(access.With(r.Context(), here))
+	}
+	d.o.Ask(v.w, r, status, "who", who)
 }
 
 // acts reports whether a form does more than to say who somebody is.
@@ -64,10 +74,9 @@ func (v *visit) acts() bool {
 	return v.r.Method == http.MethodPost && !slices.Contains(looks, v.need.Right)
 }
 
-// prove finds out whether it is true when a form says who somebody is. Here is who is
-// signed in on the device. Somebody else who signs one act does that alone: who works on the
-// device stays.
-func (d *Desk) prove(v *visit, here string) error {
+// prove finds out whether it is true when a form says who somebody is. Somebody else who
+// signs one act, or looks at one page, does that alone: who works on the device stays.
+func (d *Desk) prove(v *visit) error {
 	name, secret := v.r.PostForm.Get(personField), v.r.PostForm.Get(secretField)
 	_, given := v.r.PostForm[secretField]
 	seal := v.r.PostForm.Get(sealField)
@@ -89,7 +98,7 @@ func (d *Desk) prove(v *visit, here string) error {
 		return err
 	}
 	v.proven, v.caller.Name, v.caller.Role = true, p.Name, p.Role
-	if !v.need.Proof || p.Name == here {
+	if p.Name == v.here || v.signsIn() {
 		d.setCookie(v.w, v.r, sessionCookie, d.sessions.Begin(p, v.device.ID, now), 0)
 	}
 	return nil
@@ -117,7 +126,7 @@ func (d *Desk) showWho(w http.ResponseWriter, r *http.Request) {
 // enter goes on to where somebody wanted to go who has said who they are.
 func (d *Desk) enter(w http.ResponseWriter, r *http.Request) {
 	if _, ok := d.atDevice(w, r); ok {
-		http.Redirect(w, r, memory.OwnPath(r.PostFormValue("at")), http.StatusSeeOther)
+		http.Redirect(w, r, memory.OwnPath(cmp.Or(r.PostFormValue("at"), r.PostFormValue(lookField))), http.StatusSeeOther)
 	}
 }
 
