@@ -11,6 +11,9 @@ const (
 	// TwiceWithin is for a press that takes a step: an accident of the foot, which would skip
 	// a step or discard a second reading.
 	TwiceWithin = time.Second
+	// PressedTwiceWithin is for the data button of a gauge whose last press finished a
+	// measurement: the next part is not under the gauge in that time.
+	PressedTwiceWithin = 800 * time.Millisecond
 )
 
 // Repeat notices what comes twice. The zero value has seen nothing.

@@ -68,6 +68,7 @@ type Job struct {
 	Evaluated []byte                   // JSON of Evaluation
 	Spoke     time.Time                // when the last verdict was given
 
+	newest         newest               // the reading that was taken last
 	letGo          []string             // gauges that it is bound to and does not hold
 	firstProcedure *procedure.Procedure // that of the first round; nil in it
 	past           []uint64             // readings of earlier rounds that do not count in this one
@@ -201,7 +202,20 @@ func (j *Job) TakeReading(data TakenData, t Taken) {
 	if t.From != nil {
 		r = way(r, data.From, t.From)
 	}
-	j.Taken = append(slices.Clip(j.Taken), r)
+	j.Taken, j.newest = append(slices.Clip(j.Taken), r), newest{t.Reading.Gauge, data.Measurement, t.Reading.Time}
+}
+
+// newest is what the next press of a gauge is held against.
+type newest struct {
+	gauge, measurement string
+	at                 time.Time
+}
+
+// PressedTwice reports whether a press comes so soon after the reading of its gauge that
+// finished a measurement that the finger was still on it. A clock that was set back
+// holds nothing up.
+func (j *Job) PressedTwice(r *gauge.Reading) bool {
+	return r.Gauge == j.newest.gauge && j.Measuring != j.newest.measurement && r.Time.Sub(j.newest.at).Abs() < gauge.PressedTwiceWithin
 }
 
 // evaluate brings the evaluation and the stage up to the facts.

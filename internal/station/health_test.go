@@ -33,7 +33,7 @@ func (r *rig) at(gaugeID, masterID string, shown ...string) CheckPoint {
 	}
 	p := CheckPoint{Master: masterID}
 	for _, one := range shown {
-		r.press(gaugeID, one, gauge.Millimetre)
+		r.pressAtOnce(gaugeID, one, gauge.Millimetre)
 		g := r.Gauges()
 		for _, status := range g {
 			if status.ID == gaugeID {

@@ -85,7 +85,7 @@ func (d *draft) pressedForJobs(f gauge.Fact) {
 	})
 	waits := func(j *job.Job) bool { return j.Gauges[j.Measuring] == f.Reading.Gauge }
 	turn := func(j *job.Job) int {
-		if waits(j) {
+		if waits(j) || j.PressedTwice(f.Reading) {
 			return 0
 		}
 		return 1
@@ -99,11 +99,11 @@ func (d *draft) pressedForJobs(f gauge.Fact) {
 		if now, ok := d.job(j.ID); ok {
 			j = now // what the reading did to one may say something to the next
 		}
-		if err := d.whole(func(d *draft) error { return d.takePressed(j, f) }); err != nil {
+		err := d.whole(func(d *draft) error { return d.takePressed(j, f) })
+		if err != nil {
 			d.notice(j, gauge.Told(err))
-		} else if waits(j) {
-			took = true
 		}
+		took = took || err == nil && waits(j) || j.PressedTwice(f.Reading)
 	}
 }
 
@@ -114,6 +114,12 @@ func (d *draft) takePressed(j *job.Job, f gauge.Fact) error {
 		if why := d.stale(r, oldestFromOutside); !why.IsZero() {
 			return notTaken(r, why)
 		}
+	}
+	switch twice := j.PressedTwice(f.Reading); {
+	case twice && j.Measuring == "":
+		return notTaken(f.Reading, nothingDue(j)) // no zero return either
+	case twice:
+		return notTaken(f.Reading, gauge.Say("because.pressed-twice", gauge.Text("measurement", j.Measuring)))
 	}
 	return d.take(j, j.Measuring, f, "")
 }

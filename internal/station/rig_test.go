@@ -190,8 +190,15 @@ func (r *rig) start(gauges map[string]string) *job.Job {
 	return j
 }
 
-// press reports a reading of a gauge and waits until it is durable.
+// press reports a reading of a gauge, a second after what was before, and waits until it is durable.
 func (r *rig) press(gaugeID, shown string, unit gauge.Unit) {
+	r.t.Helper()
+	r.pass(time.Second)
+	r.pressAtOnce(gaugeID, shown, unit)
+}
+
+// pressAtOnce is a press a moment after what was before.
+func (r *rig) pressAtOnce(gaugeID, shown string, unit gauge.Unit) {
 	r.t.Helper()
 	cursor := r.Watch(r.Newest())
 	r.Report(Report{Reading: &gauge.Reading{
