@@ -52,6 +52,8 @@ func (j jobPage) taking() string {
 	switch {
 	case j.Step.Moving != nil && !j.Typed() && j.Motion != nil:
 		return "stop"
+	case j.Next() > j.Step.Repeats:
+		return "discard" // what was read is not believed, and no further reading mends that
 	case j.Step.Moving != nil && !j.Typed():
 		return "motion"
 	case len(j.Step.Codes) > 0:

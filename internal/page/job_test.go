@@ -265,7 +265,10 @@ func TestDiscard(t *testing.T) {
 	r.begin()
 	r.does("enter", []string{"shown", "25.210", "unit", "mm"})
 	r.does("enter", []string{"shown", "25.290", "unit", "mm"})
-	page := r.has("/jobs/1", nil, "Discard a reading", "25.210 mm <small>Depth of the case, number 1</small>", "2 readings do not agree: discard one or take another")
+	page := r.has("/jobs/1", nil, "Discard a reading", "25.210 mm <small>Depth of the case, number 1</small>", "The readings do not agree, or cannot be right: discard one, then measure again", `<summary class="key">Discard a reading</summary>`)
+	if strings.Contains(page, `id="enter"`) || strings.Count(page, `id="discard"`) != 1 {
+		t.Error("the key takes a third reading, which no spread becomes smaller by, or there are two lists to discard from")
+	}
 	first := r.job().Evaluation.Measurements[0].Readings[0].Seq
 	if !strings.Contains(page, `name="reading" value="`+strconv.FormatUint(first, 10)+`">`) {
 		t.Errorf("reading %d cannot be chosen", first)
