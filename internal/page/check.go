@@ -61,6 +61,25 @@ func (c checkPage) possible() []running.Point {
 	return slices.DeleteFunc(slices.Clone(c.Plan), func(p running.Point) bool { return slices.Contains(overdue, p.Master) })
 }
 
+// FarOff asks back a reading of the check that is far off its master, as soon as it is in;
+// zero: none is.
+func (c checkPage) FarOff() gauge.Message {
+	for _, p := range slices.Concat(c.Draft.Found, c.Draft.Left) {
+		at := slices.IndexFunc(c.Masters, func(m checkMaster) bool { return m.ID == p.Master })
+		if at < 0 {
+			continue
+		}
+		of := check.Point{Master: c.Masters[at].Master}
+		for _, f := range p.Readings {
+			of.Readings = append(of.Readings, f.Reading.Value)
+		}
+		if err := of.AskBack(); err != nil {
+			return gauge.Told(err)
+		}
+	}
+	return gauge.Message{}
+}
+
 func (c checkPage) stream() string {
 	if c.Draft == nil {
 		return ""
@@ -135,7 +154,11 @@ func (p *Page) streamCheck(w http.ResponseWriter, r *request) error {
 			}
 		}
 		if n := page.Draft.Count(); n > taken && taken >= 0 {
-			if err := s.Event("tone", 0, "taken"); err != nil {
+			tone := "taken"
+			if !page.FarOff().IsZero() {
+				tone = "refused"
+			}
+			if err := s.Event("tone", 0, tone); err != nil {
 				return err
 			}
 		}

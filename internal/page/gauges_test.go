@@ -312,6 +312,23 @@ func TestFarOffIsAskedBackByPage(t *testing.T) {
 	}
 }
 
+// TestFarOffIsSaidAtOnce: a wrong master is said while its reading is the newest one, and not
+// after the last master; the reading that is dropped is said no more.
+func TestFarOffIsSaidAtOnce(t *testing.T) {
+	r := newRig(t)
+	r.post("/gauges/micrometer/check", url.Values{"by": {"q"}, "master": {"zero"}, "repeats": {"2"}})
+	events := r.events("/gauges/micrometer/check/stream")
+	r.next(events, region("points", `id=\"shown\"`))
+	r.post("/gauges/micrometer/check/take", url.Values{"shown": {"25.000"}})
+	r.next(events, tone("refused"))
+	r.has("/gauges/micrometer/check", nil, `<p id="far-off" class="sign bad">a reading of 25 mm at master zero of 0 mm is far off`)
+	r.post("/gauges/micrometer/check/drop", nil)
+	r.post("/gauges/micrometer/check/take", url.Values{"shown": {"0.001"}})
+	if _, body := r.get("/gauges/micrometer/check"); strings.Contains(body, "far-off") {
+		t.Error("what was dropped is still said")
+	}
+}
+
 // The cards of gauges show a reading as people read it, as the page of a job does.
 func TestShownOnACardAsRead(t *testing.T) {
 	r := newRig(t)

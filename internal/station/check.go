@@ -188,8 +188,8 @@ func (s *Station) points(ctx context.Context, data *checked, r CheckRequest, wan
 			}
 			p.Readings = append(p.Readings, value)
 		}
-		if i := p.FarOff(); i >= 0 && !r.Confirmed {
-			return nil, gauge.Refused("refusal.check.far-off", gauge.Text("master", m.ID), check.Shown("given", p.Readings[i]), check.Shown("value", m.Value))
+		if err := p.AskBack(); err != nil && !r.Confirmed {
+			return nil, err
 		}
 		points = append(points, p)
 	}

@@ -70,7 +70,7 @@ func TestRecallAfterTheGaugePassedAgain(t *testing.T) {
 		}
 	}
 	_, err := r.Recall(t.Context(), recall.Request{Gauge: "fresh", Since: r.clock()})
-	wantError(t, "since a time after all checks", err, "wrong input: since "+r.clock().Format("2 Jan 2006 15:04:05 -07:00")+" is later than "+failed.Time.Format("2 Jan 2006 15:04:05 -07:00")+", until when the error of gauge fresh counts: say an earlier time since when")
+	wantError(t, "since a time after all checks", err, "wrong input: since "+r.clock().Format("2 Jan 2006 15:04:05 -07:00")+" is later than 2 Mar 2026 08:00:03 +00:00, until when the error of gauge fresh counts: say an earlier time since when")
 }
 
 // TestRecallAfterSeveralFailures: the first check that failed met the gauge as the work

@@ -24,7 +24,11 @@ func FarOff(reading, value gauge.Length) bool {
 	return (reading - value).Abs() > bound
 }
 
-// FarOff is the index of the first reading that is far off the master; -1: none is.
-func (p Point) FarOff() int {
-	return slices.IndexFunc(p.Readings, func(l gauge.Length) bool { return FarOff(l, p.Master.Value) })
+// AskBack refuses the first reading that is far off the master; nil: none is.
+func (p Point) AskBack() error {
+	i := slices.IndexFunc(p.Readings, func(l gauge.Length) bool { return FarOff(l, p.Master.Value) })
+	if i < 0 {
+		return nil
+	}
+	return gauge.Refused("refusal.check.far-off", gauge.Text("master", p.Master.ID), Shown("given", p.Readings[i]), Shown("value", p.Master.Value))
 }
