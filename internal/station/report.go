@@ -118,7 +118,7 @@ func (d *draft) takePressed(j *job.Job, f gauge.Fact) error {
 	switch twice := j.PressedTwice(f.Reading); {
 	case twice && j.Measuring == "":
 		return notTaken(f.Reading, nothingDue(j)) // no zero return either
-	case twice:
+	case twice && j.Gauges[j.Measuring] == f.Reading.Gauge:
 		return notTaken(f.Reading, gauge.Say("because.pressed-twice", gauge.Text("measurement", j.Measuring)))
 	}
 	return d.take(j, j.Measuring, f, "")
