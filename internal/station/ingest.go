@@ -122,7 +122,8 @@ func jumps(through uint64, readings []Ingested) error {
 
 // ingest stores one sent reading, or the reason why it is none.
 func (d *draft) ingest(source string, in Ingested) (refused gauge.Message) {
-	if in.Time.IsZero() {
+	timed := !in.Time.IsZero()
+	if !timed {
 		in.Time = d.s.o.Now()
 	}
 	value, reason, detail := d.s.judge(in)
@@ -130,7 +131,7 @@ func (d *draft) ingest(source string, in Ingested) (refused gauge.Message) {
 		d.gaugeReading(gauge.Reading{
 			Gauge: in.Gauge, Time: in.Time, Value: value, Shown: in.Shown, Unit: in.Unit, Status: in.Status,
 			Raw: in.Raw, Source: source, SourceSeq: in.SourceSeq, EnteredBy: in.EnteredBy,
-		})
+		}, timed)
 		d.outsideLive(in)
 		return gauge.Message{}
 	}

@@ -42,6 +42,33 @@ func TestPressedTwice(t *testing.T) {
 	}
 }
 
+// TestSentAtOnce: readings that a program sends have no press to be held against where they
+// have no time; where they have one, the second press is seen, however late they arrive.
+func TestSentAtOnce(t *testing.T) {
+	for _, timed := range []bool{false, true} {
+		r := newRig(t)
+		id, ctx := r.start(map[string]string{AnyMeasurement: "far"}).ID, t.Context()
+		if _, err := r.Resume(ctx, "program"); err != nil {
+			t.Fatal(err)
+		}
+		var readings []Ingested
+		at := r.o.Now().Add(-3 * time.Second)
+		for i, shown := range []string{"25.43", "25.43", "25.44"} {
+			one := sent(uint64(i+1), "far", shown, time.Time{})
+			if timed {
+				one.Time = at.Add(time.Duration(i) * 700 * time.Millisecond)
+			}
+			readings = append(readings, one)
+		}
+		if _, err := r.Ingest(ctx, "program", readings); err != nil {
+			t.Fatal(err)
+		}
+		if j := r.job(id); (len(j.Taken) == 2) != timed || j.Notice.IsZero() == timed {
+			t.Errorf("with times %t: %d taken, notice %q", timed, len(j.Taken), told(j.Notice))
+		}
+	}
+}
+
 // TestPressedTwiceIsNoZeroReturn: nor is a second press at a play near zero a zero return.
 func TestPressedTwiceIsNoZeroReturn(t *testing.T) {
 	r := newRig(t)

@@ -12,7 +12,7 @@ import (
 func (d *draft) report(r Report) error {
 	switch {
 	case r.Reading != nil:
-		d.gaugeReading(*r.Reading)
+		d.gaugeReading(*r.Reading, true)
 	case r.Reject != nil:
 		d.reject(*r.Reject, max(r.Count, 1))
 	case r.State != nil:
@@ -60,8 +60,8 @@ func (d *draft) garbled(g *GaugeStatus, r gauge.Reject, count uint64) {
 }
 
 // gaugeReading stores a reading and, when it came at the press of a button,
-// takes it into the job that waits for it.
-func (d *draft) gaugeReading(r gauge.Reading) {
+// takes it into the job that waits for it. One that is not timed has the time at which it came.
+func (d *draft) gaugeReading(r gauge.Reading, timed bool) {
 	f := d.reading(r)
 	g := d.gauge(r.Gauge)
 	if g.Mode != gauge.ModeButton || g.Press != "" && g.Press != gauge.MeansCapture {
@@ -71,12 +71,21 @@ func (d *draft) gaugeReading(r gauge.Reading) {
 		d.pressedForCheck(r.Gauge, b)
 		return
 	}
-	d.pressedForJobs(f)
+	d.pressedForJobs(press{f, timed})
 }
+
+// press is a reading that came at the press of a button.
+type press struct {
+	gauge.Fact
+	timed bool // when it was made is known
+}
+
+// again reports whether it is the second press at what a job has measured.
+func (p press) again(j *job.Job) bool { return p.timed && j.PressedTwice(p.Reading) }
 
 // pressedForJobs takes a pressed reading into the open jobs of its gauge: first into the
 // one that waits for it. Where one took it, it is no zero return after another.
-func (d *draft) pressedForJobs(f gauge.Fact) {
+func (d *draft) pressedForJobs(f press) {
 	var jobs []*job.Job
 	d.eachOpen(func(j *job.Job) {
 		if j.Uses(f.Reading.Gauge) {
@@ -85,7 +94,7 @@ func (d *draft) pressedForJobs(f gauge.Fact) {
 	})
 	waits := func(j *job.Job) bool { return j.Gauges[j.Measuring] == f.Reading.Gauge }
 	turn := func(j *job.Job) int {
-		if waits(j) || j.PressedTwice(f.Reading) {
+		if waits(j) || f.again(j) {
 			return 0
 		}
 		return 1
@@ -103,25 +112,25 @@ func (d *draft) pressedForJobs(f gauge.Fact) {
 		if err != nil {
 			d.notice(j, gauge.Told(err))
 		}
-		took = took || err == nil && waits(j) || j.PressedTwice(f.Reading)
+		took = took || err == nil && waits(j) || f.again(j)
 	}
 }
 
 // takePressed takes what came at the press of a button into the measurement that
 // is due.
-func (d *draft) takePressed(j *job.Job, f gauge.Fact) error {
+func (d *draft) takePressed(j *job.Job, f press) error {
 	if r := f.Reading; r.Source != "" {
 		if why := d.stale(r, oldestFromOutside); !why.IsZero() {
 			return notTaken(r, why)
 		}
 	}
-	switch twice := j.PressedTwice(f.Reading); {
+	switch twice := f.again(j); {
 	case twice && j.Measuring == "":
 		return notTaken(f.Reading, nothingDue(j)) // no zero return either
 	case twice && j.Gauges[j.Measuring] == f.Reading.Gauge:
 		return notTaken(f.Reading, gauge.Say("because.pressed-twice", gauge.Text("measurement", j.Measuring)))
 	}
-	return d.take(j, j.Measuring, f, "")
+	return d.take(j, j.Measuring, f.Fact, "")
 }
 
 // notice tells in a job why something was not done.

@@ -4,8 +4,10 @@ package pagetest
 
 import (
 	"fmt"
+	"gauged/internal/gauge"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp/kb"
 )
@@ -42,6 +44,7 @@ func TestTouchesOfAJob(t *testing.T) {
 				s.until(fmt.Sprintf(`document.querySelectorAll("#repeats .readings li").length === %d`, n))
 			}
 			for i, shown := range []string{"46.415", "46.412", "46.418", "45.030", "45.036"} {
+				time.Sleep(gauge.PressedTwiceWithin) // the next part comes under the gauge meanwhile
 				b.pressed("depth", shown)
 				taken(i + 1)
 			}

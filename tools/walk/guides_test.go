@@ -5,6 +5,7 @@ package walk
 import (
 	"bytes"
 	"fmt"
+	"gauged/internal/gauge"
 	"io"
 	"os"
 	"os/exec"
@@ -108,6 +109,7 @@ func (s *site) handled(at, line string) {
 	s.Helper()
 	if m := regexp.MustCompile(`^\(measure (\S+) at (\S+), press\)$`).FindStringSubmatch(line); m != nil {
 		s.hands("set " + m[1] + " " + m[2])
+		time.Sleep(gauge.PressedTwiceWithin) // the next part comes under the gauge meanwhile
 		s.hands("press " + m[1])
 		return
 	}
