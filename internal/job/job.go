@@ -205,19 +205,6 @@ func (j *Job) TakeReading(data TakenData, t Taken) {
 	j.Taken, j.newest = append(slices.Clip(j.Taken), r), newest{t.Reading.Gauge, data.Measurement, t.Reading.Time}
 }
 
-// newest is what the next press of a gauge is held against.
-type newest struct {
-	gauge, measurement string
-	at                 time.Time
-}
-
-// PressedTwice reports whether a press comes so soon after the reading of its gauge that
-// finished a measurement that the finger was still on it. A clock that was set back
-// holds nothing up.
-func (j *Job) PressedTwice(r *gauge.Reading) bool {
-	return r.Gauge == j.newest.gauge && j.Measuring != j.newest.measurement && r.Time.Sub(j.newest.at).Abs() < gauge.PressedTwiceWithin
-}
-
 // evaluate brings the evaluation and the stage up to the facts.
 func (j *Job) evaluate() error {
 	e, err := j.comesTo(j.Counting())

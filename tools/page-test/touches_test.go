@@ -4,12 +4,13 @@ package pagetest
 
 import (
 	"fmt"
-	"gauged/internal/gauge"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/chromedp/chromedp/kb"
+
+	"gauged/internal/gauge"
 )
 
 // TestTouchesOfAJob: the job of the demonstration, of which the device remembers nothing,

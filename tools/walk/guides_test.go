@@ -5,7 +5,6 @@ package walk
 import (
 	"bytes"
 	"fmt"
-	"gauged/internal/gauge"
 	"io"
 	"os"
 	"os/exec"
@@ -18,6 +17,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"gauged/internal/gauge"
 )
 
 // The pages for each user show a session, in indented blocks. It is played by a
