@@ -41,7 +41,7 @@ func (p *Page) changeGauge(r *request, j *job.Job) error {
 // proposed again while it can serve; where it has readings they stay with it, unless somebody
 // chooses another one. What led to a part that is fitted keeps its gauge.
 func (p *Page) bindAgain(j *job.Job) (again []binding, err error) {
-	all, err := p.bindings(j.Procedure, j.Gauges)
+	all, err := p.bindings(j.Procedure, j.Gauges, j.ID)
 	for _, b := range all {
 		b.Before = j.Gauges[b.Name]
 		fixed := len(b.Codes) > 0 || b.Before == "" && len(b.Choices) == 0

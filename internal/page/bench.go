@@ -94,7 +94,7 @@ func (p *Page) showStart(w http.ResponseWriter, r *request) (err error) {
 		if page.Procedure, _, err = p.o.Station.Library().Procedure(id); err != nil {
 			return err
 		}
-		if page.Steps, err = p.bindings(page.Procedure, remembered(r, id, recent)); err != nil {
+		if page.Steps, err = p.bindings(page.Procedure, remembered(r, id, recent), 0); err != nil {
 			return err
 		}
 	}
@@ -172,7 +172,7 @@ func (c gaugeChoice) Cannot() bool {
 
 // bindings are the steps of a procedure with the gauges that can serve each, and those that
 // cannot. before are the gauges of last time, by measurement.
-func (p *Page) bindings(of *procedure.Procedure, before map[string]string) (all []binding, err error) {
+func (p *Page) bindings(of *procedure.Procedure, before map[string]string, own uint64) (all []binding, err error) {
 	gauges, err := p.gaugesNow()
 	if err != nil {
 		return nil, err
@@ -189,7 +189,7 @@ func (p *Page) bindings(of *procedure.Procedure, before map[string]string) (all 
 				if unit := g.unitNow(); !c.OtherKind && unit.Known() && of.AcceptUnit(step.Name, "", unit) != nil {
 					c.Shows = unit
 				}
-				if at := slices.IndexFunc(open, func(j *job.Job) bool { return j.Uses(g.ID) }); at >= 0 && g.Mode == gauge.ModeButton {
+				if at := slices.IndexFunc(open, func(j *job.Job) bool { return j.ID != own && j.Uses(g.ID) }); at >= 0 && g.Mode == gauge.ModeButton {
 					c.Elsewhere = open[at]
 				}
 				if c.Cannot() {

@@ -65,7 +65,7 @@ func TestReadByEye(t *testing.T) {
 	r := newRig(t)
 	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, "micrometer - Micrometer - read by eye and typed in")
 	r.begin("depth", "micrometer")
-	page := r.has("/jobs/1", nil, "Measure: Depth of the case, 1\u00a0of\u00a02", `id="pad-shown"`)
+	page := r.has("/jobs/1", nil, "Measure: Depth of the case, 1\u00a0of\u00a02", `id="pad-shown"`, "Read from <strong>micrometer</strong> - Micrometer")
 	for _, not := range []string{`id="take"`, `id="pad-instrument"`} {
 		if strings.Contains(page, not) {
 			t.Errorf("the page has %s", not)

@@ -18,12 +18,17 @@ export function listenToKeys() {
   document.addEventListener("pointerdown", (event) => {
     if (event.target.matches("input.pad")) event.target.inputMode = "decimal";
   });
+  document.addEventListener("click", (event) => { // a usual reason is written into its field
+    const usual = event.target.closest("[data-reason]");
+    if (usual) usual.form.elements.namedItem("reason").value = usual.textContent;
+  });
   document.addEventListener("click", (event) => {
     const key = event.target.closest("[data-key]");
     if (!key) return;
     const pad = key.closest("form");
     const into = pad.querySelector("#" + CSS.escape(field ?? "pad-shown")) ?? pad.querySelector("input.pad");
-    if (key.dataset.key === "back") into.value = into.value.slice(0, -1);
+    if (key.dataset.key === "clear") into.value = "";
+    else if (key.dataset.key === "back") into.value = into.value.slice(0, -1);
     else if (key.dataset.key === "-") into.value = into.value.startsWith("-") ? into.value.slice(1) : "-" + into.value;
     else into.value += key.dataset.key === "." ? key.textContent.trim() : key.dataset.key;
     into.inputMode = "none";
