@@ -140,3 +140,12 @@ func TestVerdictShowsItsResults(t *testing.T) {
 	r.does("enter", []string{"shown", "1.6", "unit", "N m"})
 	r.has("/jobs/1", nil, "<p>Friction torque: <strong>1.6 N m</strong>, Allowed 1.2 N m to 2 N m: Conforms</p>")
 }
+
+// TestZeroMasterInEachLanguage: the master that is always there is called in the language of
+// the page.
+func TestZeroMasterInEachLanguage(t *testing.T) {
+	r := newRig(t)
+	for path, language := range map[string]string{"/gauges/line/check": "de", "/gauges/line/study": "de"} {
+		r.has(path, []string{"Accept-Language", language}, "zero Messflächen geschlossen oder auf einer ebenen Platte")
+	}
+}

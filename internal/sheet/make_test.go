@@ -177,3 +177,20 @@ func TestUnitsAsPeopleReadThem(t *testing.T) {
 		}
 	}
 }
+
+// TestUnitsInSentences: a sentence of the sheet writes a unit as the tables beside it do, in
+// the middle of another sentence too.
+func TestUnitsInSentences(t *testing.T) {
+	j := worked(t, oneShim, shims, fittedShim("1.50"), "depth 1.65")
+	failed := gauge.Say("warning.failed", gauge.Count("n", 1), gauge.List("readings", gauge.Count("", 7)), gauge.Text("gauge", "dial"),
+		gauge.Text("check", "a check"), gauge.Shown("error", "20.0", gauge.Micrometre), gauge.Shown("limit", "8.0", gauge.Micrometre))
+	j.Warnings = []gauge.Message{gauge.Say("warning.doubt.verdict", gauge.Nested("because", failed))}
+	for language, want := range map[words.Language][2]string{"en": {"20.0 µm", "verdict is in doubt"}, "de": {"20,0 µm", "Urteil ist zweifelhaft"}} {
+		w := in(t, language)
+		s := made(t, Input{Job: j}, w)
+		i := slices.IndexFunc(s.Sections, func(of Section) bool { return of.Title == said(t, w, "sheet.warnings") })
+		if i < 0 || !strings.Contains(s.Sections[i].Notes[0], want[0]) || strings.Contains(s.Sections[i].Notes[0], want[1]) {
+			t.Errorf("%s: %v", language, s.Sections)
+		}
+	}
+}

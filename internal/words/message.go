@@ -83,6 +83,9 @@ func (w Words) arg(a gauge.Arg, form string) (string, error) {
 	}
 	switch {
 	case a.Digits != "":
+		if w.signs && a.Unit != gauge.One && a.Unit.Known() {
+			return w.Number(a.Digits) + " " + Unit(a.Unit), nil
+		}
 		if a.Unit.Known() {
 			return a.Unit.Quantity(w.Number(a.Digits)), nil
 		}

@@ -199,12 +199,21 @@ func (w Words) Outline(code string) (string, bool) {
 }
 
 // In returns the texts of one language.
-func (c *Catalogue) In(l Language) Words { return Words{c, l} }
+func (c *Catalogue) In(l Language) Words { return Words{c: c, l: l} }
 
 // Words is the texts of one language.
 type Words struct {
 	c *Catalogue
 	l Language
+
+	signs bool // units in messages as Unit writes them, for print
+}
+
+// WithSigns are the words of what is printed: messages write a unit as people read it (µm),
+// not as it is typed (um).
+func (w Words) WithSigns() Words {
+	w.signs = true
+	return w
 }
 
 // comma reports whether the decimal sign of the language is a comma.

@@ -62,7 +62,7 @@ func (d *Desk) use(code string, r *http.Request) (by string, err error) {
 	from, _, _ := net.SplitHostPort(r.RemoteAddr)
 	defer d.keep()
 	if wait := d.codes.Begin(from, now); wait > 0 {
-		return "", gauge.UnknownCaller("refusal.access.wait", gauge.Span("wait", wait))
+		return "", tooMany(wait)
 	}
 	by, ok := d.o.Pairing.Use(code, now)
 	if !ok {

@@ -44,6 +44,7 @@ func (d *Desk) judge(device, name, secret string, now time.Time) (access.Person,
 // here is what is remembered of somebody on one device.
 func here(device, name string) string { return device + "/" + name }
 
+// tooMany says how long somebody waits, in whole seconds that are never too few.
 func tooMany(wait time.Duration) error {
-	return gauge.UnknownCaller("refusal.access.wait", gauge.Span("wait", wait))
+	return gauge.UnknownCaller("refusal.access.wait", gauge.Span("wait", (wait+time.Second-1).Truncate(time.Second)))
 }
