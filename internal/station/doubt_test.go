@@ -171,7 +171,9 @@ func TestFailedCheckAfterAProof(t *testing.T) {
 	}) {
 		t.Errorf("only chose: %q", w)
 	}
-	if w := warningsOf(r.job(j.ID)); !slices.ContainsFunc(w, func(s string) bool { return strings.HasPrefix(s, "whether the verdict changes, the recall of the gauge says: ") }) {
+	if w := warningsOf(r.job(j.ID)); !slices.ContainsFunc(w, func(s string) bool {
+		return strings.HasPrefix(s, "whether the verdict changes, the recall of the gauge says: ")
+	}) {
 		t.Errorf("measured the proof: %q", w)
 	}
 	for _, item := range r.recall(recall.Request{Gauge: "fresh"}).Items {
