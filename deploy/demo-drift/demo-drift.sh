@@ -43,7 +43,7 @@ reads() {
   local before
   before=$(newest)
   hands set dial "$(awk -v v="$1" -v e="$error" 'BEGIN { printf "%.3f", v + e }')"
-  sleep 0.2 # an identical frame sooner than that is the bounce of the button
+  sleep 0.9 # a press within 0.8 s would be the second one at the part before
   hands press dial
   until_ "the reading is stored" stored "$before"
   seq=$(newest)
