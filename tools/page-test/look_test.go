@@ -77,10 +77,11 @@ func (s *screen) wholeWords() {
 	s.Helper()
 	for _, broken := range value[[]string](s, `(() => {
 		const letter = /\p{L}/u, found = [];
+		const pushed = getComputedStyle(document.querySelector(".top")).overflowX === "auto"; // the head of a job on a phone
 		const keys = [...document.querySelectorAll("button, summary:not(#said > summary), .key, .top nav a")].filter((e) => e.checkVisibility() && e.getClientRects().length);
 		for (const key of keys) {
 			const box = key.getBoundingClientRect(), texts = document.createTreeWalker(key, NodeFilter.SHOW_TEXT);
-			if (key.scrollWidth > key.clientWidth + 1 || key.closest(".top") && (box.left < 0 || box.right > innerWidth + 1)) found.push(key.innerText + ": no place for it");
+			if (key.scrollWidth > key.clientWidth + 1 || key.closest(".top") && !pushed && (box.left < 0 || box.right > innerWidth + 1)) found.push(key.innerText + ": no place for it");
 			for (let text; (text = texts.nextNode());) {
 				const top = (i) => { const range = new Range(); range.setStart(text, i); range.setEnd(text, i + 1); return [...range.getClientRects()].at(-1)?.top; };
 				for (let i = 1; i < text.length; i++) {
