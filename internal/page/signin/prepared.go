@@ -88,9 +88,3 @@ func label(w words.Words, field string) string {
 	}
 	return field
 }
-
-// Labelled reports whether who signs reads a field under a name of its own, or it says nothing
-// to them.
-func Labelled(field string) bool {
-	return labels[field] != "" || slices.Contains(bookkeeping, field)
-}
