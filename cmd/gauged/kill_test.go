@@ -8,8 +8,10 @@ import (
 	"os/exec"
 	"path/filepath"
 	"testing"
+	"time"
 
 	pb "gauged/api/gauged/v1"
+	"gauged/internal/gauge"
 )
 
 // buildPrograms builds both programs into a directory of the test.
@@ -64,6 +66,7 @@ func TestKillInMidJob(t *testing.T) {
 	id := answer.GetJob().GetId()
 	for i, frame := range []string{"+046.415", "+046.412", "+046.418", "+045.030", "+045.036"} {
 		tr.live("depth")
+		time.Sleep(gauge.PressedTwiceWithin) // the hand brings the gauge to the next place
 		if _, err := fmt.Fprintf(line, "%s mm\r\n", frame); err != nil {
 			t.Fatal(err)
 		}

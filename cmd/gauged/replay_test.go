@@ -45,13 +45,21 @@ func TestRecordedLines(t *testing.T) {
 
 // TestRecordedJob plays a recording into a job: the readings at the gauge's
 // button go into it by themselves, and the verdict must be the same however
-// the bytes are cut.
+// the bytes are cut. All at once they are no presses of a person: what follows the
+// reading that finished a measurement is not taken as the next one.
 func TestRecordedJob(t *testing.T) {
 	for _, path := range recordings(t, "../../testdata/jobs/*.jsonl") {
 		golden := strings.TrimSuffix(path, ".jsonl") + ".want.json"
 		for _, how := range chunkings {
 			t.Run(strings.TrimSuffix(filepath.Base(path), ".jsonl")+"/"+string(how), func(t *testing.T) {
 				tr, job := playInto(t, path, how, "output-shaft-ring")
+				if how == simulate.OneBlock {
+					tr.await("the second press is told", func() bool { return tr.job(job).GetNotice() != nil })
+					if n := taken(tr.job(job)); n != 3 {
+						t.Errorf("%d readings are taken", n)
+					}
+					return
+				}
 				tr.await("a verdict stands", func() bool {
 					return tr.job(job).GetStage() == pb.JobStage_JOB_STAGE_CHOOSE
 				})
