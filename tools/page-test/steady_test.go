@@ -60,7 +60,7 @@ func TestTwoScreens(t *testing.T) {
 	s.touch("#panel-other summary")
 	s.do(choose("#other-part", "R165"))
 	s.fill("#other-why", "the last one")
-	s.touch("#other button")
+	s.touch("#other button:not([type=button])")
 	other.shows("#step", "R165 einbauen", "Nicht das empfohlene Teil (R160)")
 	status := see(other, chromedp.Evaluate[int](fmt.Sprintf(`fetch("/jobs/1/choose", { method: "POST", headers: { "X-Script": "1" },
 		body: new URLSearchParams({ seen: %q, part: "R150", reason: "x" }) }).then((r) => r.status)`, stale), chromedp.EvalAwaitPromise))
