@@ -11,19 +11,6 @@ import (
 	"gauged/internal/wire"
 )
 
-// kinds are the kinds of refusals with the codes that tell them apart over the wire.
-var kinds = []struct {
-	err  error
-	code codes.Code
-}{
-	{gauge.ErrNotFound, codes.NotFound},
-	{gauge.ErrRefused, codes.FailedPrecondition},
-	{gauge.ErrInput, codes.InvalidArgument},
-	{gauge.ErrStopped, codes.Unavailable},
-	{gauge.ErrUnknown, codes.Unauthenticated},
-	{gauge.ErrForbidden, codes.PermissionDenied},
-}
-
 // callError is a refusal with a code that no kind has.
 type callError struct {
 	code    codes.Code
@@ -37,16 +24,10 @@ func (e *callError) Error() string              { return e.message.String() }
 func (e *callError) Tell() gauge.Message        { return e.message }
 func (e *callError) GRPCStatus() *status.Status { return wire.Refusal(e.code, e.message) }
 
-// statusOf returns the status that an error of the station is sent as: code and
-// arguments of its message as details, and its sentence in English.
+// statusOf returns the status that an error of a call is sent as.
 func statusOf(err error) *status.Status {
-	if st, ok := status.FromError(err); ok {
+	if st, ok := wire.StatusOf(err); ok {
 		return st
-	}
-	for _, k := range kinds {
-		if errors.Is(err, k.err) {
-			return wire.Refusal(k.code, gauge.Told(err))
-		}
 	}
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return status.FromContextError(err)

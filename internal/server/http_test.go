@@ -206,6 +206,7 @@ func TestProblemsOverHTTP(t *testing.T) {
 		{"POST", "/v1/jobs/1/readings", `{"unit": "mm"}`, "Accept-Language: de", 400, "HTTP_WORD", "unit: „mm“ ist kein Wort des Vertrags: /v1/openapi.json nennt die Wörter, die es gibt"},
 		{"GET", "/v1/jobs?opne_only=true", "", "", 400, "HTTP_QUERY", ""},
 		{"POST", "/v1/jobs", `{"procedure_id": "ring", "unit_serial": "K-1", "request_id": "one"}`, "Idempotency-Key: two", 400, "HTTP_TWO_KEYS", ""},
+		{"POST", "/v1/jobs/1/motions:capture", `{"request_id": "one"}`, "Idempotency-Key: two", 400, "HTTP_TWO_KEYS", ""},
 		{"POST", "/v1/evaluations", `{}`, "Idempotency-Key: two", 400, "HTTP_NO_KEY", ""},
 		{"POST", "/v1/jobs", `{}`, "Sec-Fetch-Site: cross-site", 403, "HTTP_SITE", "a request from a page of another site was refused"},
 		{"GET", "/v1/access%2fpeople", "", "", 404, "HTTP_NO_PATH", ""},

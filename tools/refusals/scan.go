@@ -24,7 +24,7 @@ var unkind = map[string]string{
 }
 
 // ofKind are the statuses of the kinds of refusals, by the function of package gauge that
-// makes one: see kinds in internal/server.
+// makes one: see kinds in internal/wire.
 var ofKind = map[string]string{
 	"NotFound": "NOT_FOUND", "Refused": "FAILED_PRECONDITION", "WrongInput": "INVALID_ARGUMENT", "Stopped": "UNAVAILABLE",
 	"UnknownCaller": "UNAUTHENTICATED", "Forbidden": "PERMISSION_DENIED",

@@ -2,20 +2,17 @@ package guard
 
 import (
 	"net/http"
+
+	"gauged/internal/access"
 )
 
-// Bounds of what forms send: the bytes of one, and how many that are not short are in
-// work at once.
-const (
-	mostForm  = 4 << 20 // a file of the largest size, each byte escaped
-	shortForm = 64 << 10
-	longForms = 4
-)
+// mostForm is the most bytes of a form: a file of the largest size, each byte escaped.
+const mostForm = 4 << 20
 
 // bounded refuses forms that are longer than any page sends, and lets only a few of the
-// long ones in at once: each takes several times its length while it is read.
+// long ones in at once.
 func bounded(next http.Handler) http.Handler {
-	places := make(chan struct{}, longForms)
+	few := access.FewLongBodies(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.ContentLength > mostForm {
 			w.Header().Set("Connection", "close")
@@ -24,15 +21,7 @@ func bounded(next http.Handler) http.Handler {
 		}
 		if r.Body != nil && r.Body != http.NoBody {
 			r.Body = http.MaxBytesReader(w, r.Body, mostForm)
-			if r.ContentLength < 0 || r.ContentLength > shortForm {
-				select {
-				case places <- struct{}{}:
-					defer func() { <-places }()
-				case <-r.Context().Done():
-					return
-				}
-			}
 		}
-		next.ServeHTTP(w, r)
+		few.ServeHTTP(w, r)
 	})
 }

@@ -8,6 +8,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing"
+
+	"gauged/internal/access"
 )
 
 // TestFormsAreBounded: a form that is too long is refused, whether its length is told or
@@ -54,11 +56,11 @@ func TestFormsAreBounded(t *testing.T) {
 	}
 	most.Store(0)
 	var sending sync.WaitGroup
-	for range 5 * longForms {
+	for range 5 * access.LongBodies {
 		sending.Go(func() { send(mostForm/2, true) })
 	}
 	sending.Wait()
-	if n := most.Load(); n > longForms || n == 0 {
+	if n := most.Load(); n > access.LongBodies || n == 0 {
 		t.Errorf("%d long forms were in work at once", n)
 	}
 }

@@ -13,6 +13,19 @@ import (
 	"gauged/internal/gauge"
 )
 
+// reading hands requests on, those that take a body with that read ahead.
+func (one *route) reading(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if one.bodies[r.Method] {
+			if err := one.body(w, r); err != nil {
+				refuse(w, r, err)
+				return
+			}
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
 // body reads the body of a request ahead: one JSON value of at most mostBody, that does
 // not say again what stands in the path.
 func (one *route) body(w http.ResponseWriter, r *http.Request) error {

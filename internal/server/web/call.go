@@ -19,12 +19,7 @@ import (
 // call makes the call that a path stands for.
 func (s *site) call(w http.ResponseWriter, r *http.Request) {
 	r.Header.Del("Grpc-Timeout") // a word of gRPC, which nobody is told of here
-	switch r.Method {
-	case http.MethodHead:
-		r = r.Clone(r.Context())
-		r.Method = http.MethodGet
-		fallthrough
-	case http.MethodGet:
+	if r.Method == http.MethodGet {
 		tagged(w, r, s.calls)
 		return
 	}
@@ -80,19 +75,28 @@ func withID(ctx context.Context, id string) context.Context {
 	return context.WithValue(ctx, idKey{}, id)
 }
 
-// identified is a call with the id of its context as request_id, where it has that field
-// and says none itself.
+// identified is a call under the id of its context.
 func identified(ctx context.Context, method string, request, answer any, conn *grpc.ClientConn, call grpc.UnaryInvoker, o ...grpc.CallOption) error {
 	id, _ := ctx.Value(idKey{}).(string)
-	m, ok := request.(proto.Message)
-	if ok && id != "" {
-		r := m.ProtoReflect()
-		if f := r.Descriptor().Fields().ByName("request_id"); f != nil {
-			if said := r.Get(f).String(); said != "" && said != id {
-				return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.two-keys")}
-			}
-			r.Set(f, protoreflect.ValueOfString(id))
+	if m, ok := request.(proto.Message); ok {
+		if err := identify(m, id); err != nil {
+			return err
 		}
 	}
 	return call(ctx, method, request, answer, conn, o...)
+}
+
+// identify gives a request an id as its request_id, where it has that field. Another one
+// that it says itself is refused.
+func identify(m proto.Message, id string) error {
+	r := m.ProtoReflect()
+	f := r.Descriptor().Fields().ByName("request_id")
+	if f == nil || id == "" {
+		return nil
+	}
+	if said := r.Get(f).String(); said != "" && said != id {
+		return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.two-keys")}
+	}
+	r.Set(f, protoreflect.ValueOfString(id))
+	return nil
 }

@@ -113,9 +113,6 @@ func (s *site) motion(w http.ResponseWriter, r *http.Request) {
 	if request.JobId, ok = jobOf(w, r); !ok {
 		return
 	}
-	if request.RequestId == "" {
-		request.RequestId = r.Header.Get(idempotencyKey)
-	}
 	stream(s, w, r, func(ctx context.Context, conn *grpc.ClientConn) (grpc.ServerStreamingClient[gaugedv1.CaptureMotionResponse], error) {
 		return gaugedv1.NewJobServiceClient(conn).CaptureMotion(ctx, request)
 	}, func(m *gaugedv1.CaptureMotionResponse) (event, string) {
@@ -130,18 +127,21 @@ func (s *site) motion(w http.ResponseWriter, r *http.Request) {
 func jobOf(w http.ResponseWriter, r *http.Request) (uint64, bool) {
 	id, err := strconv.ParseUint(r.PathValue("job_id"), 10, 64)
 	if err != nil {
-		misled(r.Context(), nil, nil, w, r, http.StatusNotFound)
+		refuse(w, r, noPath(r))
 	}
 	return id, err == nil
 }
 
-// posted reads the body of a request, and answers what is not to be read.
+// posted reads the body of a request with the id that it is made under, and answers what is not to be read.
 func posted(w http.ResponseWriter, r *http.Request, request proto.Message) bool {
 	body, err := io.ReadAll(r.Body)
 	if err == nil && len(body) > 0 {
 		if wrong := form.Unmarshal(body, request); wrong != nil {
 			err = unreadable(wrong.Error())
 		}
+	}
+	if err == nil {
+		err = identify(request, r.Header.Get(idempotencyKey))
 	}
 	if err != nil {
 		refuse(w, r, err)

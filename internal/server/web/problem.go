@@ -6,6 +6,7 @@ import (
 	"errors"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
@@ -51,15 +52,10 @@ func refuse(w http.ResponseWriter, r *http.Request, err error) {
 		write(w, r, own.status, wire.Refusal(codes.InvalidArgument, own.message))
 		return
 	}
-	if errors.Is(err, gauge.ErrUnknown) {
-		write(w, r, http.StatusUnauthorized, wire.Refusal(codes.Unauthenticated, gauge.Told(err)))
-		return
+	st, ok := wire.StatusOf(err)
+	if !ok {
+		st = status.Convert(err)
 	}
-	if errors.Is(err, gauge.ErrForbidden) {
-		write(w, r, http.StatusForbidden, wire.Refusal(codes.PermissionDenied, gauge.Told(err)))
-		return
-	}
-	st := status.Convert(err)
 	write(w, r, statusOf(st.Code()), st)
 }
 
@@ -83,12 +79,24 @@ func failed(_ context.Context, _ *runtime.ServeMux, _ runtime.Marshaler, w http.
 
 // misled answers who asks for a path that there is not, or not in this way.
 func misled(_ context.Context, _ *runtime.ServeMux, _ runtime.Marshaler, w http.ResponseWriter, r *http.Request, code int) {
-	path := gauge.Text("path", r.URL.Path)
 	if code == http.StatusMethodNotAllowed || code == http.StatusNotImplemented {
-		refuse(w, r, &httpError{http.StatusMethodNotAllowed, gauge.Say("refusal.http.no-method", path, gauge.Text("method", r.Method))})
+		refuse(w, r, noMethod(r))
 		return
 	}
-	refuse(w, r, &httpError{code, gauge.Say("refusal.http.no-path", path)})
+	refuse(w, r, &httpError{code, noPath(r).message})
+}
+
+// noPath is that there is nothing at a path, noMethod that there is nothing by this method.
+func noPath(r *http.Request) *httpError {
+	return &httpError{http.StatusNotFound, gauge.Say("refusal.http.no-path", pathOf(r))}
+}
+
+func noMethod(r *http.Request) *httpError {
+	return &httpError{http.StatusMethodNotAllowed, gauge.Say("refusal.http.no-method", pathOf(r), gauge.Text("method", r.Method))}
+}
+
+func pathOf(r *http.Request) gauge.Arg {
+	return gauge.Text("path", strings.ToValidUTF8(r.URL.Path, "?"))
 }
 
 // statusOf is the status of HTTP for a code of gRPC: what stands in the way of a request

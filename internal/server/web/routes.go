@@ -18,13 +18,6 @@ import (
 // idempotencyKey is the header with the id of a request.
 const idempotencyKey = "Idempotency-Key"
 
-// Bodies that are longer than shortBody take several times their length while they are
-// read, so that only longBodies of them are read at once.
-const (
-	shortBody  = 64 << 10
-	longBodies = 4
-)
-
 // route is a path of the document: what is served is what that says.
 type route struct {
 	match   *regexp.Regexp
@@ -34,6 +27,7 @@ type route struct {
 	events  bool                // it streams them
 	calls   map[string]string   // of each method, the call of gRPC that it is
 	once    map[string]bool     // methods that take an id under which they are carried out once
+	next    http.Handler        // takes what the route lets pass
 }
 
 // routesOf reads the paths of the document, those that say more first.
@@ -90,19 +84,25 @@ func routesOf(document []byte) (routes []route, err error) {
 // nothing in the query or beside it that the call would not read. Who may not make the
 // call is refused before its body is read, and only a few long bodies are read at once.
 func (s *site) documented(next http.Handler) (http.Handler, error) {
-	places := make(chan struct{}, longBodies)
 	routes, err := routesOf(api.OpenAPI)
 	if err != nil {
 		return nil, err
+	}
+	for i := range routes {
+		routes[i].next = access.FewLongBodies(routes[i].reading(next))
 	}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		at := r.URL.EscapedPath()
 		i := slices.IndexFunc(routes, func(one route) bool { return one.match.MatchString(at) })
 		if i < 0 || path.Clean(at) != at {
-			refuse(w, r, &httpError{http.StatusNotFound, gauge.Say("refusal.http.no-path", gauge.Text("path", strings.ToValidUTF8(r.URL.Path, "?")))})
+			refuse(w, r, noPath(r))
 			return
 		}
 		one := &routes[i]
+		if r.Method == http.MethodHead && !one.events { // of the answer to GET the head alone is sent
+			r = r.Clone(r.Context())
+			r.Method = http.MethodGet
+		}
 		if err := s.mayCall(r, one); err != nil {
 			refuse(w, r, err)
 			return
@@ -111,21 +111,7 @@ func (s *site) documented(next http.Handler) (http.Handler, error) {
 			refuse(w, r, err)
 			return
 		}
-		if one.bodies[r.Method] {
-			if r.ContentLength < 0 || r.ContentLength > shortBody {
-				select {
-				case places <- struct{}{}:
-					defer func() { <-places }()
-				case <-r.Context().Done():
-					return
-				}
-			}
-			if err := one.body(w, r); err != nil {
-				refuse(w, r, err)
-				return
-			}
-		}
-		next.ServeHTTP(w, r)
+		one.next.ServeHTTP(w, r)
 	}), nil
 }
 
@@ -145,23 +131,19 @@ func (s *site) mayCall(r *http.Request, one *route) error {
 
 // takes refuses a request that the route does not have.
 func (one *route) takes(w http.ResponseWriter, r *http.Request) error {
-	method := r.Method
-	if method == http.MethodHead && !one.events {
-		method = http.MethodGet
-	}
-	words, ok := one.queries[method]
+	words, ok := one.queries[r.Method]
 	if !ok {
 		w.Header().Set("Allow", strings.Join(one.methods(), ", "))
-		return &httpError{http.StatusMethodNotAllowed, gauge.Say("refusal.http.no-method", gauge.Text("path", strings.ToValidUTF8(r.URL.Path, "?")), gauge.Text("method", r.Method))}
+		return noMethod(r)
 	}
-	if !one.bodies[method] && (r.ContentLength != 0 || len(r.TransferEncoding) > 0) {
+	if !one.bodies[r.Method] && (r.ContentLength != 0 || len(r.TransferEncoding) > 0) {
 		return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.no-body")}
 	}
 	ids := r.Header.Values(idempotencyKey)
 	switch {
 	case len(ids) > 1:
 		return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.two-keys")}
-	case len(ids) == 1 && !one.once[method] && method != http.MethodGet:
+	case len(ids) == 1 && !one.once[r.Method] && r.Method != http.MethodGet:
 		return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.no-key")}
 	}
 	said := append([]string{r.URL.Path}, ids...)
