@@ -30,6 +30,11 @@ took() {
   begin=$SECONDS
 }
 
+# Debian's programs, the modules, a browser and what the compiler keeps need this much.
+needs_gb=${FRESH_GB:-16}
+free_gb=$(($(df --output=avail -k /var/tmp | tail -n 1) / 1024 / 1024))
+[ "$free_gb" -ge "$needs_gb" ] || cannot "/var/tmp has $free_gb GB left of the $needs_gb GB that are needed; roots of earlier runs: $(compgen -G '/var/tmp/gauged-fresh-*' | xargs echo)"
+
 root=$(mktemp -d /var/tmp/gauged-fresh-XXXXXX)
 chmod 755 "$root"
 debootstrap --variant=minbase --include=ca-certificates,make,git "$codename" "$root" "$mirror" >"$root.log" 2>&1 ||
@@ -89,4 +94,5 @@ for target in "$@"; do
   inside make -C /project "$target" || { echo "make $target fails on a fresh machine; its root is left at $root" >&2; exit 1; }
   took "make $target on a fresh machine"
 done
+printf '== the clean root had %s\n' "$(du -xsh "$root" | cut -f1)"
 rm -rf --one-file-system "$root" "$root.log"
