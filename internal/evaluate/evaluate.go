@@ -32,7 +32,7 @@ func evaluated(p *procedure.Procedure, parts procedure.Parts, in compute.Input, 
 
 func (w *work) done() (Evaluation, error) {
 	err := w.evaluate()
-	w.e.Budgets = w.doubts.Budgets
+	w.e.Budgets = slices.DeleteFunc(w.doubts.Budgets, func(b doubt.Budget) bool { return b.Of == "" })
 	if no := (*formula.RefusalError)(nil); errors.As(err, &no) {
 		w.e.Outcome = MeasureAgain
 		w.tell(FindingNotInTable, "found.not_in_table", gauge.Because("what", err))

@@ -211,10 +211,19 @@ type Fit struct {
 	Final       *Final            `json:"final,omitempty"`      // what is added after the proof
 	Also        []string          `json:"also_right,omitempty"` // other grades that are right and can be had
 	Fitted      *procedure.Fitted `json:"fitted,omitempty"`
+	Predicted   *Prediction       `json:"predicted,omitempty"` // of Fitted; nil where its play is not known
 	// Rule by which what the part leaves is held against its limits, as in a Judgement; none where there are no limits.
 	Rule gauge.Message `json:"rule,omitzero"`
 	// Unstated are the measurements whose gauge's error is not stated, so that the probabilities count only what is stated.
 	Unstated []string `json:"unstated,omitempty"`
+}
+
+// Prediction is what the part will leave that was fitted, as a Candidate says it of a grade.
+type Prediction struct {
+	Play        gauge.Length      `json:"play"`
+	Between     *procedure.Limits `json:"between,omitempty"`
+	Worst       *procedure.Limits `json:"worst,omitempty"`
+	Probability *Probability      `json:"probability,omitempty"`
 }
 
 // pieces are the parts that the recommendation takes out of the stock.

@@ -3,7 +3,6 @@ package evaluate
 import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
-	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -42,22 +41,11 @@ func (w *work) otherGrade(difference, believable gauge.Length) []gauge.Message {
 	}
 	thick := *fitted.Thickness + w.beyondStamped(fitted)
 	for _, g := range family.Grades {
-		if g.Thickness != nil && g.Part != fitted.Part && near(difference, thick-*g.Thickness-compute.Pieces{g}.Beyond(), min(believable, halfStep(family))) {
+		if g.Thickness != nil && g.Part != fitted.Part && near(difference, thick-*g.Thickness-compute.Pieces{g}.Beyond(), min(believable, family.HalfStep())) {
 			return []gauge.Message{gauge.Say("hint.other_grade", w.P.TellGrade("grade", g), gauge.Text("part", fitted.Part))}
 		}
 	}
 	return nil
-}
-
-// halfStep is half the least step between two grades.
-func halfStep(f *procedure.Family) gauge.Length {
-	least := gauge.MaxLength
-	for i, g := range f.Grades {
-		if i > 0 && g.Thickness != nil && f.Grades[i-1].Thickness != nil {
-			least = min(least, *g.Thickness-*f.Grades[i-1].Thickness)
-		}
-	}
-	return least / 2
 }
 
 // links are the lengths that the gap is made of.

@@ -74,7 +74,7 @@ func (w *fitting) foretell(f procedure.Fitted, warnings []Finding) Foretold {
 			t.Play = w.playWith(*t.Thickness)
 		}
 		if t.Play != nil {
-			t.Between = lessPart(w.fit.Between, *t.Thickness)
+			t.Between = w.fit.Between.Less(*t.Thickness)
 			t.Worst, t.Probability = w.foretoldWith(parts, own, *t.Play)
 			w.doubtfulWith(parts, own, t.Probability, t.Worst)
 		}

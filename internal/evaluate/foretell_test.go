@@ -157,7 +157,7 @@ func TestForetold(t *testing.T) {
 		{
 			"no part is thin enough", washer, washers, "0.05",
 			procedure.Fitted{Part: "W190"},
-			false, true, "predicted_outside surely_outside",
+			false, true, "surely_outside predicted_outside",
 			"W190 of 1.90 mm would leave preload 1.85 mm, within the stated tolerances preload 1.80 to 1.90 mm; allowed is play 0.10 to 0.56 mm. The probability of ending inside is 0 %. It does not fit.",
 		},
 	} {

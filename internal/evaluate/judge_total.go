@@ -44,7 +44,7 @@ func (w *work) judgeTotal() Outcome {
 func (w *fitting) counted() gauge.Length {
 	fitted := w.fit.Fitted
 	if w.P.Together.Within == nil && fitted.Measured {
-		if g, ok := w.gradeOf(fitted.Part); ok && g.Thickness != nil && near(*fitted.Thickness, *g.Thickness, halfStep(w.family)) {
+		if g, ok := w.gradeOf(fitted.Part); ok && g.Thickness != nil && near(*fitted.Thickness, *g.Thickness, w.family.HalfStep()) {
 			return *g.Thickness
 		}
 	}

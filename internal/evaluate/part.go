@@ -15,7 +15,8 @@ type fitting struct {
 	fit      *Fit
 	took     map[stockKey][]string // the places to which counted pieces go
 	outcome  Outcome
-	foreseen []Finding         // of the recommended part
+	foreseen []Finding         // of the recommended part, else of the one that is in
+	budget   int               // of the play that it leaves: how many there were with it; 0: none
 	joint    bool              // it is chosen together with other places
 	wanted   *procedure.Limits // between which ends a stated thickness is; nil where no reading is an interval
 }
@@ -239,7 +240,7 @@ func (w *fitting) candidate(i int) Candidate {
 	g := w.family.Grades[i]
 	c := Candidate{Grade: g, Fits: w.inWindow(*g.Thickness) && (!w.unbounded() || w.belongs(i)), Play: w.playWith(*g.Thickness)}
 	if c.Play != nil {
-		c.Between = lessPart(w.fit.Between, *g.Thickness)
+		c.Between = w.fit.Between.Less(*g.Thickness)
 		c.Worst, c.Probability = w.foretold(compute.Pieces{g}, *c.Play)
 	}
 	if c.Fits && w.surely(compute.Pieces{g}, c.Worst, c.Probability) {

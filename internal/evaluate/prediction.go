@@ -70,17 +70,16 @@ func (w *fitting) doubtfulWith(parts compute.Pieces, own []uncertainty.Input, p 
 		return
 	}
 	play := w.doubtAbout(parts, own, p, worst)
-	if play == nil {
+	if play == nil || len(own) == 0 || w.In.Earlier && w.fit.Fitted != nil {
 		return
 	}
-	if len(own) > 0 {
-		written := play.Written(w.place.Prefix()+doubt.PlayWith+parts.Name(), w.P.Unit, w.P.Coverage)
-		if beyond := parts.Beyond(); beyond != 0 {
-			around := *w.fit.Gap - parts.Nominal() - beyond
-			written.Around = &around
-		}
-		w.doubts.Budgets = append(w.doubts.Budgets, written)
+	written := play.Written(w.place.Prefix()+doubt.PlayWith+parts.Name(), w.P.Unit, w.P.Coverage)
+	if beyond := parts.Beyond(); beyond != 0 {
+		around := *w.fit.Gap - parts.Nominal() - beyond
+		written.Around = &around
 	}
+	w.doubts.Budgets = append(w.doubts.Budgets, written)
+	w.budget = len(w.doubts.Budgets)
 }
 
 // doubtAbout points out when parts may end outside the limits, and returns what is not

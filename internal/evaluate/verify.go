@@ -22,29 +22,19 @@ func (w *fitting) fitted(f procedure.Fitted) {
 	case w.place.Parts != "":
 		w.fittedGrade(&fit)
 	}
-	if fit.Thickness == nil || !w.fit.Allowed.Limited() || w.fit.Gap == nil {
+	if fit.Thickness == nil {
 		return
 	}
-	play, between := *w.fit.Gap-*fit.Thickness, lessPart(w.fit.Between, *fit.Thickness)
-	if fit.Measured && (w.fit.Choice != nil || w.fit.Pack != nil) && w.brief == nil {
-		w.foreseeMeasured(play)
+	if w.predict(); !w.fit.Allowed.Limited() || w.fit.Gap == nil {
+		return
 	}
+	play, between := *w.fit.Gap-*fit.Thickness, w.fit.Between.Less(*fit.Thickness)
 	if within(play, between, w.fit.Allowed) != Conforms {
 		w.tell(FindingPrediction, "found.predicted_outside", append(w.tellBeside(&play, between, nil), w.P.Tell("thickness", *fit.Thickness), gauge.Text("part", fit.Part))...)
 	} else if parts, own := w.pieces(*w.fit.Fitted); !w.place.ToSize && procedure.AllKnown(parts) {
 		worst, p := w.foretoldWith(parts, own, play)
 		w.surelyOutside(parts, worst, p)
 	}
-}
-
-// lessPart is between which ends the play lies that a thickness leaves of a gap; nil where
-// no reading of the gap is an interval.
-func lessPart(gap *procedure.Limits, thickness gauge.Length) *procedure.Limits {
-	if gap == nil {
-		return nil
-	}
-	least, most := *gap.Min-thickness, *gap.Max-thickness
-	return &procedure.Limits{Min: &least, Max: &most}
 }
 
 // otherPart points out that not the recommended part was fitted.
@@ -108,20 +98,11 @@ func (w *fitting) thicknessOf(fit *procedure.Fitted, parts compute.Pieces) {
 
 // otherSize is the grade that a measured part of no stated tolerance is nearer to than to
 // its own; nil for none.
-func (w *fitting) otherSize(fit *procedure.Fitted, parts compute.Pieces) (other *procedure.Grade) {
+func (w *fitting) otherSize(fit *procedure.Fitted, parts compute.Pieces) *procedure.Grade {
 	if len(parts) != 1 || parts[0].Toleranced() || w.family == nil {
 		return nil
 	}
-	least := (*fit.Thickness - *parts[0].Thickness).Abs()
-	for i, g := range w.family.Grades {
-		if g.Thickness == nil || g.Part == procedure.NoPart {
-			continue
-		}
-		if off := (*fit.Thickness - *g.Thickness).Abs(); off < least {
-			least, other = off, &w.family.Grades[i]
-		}
-	}
-	return other
+	return w.family.Nearer(*fit.Thickness, *parts[0].Thickness)
 }
 
 // verify judges what was measured after fitting against the limits, and
@@ -197,7 +178,7 @@ func (w *work) compare(measured gauge.Length) {
 	predicted := *w.e.Gap - *f.Thickness - w.beyondStamped(f)
 	difference := measured - predicted
 	v := w.e.Verification
-	v.Predicted, v.PredictedBetween, v.Difference = &predicted, lessPart(w.e.Between, *w.e.Gap-predicted), &difference
+	v.Predicted, v.PredictedBetween, v.Difference = &predicted, w.e.Between.Less(*w.e.Gap-predicted), &difference
 	allowed, because := w.believable(v)
 	if allowed == nil {
 		if hint := w.otherSign(measured, predicted, 0); !hint.IsZero() {

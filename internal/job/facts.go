@@ -33,7 +33,15 @@ type StartedData struct {
 	Abilities map[string]gauge.Ability `json:"abilities,omitempty"`
 	Warnings  []gauge.Message          `json:"warnings,omitempty"` // of gauges whose check was due
 	Typed     []string                 `json:"typed,omitempty"`    // gauges without a connection
+	// Rules are those by which the job is evaluated all its life, so that a verdict that is
+	// stored comes out again as it was when the program has others by then.
+	Rules int `json:"rules,omitempty"`
 }
+
+// Rules by which a job is evaluated that starts now. By those of 0, which jobs of earlier
+// programs have, the budget of the predicted play is that of the recommended part, also
+// where another was fitted, and what that one leaves is not told.
+const Rules = 1
 
 // parts are the hashes of the families that the job chooses from.
 func (d StartedData) parts() []string {

@@ -68,6 +68,7 @@ type Job struct {
 	Evaluated []byte                   // JSON of Evaluation
 	Spoke     time.Time                // when the last verdict was given
 
+	rules          int                  // by which it is evaluated
 	newest         newest               // the reading that was taken last
 	letGo          []string             // gauges that it is bound to and does not hold
 	firstProcedure *procedure.Procedure // that of the first round; nil in it
@@ -118,7 +119,7 @@ func started(f gauge.Fact, v Versions) (*Job, error) {
 	}
 	j := &Job{
 		ID: f.Job.Job, UnitSerial: data.UnitSerial, Technician: f.Job.By, Gauges: data.Gauges, Typed: data.Typed,
-		Started: f.Job.Time, LastSeq: f.Seq, Warnings: data.Warnings, Told: data.Warnings, Abilities: data.Abilities,
+		Started: f.Job.Time, LastSeq: f.Seq, Warnings: data.Warnings, Told: data.Warnings, Abilities: data.Abilities, rules: data.Rules,
 	}
 	j.had(f.Job)
 	if j.Procedure, err = v.Procedure(data.ProcedureHash); err != nil {
@@ -228,7 +229,7 @@ func (j *Job) comesTo(readings []procedure.Reading) (evaluate.Evaluation, error)
 
 // Input is what an evaluation with these readings is made from.
 func (j *Job) Input(readings []procedure.Reading) compute.Input {
-	return compute.Input{Readings: readings, Fitted: j.Fitted, Gauges: j.Abilities, Bound: j.Gauges}
+	return compute.Input{Readings: readings, Fitted: j.Fitted, Gauges: j.Abilities, Bound: j.Gauges, Earlier: j.rules < 1}
 }
 
 // Known is what is known of the gauges that make each result, as of the start.

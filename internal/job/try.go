@@ -2,7 +2,6 @@ package job
 
 import (
 	"gauged/internal/evaluate"
-	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -17,7 +16,8 @@ type Trial struct {
 // of its procedure and part family. Nothing is stored.
 func (j *Job) Try(p *procedure.Procedure, parts procedure.Parts) (Trial, error) {
 	var t Trial
-	in := compute.Input{Gauges: j.Abilities, Bound: j.Gauges}
+	in := j.Input(nil)
+	in.Fitted = nil
 	for _, r := range j.Counting() {
 		again, err := read(p, r)
 		if err != nil {

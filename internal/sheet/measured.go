@@ -48,6 +48,9 @@ func (m *maker) beforeAndAfter() *Section {
 		}
 		place, _ := m.p.PlaceNamed(f.Place)
 		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+words.Key(cmp.Or(place.Word, procedure.WordResult)))), m.gap(place, f), m.fitted(f.Fitted), "-", "-", m.limits(place.Word.CalledLimits(f.Allowed), m.p.Unit)}
+		if p := f.Predicted; p != nil {
+			row[3] = m.play(place.Word, &p.Play, p.Between)
+		}
 		if v := m.e.Verification; v != nil {
 			row[3], row[4] = m.play(m.p.Word, v.Predicted, v.PredictedBetween), m.play(m.p.Word, &v.Measured, v.Between)
 			if f.Place == "" {

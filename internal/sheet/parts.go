@@ -19,6 +19,7 @@ func (m *maker) parts() *Section {
 	var rules []string // after what they are applied to
 	for _, f := range m.e.EachFit() {
 		place, _ := m.p.PlaceNamed(f.Place)
+		fitted := another(f)
 		if f.Waits != "" {
 			section.Notes = append(section.Notes, m.say("job.waits", f.Waits))
 		}
@@ -38,16 +39,17 @@ func (m *maker) parts() *Section {
 			{ofPack(f.PackThinner), "thinner"},
 			{f.Choice, "recommended"},
 			{ofPack(f.Pack), "recommended"},
+			{fitted, "fitted"},
 			{f.Thicker, "thicker"},
 			{ofPack(f.PackThicker), "thicker"},
 		} {
+			if c.note != "fitted" && c.candidate != nil && fitted != nil && fitted.Part == c.candidate.Part {
+				continue // its row is that of the part as it is in
+			}
 			if c.candidate != nil {
-				strong := c.note == "recommended"
-				if strong {
-					c.note = m.noteOf(f, c.candidate.Part)
-				}
+				strong := c.note == "fitted" || c.note == "recommended" && fitted == nil
 				restore := m.beside(f.Allowed, m.p.Unit, c.candidate.Play)
-				row := m.candidate(place.Word, c.candidate, m.say("sheet.note."+c.note), strong)
+				row := m.candidate(place.Word, c.candidate, m.noteOf(f, c.candidate.Part, c.note), strong)
 				restore()
 				if f.Place != "" {
 					row.Cells[0] = cmp.Or(f.Title, f.Place) + ": " + row.Cells[0]
@@ -64,14 +66,35 @@ func (m *maker) parts() *Section {
 	return section
 }
 
-// noteOf is what the part is called that the sum gives: where it is in and the proof is not
-// right, the sheet does not recommend it, and says how the proof of its place ended.
-func (m *maker) noteOf(f *evaluate.Fit, part string) string {
+// noteOf is what a part is called beside those of the sum. Where it is in and the proof is
+// not right, the sheet does not recommend it, and says how the proof of its place ended.
+func (m *maker) noteOf(f *evaluate.Fit, part, note string) string {
 	bad := m.e.Outcome == evaluate.DoesNotConform || m.e.Outcome == evaluate.Undecided
-	if !bad || f.Fitted == nil || f.Fitted.Part != part || !m.e.Proved() {
-		return "recommended"
+	switch {
+	case f.Fitted == nil || f.Fitted.Part != part:
+		return m.say("sheet.note." + note)
+	case bad && m.e.Proved():
+		return m.say("sheet.note." + string(m.in.Job.PlaceProof(f.Place)))
+	case f.Recommends(part):
+		return m.say("sheet.note.recommended") + ", " + m.say("sheet.note.fitted")
 	}
-	return string(m.in.Job.PlaceProof(f.Place))
+	return m.say("sheet.note.fitted")
+}
+
+// another is what the part leaves that is in, where that is not what is said of the
+// recommended one: another part, or one that was measured; nil else.
+func another(f *evaluate.Fit) *evaluate.Candidate {
+	p := f.Predicted
+	if p == nil || !f.Fitted.Measured && f.Recommends(f.Fitted.Part) {
+		return nil
+	}
+	c := &evaluate.Candidate{Grade: procedure.Grade{Part: f.Fitted.Part, Thickness: f.Fitted.Thickness}, Play: &p.Play, Between: p.Between, Worst: p.Worst, Probability: p.Probability}
+	for _, of := range f.Candidates {
+		if of.Part == c.Part {
+			c.Mark = of.Mark
+		}
+	}
+	return c
 }
 
 // ofPack is a pack as a part among others; nil for none.

@@ -110,7 +110,7 @@ func TestTwoPlaces(t *testing.T) {
 // TestFailedPartIsNotRecommended: the part that is in and whose proof is not right is called
 // so, and is recommended again by nothing.
 func TestFailedPartIsNotRecommended(t *testing.T) {
-	for proof, want := range map[string]string{"0.15": "recommended", "0.25": "fitted, proof failed"} {
+	for proof, want := range map[string]string{"0.15": "recommended, fitted", "0.25": "fitted, proof failed"} {
 		s := made(t, Input{Job: worked(t, oneShim, shims, fittedShim("1.50"), "depth 1.65", "play_after "+proof)}, in(t, "en"))
 		if got := row(t, s, "Parts", "1.50")["Note"]; got != want {
 			t.Errorf("after a proof of %s it is %q", proof, got)

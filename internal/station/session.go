@@ -52,7 +52,7 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error
 	if err != nil {
 		return nil, err
 	}
-	data := job.StartedData{UnitSerial: r.UnitSerial, ProcedureHash: p.Hash, Gauges: gauges}
+	data := job.StartedData{UnitSerial: r.UnitSerial, ProcedureHash: p.Hash, Gauges: gauges, Rules: job.Rules}
 	if data.Abilities, err = s.abilities(ctx, gauges); err != nil {
 		return nil, err
 	}

@@ -66,12 +66,21 @@ func (w writer) fit(p procedure.Place, f *evaluate.Fit) *gaugedv1.Fit {
 		AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Aim: w.optional(f.Aim),
 		Choice: w.optionalCandidate(f, f.Choice), Thinner: w.optionalCandidate(f, f.Thinner), Thicker: w.optionalCandidate(f, f.Thicker),
 		Pack: w.pack(f, f.Pack), PackThinner: w.pack(f, f.PackThinner), PackThicker: w.pack(f, f.PackThicker),
-		Why: Message(f.Why), Fitted: w.fitted(f.Fitted), ClosingDimension: closing(p), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, FinalPart: w.final(f.Final), DecisionRule: Message(f.Rule), GapWorst: w.between(f.Worst), Unstated: f.Unstated,
+		Why: Message(f.Why), Fitted: w.fitted(f.Fitted), ClosingDimension: closing(p), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, FinalPart: w.final(f.Final), DecisionRule: Message(f.Rule), GapWorst: w.between(f.Worst), Unstated: f.Unstated, Predicted: w.predicted(f),
 	}
 	for _, c := range f.Candidates {
 		m.Candidates = append(m.Candidates, w.candidate(f, c))
 	}
 	return m
+}
+
+func (w writer) predicted(f *evaluate.Fit) *gaugedv1.Prediction {
+	p := f.Predicted
+	if p == nil {
+		return nil
+	}
+	w = w.beside(f.Allowed, &p.Play)
+	return &gaugedv1.Prediction{Play: w.length(p.Play), Between: w.between(p.Between), Worst: w.between(p.Worst), Probability: probability(p.Probability)}
 }
 
 func (w writer) final(f *evaluate.Final) *gaugedv1.FinalPart {

@@ -987,7 +987,10 @@ type Fit struct {
 	// The table accepts what was found: nothing is fitted.
 	Kept bool `protobuf:"varint,23,opt,name=kept,proto3" json:"kept,omitempty"`
 	// What the part is with what is added after the proof; absent when nothing is, or the proof does not stand.
-	FinalPart     *FinalPart `protobuf:"bytes,24,opt,name=final_part,json=finalPart,proto3" json:"final_part,omitempty"`
+	FinalPart *FinalPart `protobuf:"bytes,24,opt,name=final_part,json=finalPart,proto3" json:"final_part,omitempty"`
+	// What the part leaves that was fitted, with the probability that it ends inside; absent before, where its play
+	// is not known, and in jobs that were started by a program that did not tell it yet.
+	Predicted     *Prediction `protobuf:"bytes,25,opt,name=predicted,proto3" json:"predicted,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1190,6 +1193,86 @@ func (x *Fit) GetFinalPart() *FinalPart {
 	return nil
 }
 
+func (x *Fit) GetPredicted() *Prediction {
+	if x != nil {
+		return x.Predicted
+	}
+	return nil
+}
+
+// Prediction is what a part that was fitted leaves.
+type Prediction struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Play, from its measured thickness, else the nominal one; a preload is negative.
+	Play *Quantity `protobuf:"bytes,1,opt,name=play,proto3" json:"play,omitempty"`
+	// Between which ends the play lies, where a reading is an interval.
+	Between *Range `protobuf:"bytes,2,opt,name=between,proto3" json:"between,omitempty"`
+	// Between which ends it lies wherever part and constants are within their stated tolerances; absent where none is stated.
+	Worst *Range `protobuf:"bytes,3,opt,name=worst,proto3" json:"worst,omitempty"`
+	// Probability from 0 to 1 that it ends inside the limits, as in Candidate.
+	Probability   *float64 `protobuf:"fixed64,4,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Prediction) Reset() {
+	*x = Prediction{}
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Prediction) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Prediction) ProtoMessage() {}
+
+func (x *Prediction) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Prediction.ProtoReflect.Descriptor instead.
+func (*Prediction) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *Prediction) GetPlay() *Quantity {
+	if x != nil {
+		return x.Play
+	}
+	return nil
+}
+
+func (x *Prediction) GetBetween() *Range {
+	if x != nil {
+		return x.Between
+	}
+	return nil
+}
+
+func (x *Prediction) GetWorst() *Range {
+	if x != nil {
+		return x.Worst
+	}
+	return nil
+}
+
+func (x *Prediction) GetProbability() float64 {
+	if x != nil && x.Probability != nil {
+		return *x.Probability
+	}
+	return 0
+}
+
 // Candidate is one grade with what it would give.
 type Candidate struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1213,7 +1296,7 @@ type Candidate struct {
 
 func (x *Candidate) Reset() {
 	*x = Candidate{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1225,7 +1308,7 @@ func (x *Candidate) String() string {
 func (*Candidate) ProtoMessage() {}
 
 func (x *Candidate) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1238,7 +1321,7 @@ func (x *Candidate) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Candidate.ProtoReflect.Descriptor instead.
 func (*Candidate) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Candidate) GetGrade() *Grade {
@@ -1303,7 +1386,7 @@ type Finding struct {
 
 func (x *Finding) Reset() {
 	*x = Finding{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1315,7 +1398,7 @@ func (x *Finding) String() string {
 func (*Finding) ProtoMessage() {}
 
 func (x *Finding) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1328,7 +1411,7 @@ func (x *Finding) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Finding.ProtoReflect.Descriptor instead.
 func (*Finding) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Finding) GetCode() string {
@@ -1370,7 +1453,7 @@ type Verification struct {
 
 func (x *Verification) Reset() {
 	*x = Verification{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1382,7 +1465,7 @@ func (x *Verification) String() string {
 func (*Verification) ProtoMessage() {}
 
 func (x *Verification) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1395,7 +1478,7 @@ func (x *Verification) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Verification.ProtoReflect.Descriptor instead.
 func (*Verification) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Verification) GetMeasured() *Quantity {
@@ -1471,7 +1554,7 @@ type FittedPart struct {
 
 func (x *FittedPart) Reset() {
 	*x = FittedPart{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1483,7 +1566,7 @@ func (x *FittedPart) String() string {
 func (*FittedPart) ProtoMessage() {}
 
 func (x *FittedPart) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1496,7 +1579,7 @@ func (x *FittedPart) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FittedPart.ProtoReflect.Descriptor instead.
 func (*FittedPart) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *FittedPart) GetPart() string {
@@ -1563,7 +1646,7 @@ type Evaluation struct {
 
 func (x *Evaluation) Reset() {
 	*x = Evaluation{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1575,7 +1658,7 @@ func (x *Evaluation) String() string {
 func (*Evaluation) ProtoMessage() {}
 
 func (x *Evaluation) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1588,7 +1671,7 @@ func (x *Evaluation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Evaluation.ProtoReflect.Descriptor instead.
 func (*Evaluation) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *Evaluation) GetOutcome() Outcome {
@@ -1703,7 +1786,7 @@ type Pack struct {
 
 func (x *Pack) Reset() {
 	*x = Pack{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1715,7 +1798,7 @@ func (x *Pack) String() string {
 func (*Pack) ProtoMessage() {}
 
 func (x *Pack) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1728,7 +1811,7 @@ func (x *Pack) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Pack.ProtoReflect.Descriptor instead.
 func (*Pack) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *Pack) GetPieces() []*Grade {
@@ -1788,7 +1871,7 @@ type FinalPart struct {
 
 func (x *FinalPart) Reset() {
 	*x = FinalPart{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1800,7 +1883,7 @@ func (x *FinalPart) String() string {
 func (*FinalPart) ProtoMessage() {}
 
 func (x *FinalPart) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1813,7 +1896,7 @@ func (x *FinalPart) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FinalPart.ProtoReflect.Descriptor instead.
 func (*FinalPart) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *FinalPart) GetAdd() *Quantity {
@@ -1854,7 +1937,7 @@ type PlacesTotal struct {
 
 func (x *PlacesTotal) Reset() {
 	*x = PlacesTotal{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1866,7 +1949,7 @@ func (x *PlacesTotal) String() string {
 func (*PlacesTotal) ProtoMessage() {}
 
 func (x *PlacesTotal) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1879,7 +1962,7 @@ func (x *PlacesTotal) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PlacesTotal.ProtoReflect.Descriptor instead.
 func (*PlacesTotal) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *PlacesTotal) GetWanted() *Quantity {
@@ -1930,7 +2013,7 @@ type GivenReading struct {
 
 func (x *GivenReading) Reset() {
 	*x = GivenReading{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1942,7 +2025,7 @@ func (x *GivenReading) String() string {
 func (*GivenReading) ProtoMessage() {}
 
 func (x *GivenReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1955,7 +2038,7 @@ func (x *GivenReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GivenReading.ProtoReflect.Descriptor instead.
 func (*GivenReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *GivenReading) GetMeasurement() string {
@@ -2011,7 +2094,7 @@ type EvaluateRequest struct {
 
 func (x *EvaluateRequest) Reset() {
 	*x = EvaluateRequest{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2023,7 +2106,7 @@ func (x *EvaluateRequest) String() string {
 func (*EvaluateRequest) ProtoMessage() {}
 
 func (x *EvaluateRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2036,7 +2119,7 @@ func (x *EvaluateRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateRequest.ProtoReflect.Descriptor instead.
 func (*EvaluateRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *EvaluateRequest) GetProcedureId() string {
@@ -2082,7 +2165,7 @@ type GivenPart struct {
 
 func (x *GivenPart) Reset() {
 	*x = GivenPart{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2094,7 +2177,7 @@ func (x *GivenPart) String() string {
 func (*GivenPart) ProtoMessage() {}
 
 func (x *GivenPart) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2107,7 +2190,7 @@ func (x *GivenPart) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GivenPart.ProtoReflect.Descriptor instead.
 func (*GivenPart) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *GivenPart) GetPlace() string {
@@ -2142,7 +2225,7 @@ type EvaluateResponse struct {
 
 func (x *EvaluateResponse) Reset() {
 	*x = EvaluateResponse{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2154,7 +2237,7 @@ func (x *EvaluateResponse) String() string {
 func (*EvaluateResponse) ProtoMessage() {}
 
 func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2167,7 +2250,7 @@ func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateResponse.ProtoReflect.Descriptor instead.
 func (*EvaluateResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *EvaluateResponse) GetEvaluation() *Evaluation {
@@ -2190,7 +2273,7 @@ type StreamEvaluationsRequest struct {
 
 func (x *StreamEvaluationsRequest) Reset() {
 	*x = StreamEvaluationsRequest{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2202,7 +2285,7 @@ func (x *StreamEvaluationsRequest) String() string {
 func (*StreamEvaluationsRequest) ProtoMessage() {}
 
 func (x *StreamEvaluationsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2215,7 +2298,7 @@ func (x *StreamEvaluationsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamEvaluationsRequest.ProtoReflect.Descriptor instead.
 func (*StreamEvaluationsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *StreamEvaluationsRequest) GetSource() string {
@@ -2248,7 +2331,7 @@ type StreamEvaluationsResponse struct {
 
 func (x *StreamEvaluationsResponse) Reset() {
 	*x = StreamEvaluationsResponse{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[21]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2260,7 +2343,7 @@ func (x *StreamEvaluationsResponse) String() string {
 func (*StreamEvaluationsResponse) ProtoMessage() {}
 
 func (x *StreamEvaluationsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[21]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2273,7 +2356,7 @@ func (x *StreamEvaluationsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamEvaluationsResponse.ProtoReflect.Descriptor instead.
 func (*StreamEvaluationsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *StreamEvaluationsResponse) GetEvent() isStreamEvaluationsResponse_Event {
@@ -2332,7 +2415,7 @@ type JobEvaluation struct {
 
 func (x *JobEvaluation) Reset() {
 	*x = JobEvaluation{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[22]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2344,7 +2427,7 @@ func (x *JobEvaluation) String() string {
 func (*JobEvaluation) ProtoMessage() {}
 
 func (x *JobEvaluation) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[22]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2357,7 +2440,7 @@ func (x *JobEvaluation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobEvaluation.ProtoReflect.Descriptor instead.
 func (*JobEvaluation) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *JobEvaluation) GetJobId() uint64 {
@@ -2449,7 +2532,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x14standard_uncertainty\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12%\n" +
 	"\x03low\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x03low\x12'\n" +
 	"\x04high\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x04high\x12\x18\n" +
-	"\adecides\x18\x05 \x01(\bR\adecides\"\x83\b\n" +
+	"\adecides\x18\x05 \x01(\bR\adecides\"\xb8\b\n" +
 	"\x03Fit\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12%\n" +
@@ -2480,7 +2563,15 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"also_right\x18\x16 \x03(\tR\talsoRight\x12\x12\n" +
 	"\x04kept\x18\x17 \x01(\bR\x04kept\x123\n" +
 	"\n" +
-	"final_part\x18\x18 \x01(\v2\x14.gauged.v1.FinalPartR\tfinalPart\"\xb0\x02\n" +
+	"final_part\x18\x18 \x01(\v2\x14.gauged.v1.FinalPartR\tfinalPart\x123\n" +
+	"\tpredicted\x18\x19 \x01(\v2\x15.gauged.v1.PredictionR\tpredicted\"\xc0\x01\n" +
+	"\n" +
+	"Prediction\x12'\n" +
+	"\x04play\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x04play\x12*\n" +
+	"\abetween\x18\x02 \x01(\v2\x10.gauged.v1.RangeR\abetween\x12&\n" +
+	"\x05worst\x18\x03 \x01(\v2\x10.gauged.v1.RangeR\x05worst\x12%\n" +
+	"\vprobability\x18\x04 \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
+	"\f_probability\"\xb0\x02\n" +
 	"\tCandidate\x12&\n" +
 	"\x05grade\x18\x01 \x01(\v2\x10.gauged.v1.GradeR\x05grade\x12'\n" +
 	"\x04play\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x04play\x12\x12\n" +
@@ -2624,7 +2715,7 @@ func file_gauged_v1_evaluation_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_evaluation_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
+var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 25)
 var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(Outcome)(0),                      // 0: gauged.v1.Outcome
 	(Distribution)(0),                 // 1: gauged.v1.Distribution
@@ -2636,127 +2727,132 @@ var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(*Budget)(nil),                    // 7: gauged.v1.Budget
 	(*Simulation)(nil),                // 8: gauged.v1.Simulation
 	(*Fit)(nil),                       // 9: gauged.v1.Fit
-	(*Candidate)(nil),                 // 10: gauged.v1.Candidate
-	(*Finding)(nil),                   // 11: gauged.v1.Finding
-	(*Verification)(nil),              // 12: gauged.v1.Verification
-	(*FittedPart)(nil),                // 13: gauged.v1.FittedPart
-	(*Evaluation)(nil),                // 14: gauged.v1.Evaluation
-	(*Pack)(nil),                      // 15: gauged.v1.Pack
-	(*FinalPart)(nil),                 // 16: gauged.v1.FinalPart
-	(*PlacesTotal)(nil),               // 17: gauged.v1.PlacesTotal
-	(*GivenReading)(nil),              // 18: gauged.v1.GivenReading
-	(*EvaluateRequest)(nil),           // 19: gauged.v1.EvaluateRequest
-	(*GivenPart)(nil),                 // 20: gauged.v1.GivenPart
-	(*EvaluateResponse)(nil),          // 21: gauged.v1.EvaluateResponse
-	(*StreamEvaluationsRequest)(nil),  // 22: gauged.v1.StreamEvaluationsRequest
-	(*StreamEvaluationsResponse)(nil), // 23: gauged.v1.StreamEvaluationsResponse
-	(*JobEvaluation)(nil),             // 24: gauged.v1.JobEvaluation
-	nil,                               // 25: gauged.v1.EvaluateRequest.GaugeIdsEntry
-	(*Quantity)(nil),                  // 26: gauged.v1.Quantity
-	(*Range)(nil),                     // 27: gauged.v1.Range
-	(*Message)(nil),                   // 28: gauged.v1.Message
-	(ClosingDimension)(0),             // 29: gauged.v1.ClosingDimension
-	(*Grade)(nil),                     // 30: gauged.v1.Grade
-	(Unit)(0),                         // 31: gauged.v1.Unit
-	(*IngestedReading)(nil),           // 32: gauged.v1.IngestedReading
-	(*IngestReadingsResponse)(nil),    // 33: gauged.v1.IngestReadingsResponse
+	(*Prediction)(nil),                // 10: gauged.v1.Prediction
+	(*Candidate)(nil),                 // 11: gauged.v1.Candidate
+	(*Finding)(nil),                   // 12: gauged.v1.Finding
+	(*Verification)(nil),              // 13: gauged.v1.Verification
+	(*FittedPart)(nil),                // 14: gauged.v1.FittedPart
+	(*Evaluation)(nil),                // 15: gauged.v1.Evaluation
+	(*Pack)(nil),                      // 16: gauged.v1.Pack
+	(*FinalPart)(nil),                 // 17: gauged.v1.FinalPart
+	(*PlacesTotal)(nil),               // 18: gauged.v1.PlacesTotal
+	(*GivenReading)(nil),              // 19: gauged.v1.GivenReading
+	(*EvaluateRequest)(nil),           // 20: gauged.v1.EvaluateRequest
+	(*GivenPart)(nil),                 // 21: gauged.v1.GivenPart
+	(*EvaluateResponse)(nil),          // 22: gauged.v1.EvaluateResponse
+	(*StreamEvaluationsRequest)(nil),  // 23: gauged.v1.StreamEvaluationsRequest
+	(*StreamEvaluationsResponse)(nil), // 24: gauged.v1.StreamEvaluationsResponse
+	(*JobEvaluation)(nil),             // 25: gauged.v1.JobEvaluation
+	nil,                               // 26: gauged.v1.EvaluateRequest.GaugeIdsEntry
+	(*Quantity)(nil),                  // 27: gauged.v1.Quantity
+	(*Range)(nil),                     // 28: gauged.v1.Range
+	(*Message)(nil),                   // 29: gauged.v1.Message
+	(ClosingDimension)(0),             // 30: gauged.v1.ClosingDimension
+	(*Grade)(nil),                     // 31: gauged.v1.Grade
+	(Unit)(0),                         // 32: gauged.v1.Unit
+	(*IngestedReading)(nil),           // 33: gauged.v1.IngestedReading
+	(*IngestReadingsResponse)(nil),    // 34: gauged.v1.IngestReadingsResponse
 }
 var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	3,  // 0: gauged.v1.Measurement.readings:type_name -> gauged.v1.TakenReading
-	26, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Quantity
-	26, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Quantity
-	26, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Quantity
-	26, // 4: gauged.v1.Measurement.standard_deviation:type_name -> gauged.v1.Quantity
-	27, // 5: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
-	26, // 6: gauged.v1.TakenReading.value:type_name -> gauged.v1.Quantity
-	26, // 7: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Quantity
-	26, // 8: gauged.v1.Sum.value:type_name -> gauged.v1.Quantity
-	27, // 9: gauged.v1.Sum.between:type_name -> gauged.v1.Range
-	26, // 10: gauged.v1.Judgement.value:type_name -> gauged.v1.Quantity
-	27, // 11: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
-	27, // 12: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
+	27, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Quantity
+	27, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Quantity
+	27, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Quantity
+	27, // 4: gauged.v1.Measurement.standard_deviation:type_name -> gauged.v1.Quantity
+	28, // 5: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
+	27, // 6: gauged.v1.TakenReading.value:type_name -> gauged.v1.Quantity
+	27, // 7: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Quantity
+	27, // 8: gauged.v1.Sum.value:type_name -> gauged.v1.Quantity
+	28, // 9: gauged.v1.Sum.between:type_name -> gauged.v1.Range
+	27, // 10: gauged.v1.Judgement.value:type_name -> gauged.v1.Quantity
+	28, // 11: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
+	28, // 12: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
 	0,  // 13: gauged.v1.Judgement.outcome:type_name -> gauged.v1.Outcome
-	28, // 14: gauged.v1.Judgement.decision_rule:type_name -> gauged.v1.Message
-	27, // 15: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
+	29, // 14: gauged.v1.Judgement.decision_rule:type_name -> gauged.v1.Message
+	28, // 15: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
 	1,  // 16: gauged.v1.Contribution.distribution:type_name -> gauged.v1.Distribution
-	26, // 17: gauged.v1.Contribution.standard_uncertainty:type_name -> gauged.v1.Quantity
+	27, // 17: gauged.v1.Contribution.standard_uncertainty:type_name -> gauged.v1.Quantity
 	6,  // 18: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
-	26, // 19: gauged.v1.Budget.standard_uncertainty:type_name -> gauged.v1.Quantity
-	26, // 20: gauged.v1.Budget.expanded_uncertainty:type_name -> gauged.v1.Quantity
+	27, // 19: gauged.v1.Budget.standard_uncertainty:type_name -> gauged.v1.Quantity
+	27, // 20: gauged.v1.Budget.expanded_uncertainty:type_name -> gauged.v1.Quantity
 	8,  // 21: gauged.v1.Budget.simulation:type_name -> gauged.v1.Simulation
-	26, // 22: gauged.v1.Budget.around:type_name -> gauged.v1.Quantity
-	26, // 23: gauged.v1.Simulation.standard_uncertainty:type_name -> gauged.v1.Quantity
-	26, // 24: gauged.v1.Simulation.low:type_name -> gauged.v1.Quantity
-	26, // 25: gauged.v1.Simulation.high:type_name -> gauged.v1.Quantity
-	26, // 26: gauged.v1.Fit.gap:type_name -> gauged.v1.Quantity
-	27, // 27: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
-	27, // 28: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
-	27, // 29: gauged.v1.Fit.window:type_name -> gauged.v1.Range
-	26, // 30: gauged.v1.Fit.aim:type_name -> gauged.v1.Quantity
-	10, // 31: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
-	10, // 32: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
-	10, // 33: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
-	10, // 34: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
-	28, // 35: gauged.v1.Fit.why:type_name -> gauged.v1.Message
-	13, // 36: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
-	15, // 37: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
-	15, // 38: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
-	15, // 39: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
-	29, // 40: gauged.v1.Fit.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	28, // 41: gauged.v1.Fit.decision_rule:type_name -> gauged.v1.Message
-	27, // 42: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
-	16, // 43: gauged.v1.Fit.final_part:type_name -> gauged.v1.FinalPart
-	30, // 44: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
-	26, // 45: gauged.v1.Candidate.play:type_name -> gauged.v1.Quantity
-	28, // 46: gauged.v1.Candidate.passed_over:type_name -> gauged.v1.Message
-	27, // 47: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
-	27, // 48: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
-	28, // 49: gauged.v1.Finding.message:type_name -> gauged.v1.Message
-	26, // 50: gauged.v1.Verification.measured:type_name -> gauged.v1.Quantity
-	26, // 51: gauged.v1.Verification.predicted:type_name -> gauged.v1.Quantity
-	26, // 52: gauged.v1.Verification.difference:type_name -> gauged.v1.Quantity
-	27, // 53: gauged.v1.Verification.between:type_name -> gauged.v1.Range
-	26, // 54: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Quantity
-	27, // 55: gauged.v1.Verification.predicted_between:type_name -> gauged.v1.Range
-	26, // 56: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Quantity
-	0,  // 57: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
-	2,  // 58: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
-	4,  // 59: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	9,  // 60: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
-	11, // 61: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
-	12, // 62: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	28, // 63: gauged.v1.Evaluation.decision_rule:type_name -> gauged.v1.Message
-	5,  // 64: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
-	7,  // 65: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
-	17, // 66: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
-	30, // 67: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	26, // 68: gauged.v1.Pack.thickness:type_name -> gauged.v1.Quantity
-	26, // 69: gauged.v1.Pack.play:type_name -> gauged.v1.Quantity
-	27, // 70: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
-	26, // 71: gauged.v1.FinalPart.add:type_name -> gauged.v1.Quantity
-	26, // 72: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Quantity
-	26, // 73: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Quantity
-	26, // 74: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Quantity
-	26, // 75: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Quantity
-	28, // 76: gauged.v1.PlacesTotal.why:type_name -> gauged.v1.Message
-	31, // 77: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	18, // 78: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	20, // 79: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
-	25, // 80: gauged.v1.EvaluateRequest.gauge_ids:type_name -> gauged.v1.EvaluateRequest.GaugeIdsEntry
-	14, // 81: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	32, // 82: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	33, // 83: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	24, // 84: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	14, // 85: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	19, // 86: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	22, // 87: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	21, // 88: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	23, // 89: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	88, // [88:90] is the sub-list for method output_type
-	86, // [86:88] is the sub-list for method input_type
-	86, // [86:86] is the sub-list for extension type_name
-	86, // [86:86] is the sub-list for extension extendee
-	0,  // [0:86] is the sub-list for field type_name
+	27, // 22: gauged.v1.Budget.around:type_name -> gauged.v1.Quantity
+	27, // 23: gauged.v1.Simulation.standard_uncertainty:type_name -> gauged.v1.Quantity
+	27, // 24: gauged.v1.Simulation.low:type_name -> gauged.v1.Quantity
+	27, // 25: gauged.v1.Simulation.high:type_name -> gauged.v1.Quantity
+	27, // 26: gauged.v1.Fit.gap:type_name -> gauged.v1.Quantity
+	28, // 27: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
+	28, // 28: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
+	28, // 29: gauged.v1.Fit.window:type_name -> gauged.v1.Range
+	27, // 30: gauged.v1.Fit.aim:type_name -> gauged.v1.Quantity
+	11, // 31: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
+	11, // 32: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
+	11, // 33: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
+	11, // 34: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
+	29, // 35: gauged.v1.Fit.why:type_name -> gauged.v1.Message
+	14, // 36: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
+	16, // 37: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
+	16, // 38: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
+	16, // 39: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
+	30, // 40: gauged.v1.Fit.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	29, // 41: gauged.v1.Fit.decision_rule:type_name -> gauged.v1.Message
+	28, // 42: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
+	17, // 43: gauged.v1.Fit.final_part:type_name -> gauged.v1.FinalPart
+	10, // 44: gauged.v1.Fit.predicted:type_name -> gauged.v1.Prediction
+	27, // 45: gauged.v1.Prediction.play:type_name -> gauged.v1.Quantity
+	28, // 46: gauged.v1.Prediction.between:type_name -> gauged.v1.Range
+	28, // 47: gauged.v1.Prediction.worst:type_name -> gauged.v1.Range
+	31, // 48: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
+	27, // 49: gauged.v1.Candidate.play:type_name -> gauged.v1.Quantity
+	29, // 50: gauged.v1.Candidate.passed_over:type_name -> gauged.v1.Message
+	28, // 51: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
+	28, // 52: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
+	29, // 53: gauged.v1.Finding.message:type_name -> gauged.v1.Message
+	27, // 54: gauged.v1.Verification.measured:type_name -> gauged.v1.Quantity
+	27, // 55: gauged.v1.Verification.predicted:type_name -> gauged.v1.Quantity
+	27, // 56: gauged.v1.Verification.difference:type_name -> gauged.v1.Quantity
+	28, // 57: gauged.v1.Verification.between:type_name -> gauged.v1.Range
+	27, // 58: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Quantity
+	28, // 59: gauged.v1.Verification.predicted_between:type_name -> gauged.v1.Range
+	27, // 60: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Quantity
+	0,  // 61: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
+	2,  // 62: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
+	4,  // 63: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
+	9,  // 64: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
+	12, // 65: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
+	13, // 66: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
+	29, // 67: gauged.v1.Evaluation.decision_rule:type_name -> gauged.v1.Message
+	5,  // 68: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
+	7,  // 69: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
+	18, // 70: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
+	31, // 71: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	27, // 72: gauged.v1.Pack.thickness:type_name -> gauged.v1.Quantity
+	27, // 73: gauged.v1.Pack.play:type_name -> gauged.v1.Quantity
+	28, // 74: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
+	27, // 75: gauged.v1.FinalPart.add:type_name -> gauged.v1.Quantity
+	27, // 76: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Quantity
+	27, // 77: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Quantity
+	27, // 78: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Quantity
+	27, // 79: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Quantity
+	29, // 80: gauged.v1.PlacesTotal.why:type_name -> gauged.v1.Message
+	32, // 81: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	19, // 82: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	21, // 83: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
+	26, // 84: gauged.v1.EvaluateRequest.gauge_ids:type_name -> gauged.v1.EvaluateRequest.GaugeIdsEntry
+	15, // 85: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	33, // 86: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	34, // 87: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	25, // 88: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	15, // 89: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	20, // 90: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	23, // 91: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	22, // 92: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	24, // 93: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	92, // [92:94] is the sub-list for method output_type
+	90, // [90:92] is the sub-list for method input_type
+	90, // [90:90] is the sub-list for extension type_name
+	90, // [90:90] is the sub-list for extension extendee
+	0,  // [0:90] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }
@@ -2770,9 +2866,10 @@ func file_gauged_v1_evaluation_proto_init() {
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_evaluation_proto_msgTypes[3].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[8].OneofWrappers = []any{}
-	file_gauged_v1_evaluation_proto_msgTypes[10].OneofWrappers = []any{}
-	file_gauged_v1_evaluation_proto_msgTypes[13].OneofWrappers = []any{}
-	file_gauged_v1_evaluation_proto_msgTypes[21].OneofWrappers = []any{
+	file_gauged_v1_evaluation_proto_msgTypes[9].OneofWrappers = []any{}
+	file_gauged_v1_evaluation_proto_msgTypes[11].OneofWrappers = []any{}
+	file_gauged_v1_evaluation_proto_msgTypes[14].OneofWrappers = []any{}
+	file_gauged_v1_evaluation_proto_msgTypes[22].OneofWrappers = []any{
 		(*StreamEvaluationsResponse_Acknowledged)(nil),
 		(*StreamEvaluationsResponse_Evaluation)(nil),
 	}
@@ -2782,7 +2879,7 @@ func file_gauged_v1_evaluation_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_evaluation_proto_rawDesc), len(file_gauged_v1_evaluation_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   24,
+			NumMessages:   25,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

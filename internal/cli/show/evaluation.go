@@ -205,6 +205,10 @@ func reasons(e *pb.Evaluation) []string {
 		if f.GetWhy() != nil && f.GetFitted() == nil && e.GetOutcome() == pb.Outcome_OUTCOME_FIT_PART {
 			lines = append(lines, place+"Why: "+Sentence(f.GetWhy()))
 		}
+		if p := f.GetPredicted(); p != nil {
+			inside := Only(p.Probability != nil, ", "+Say("job.inside")+" "+ProbabilityText(p.Probability))
+			lines = append(lines, place+"Predicted: "+playBetweenText(f.GetClosingDimension(), p.GetPlay(), p.GetBetween())+inside+".")
+		}
 		if f.GetAllowedPlay() != nil {
 			lines = append(lines, place+"Allowed: "+PlayRangeText(f.GetClosingDimension(), f.GetAllowedPlay())+".")
 		}

@@ -40,6 +40,7 @@ type Input struct {
 	Fitted   []procedure.Fitted       // what was fitted, at most one for each place; Thickness is set only when it was measured
 	Gauges   map[string]gauge.Ability // what is known of the gauge of each measurement
 	Bound    map[string]string        // the gauge of each measurement, where the station knows it
+	Earlier  bool                     // of a job that is evaluated as before what is predicted was of the fitted part
 	TakenOff []TakenOff               // errors that were taken off the readings, each independent of the others
 }
 

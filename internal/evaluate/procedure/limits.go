@@ -57,6 +57,15 @@ func (r *Limits) But(low, high *gauge.Length) *Limits {
 	return &changed
 }
 
+// Less is a range whose ends are less by a length; nil of nil. Both ends must be there.
+func (r *Limits) Less(by gauge.Length) *Limits {
+	if r == nil {
+		return nil
+	}
+	least, most := *r.Min-by, *r.Max-by
+	return &Limits{Min: &least, Max: &most}
+}
+
 // Apart reports whether two ranges have no value in common.
 func (r Limits) Apart(o Limits) bool {
 	return r.Min != nil && o.Max != nil && *o.Max < *r.Min || r.Max != nil && o.Min != nil && *o.Min > *r.Max

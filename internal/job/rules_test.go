@@ -1,0 +1,44 @@
+package job
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"gauged/internal/gauge"
+)
+
+// TestStoredVerdictsComeOutAgain: a job that an earlier program started is evaluated by the
+// rules that held then, so that the verdicts it has stored come out byte by byte.
+func TestStoredVerdictsComeOutAgain(t *testing.T) {
+	files := NewFiles(stored{
+		"p": "procedure: p\ntitle: t\nunit: mm\ninstruments: {dial: {resolution: 0.001, error: 0.003}}\nmeasure: {g: {title: gap, instrument: dial}}\ngap: g\nallow: {play: {min: 0.08, max: 0.16}}\nparts: kit\nchoose: {method: middle}\n",
+		"f": "family: kit\ntitle: t\nunit: mm\ngrades: [{part: wide, thickness: 1.45, tolerance: 0.04}, {part: close, thickness: 1.5, tolerance: 0.004}]\n",
+	})
+	shown, at := gauge.MustLength("1.62", gauge.Millimetre), gauge.Millimetre
+	for rules, want := range []string{"play with close", "play with wide"} {
+		data := `{"unit_serial": "U", "procedure_hash": "p", "parts_hash": "f"}`
+		if rules > 0 {
+			data = fmt.Sprintf(`{"unit_serial": "U", "procedure_hash": "p", "parts_hash": "f", "rules": %d}`, rules)
+		}
+		var j *Job
+		for i, f := range []gauge.JobFact{
+			{Kind: KindStarted, Data: []byte(data)},
+			{Kind: KindTaken, Data: Marshal(TakenData{Reading: 1, Measurement: "g"})},
+			{Kind: KindFitted, Data: Marshal(FittedData{Part: "wide"})},
+		} {
+			var err error
+			f.Job = 1
+			if j, err = j.With(gauge.Fact{Seq: uint64(i + 2), Job: &f}, Taken{Reading: &gauge.Reading{Gauge: "dial", Value: shown, Shown: "1.620", Unit: at}}, files); err != nil {
+				t.Fatal(err)
+			}
+		}
+		told := strings.Contains(string(j.Evaluated), `"predicted"`)
+		if got := j.Evaluation.Budgets[len(j.Evaluation.Budgets)-1].Of; got != want || told != (rules > 0) {
+			t.Errorf("by rules %d the last budget is of %q, and the prediction is told: %v", rules, got, told)
+		}
+		if rules > Rules {
+			t.Errorf("jobs start with rules %d", Rules)
+		}
+	}
+}
