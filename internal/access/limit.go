@@ -72,7 +72,7 @@ type connection struct {
 
 // enter takes up a connection, and closes another where there are too many.
 func (c *Connections) enter(conn net.Conn) net.Conn {
-	one := &connection{Conn: conn, of: c, peer: peerOf(conn)}
+	one := &connection{Conn: conn, of: c, peer: PeerOf(conn)}
 	one.active.Store(time.Now().UnixNano())
 	c.mu.Lock()
 	c.open[one] = true
@@ -148,9 +148,9 @@ func (one *connection) went(bytes int) {
 // NetConn is the connection itself, for who asks the system about it.
 func (one *connection) NetConn() net.Conn { return one.Conn }
 
-// peerOf tells peers apart: by their address without the port, and on a unix socket by
+// PeerOf tells peers apart: by their address without the port, and on a unix socket by
 // the user.
-func peerOf(conn net.Conn) string {
+func PeerOf(conn net.Conn) string {
 	if at, ok := conn.RemoteAddr().(*net.TCPAddr); ok {
 		return at.IP.String()
 	}

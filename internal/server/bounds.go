@@ -151,9 +151,8 @@ func tidy(f protoreflect.FieldDescriptor, v protoreflect.Value) (protoreflect.Va
 	return v, nil
 }
 
-// requested refuses a request that is larger than a message may be, or has more entries
-// in a list than one call takes, or has a text that cannot be stored, and takes the blanks
-// from both ends of its texts. Nothing is done of what is refused.
+// requested refuses a request that was not read, see readable, or has a text that cannot be
+// stored, and takes the blanks from both ends of its texts. Nothing is done of what is refused.
 func requested(request any) error {
 	m, ok := request.(proto.Message)
 	if !ok {
@@ -162,38 +161,10 @@ func requested(request any) error {
 	if err := wasRead(m); err != nil {
 		return err
 	}
-	if size := proto.Size(m); size > maxMessage {
-		return refused(codes.ResourceExhausted, gauge.Say("refusal.request.too-large", gauge.Count("size", size), gauge.Count("most", maxMessage)))
-	}
-	counts := map[protoreflect.FullName]int{}
-	count(m.ProtoReflect(), counts)
-	for list, n := range counts {
-		if most := mostOf[list]; n > most {
-			return gauge.WrongInput("refusal.request.too-many", gauge.Count("count", n), gauge.Text("field", string(list.Name())), gauge.Count("most", most))
-		}
-	}
 	if wrong := tidied(m.ProtoReflect()); wrong != nil {
 		return wrong.why(wrong.path)
 	}
 	return nil
-}
-
-// count adds up the entries of each list, through everything that a message has in it.
-func count(m protoreflect.Message, counts map[protoreflect.FullName]int) {
-	m.Range(func(f protoreflect.FieldDescriptor, v protoreflect.Value) bool {
-		switch {
-		case f.IsMap():
-			counts[f.FullName()] += v.Map().Len()
-		case f.IsList():
-			counts[f.FullName()] += v.List().Len()
-			for i := 0; hasLists(f.Message()) && i < v.List().Len(); i++ {
-				count(v.List().Get(i).Message(), counts)
-			}
-		case hasLists(f.Message()):
-			count(v.Message(), counts)
-		}
-		return true
-	})
 }
 
 // withLists remembers of the messages of the contract whether they have lists in them.

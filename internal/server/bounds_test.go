@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/mem"
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
@@ -60,8 +61,8 @@ func TestEveryListOfARequestIsBounded(t *testing.T) {
 				return
 			}
 			want := fmt.Sprintf("there are %d %s, and one call takes at most %d: nothing was done of it; send fewer at a time", most+1, list.Name(), most)
-			wantStatus(t, statusOf(requested(withEntries(m.Input(), way, most+1))).Err(), codes.InvalidArgument, want)
-			if err := requested(withEntries(m.Input(), way, most)); err != nil {
+			wantStatus(t, statusOf(requested(asRead(t, withEntries(m.Input(), way, most+1)))).Err(), codes.InvalidArgument, want)
+			if err := requested(asRead(t, withEntries(m.Input(), way, most))); err != nil {
 				t.Errorf("%s: %v", list.FullName(), err)
 			}
 		})
@@ -69,6 +70,20 @@ func TestEveryListOfARequestIsBounded(t *testing.T) {
 	if len(unseen) > 0 {
 		t.Errorf("no request has these lists: %v", unseen)
 	}
+}
+
+// asRead is a request as it is read.
+func asRead(t *testing.T, request proto.Message) proto.Message {
+	t.Helper()
+	wire, err := proto.Marshal(request)
+	if err != nil {
+		t.Fatal(err)
+	}
+	read := request.ProtoReflect().New().Interface()
+	if err := codec().Unmarshal(mem.BufferSlice{mem.SliceBuffer(wire)}, read); err != nil {
+		t.Fatal(err)
+	}
+	return read
 }
 
 // withEntries is a request with so many entries in the list at the end of a way.

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"net"
 
+	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/credentials"
 	"google.golang.org/grpc/metadata"
 	"google.golang.org/grpc/peer"
@@ -19,14 +20,18 @@ import (
 
 // door sees of each connection who is at its other end: the user at a unix socket, the
 // certificate of a connection with TLS.
-type door struct{ guard *access.Guard }
+type door struct {
+	guard *access.Guard
+	half  *halfSent
+}
 
 // at is who is at the other end of a connection, as far as the connection tells.
 type at struct {
 	credentials.CommonAuthInfo
 	caller access.Caller
 	err    error
-	inside bool // it is this process, which says of each call by whom it is made
+	inside bool   // it is this process, which says of each call by whom it is made
+	peer   string // as connections are told apart, see access.PeerOf
 }
 
 // AuthType names how it is known.
@@ -51,9 +56,11 @@ func (d door) ServerHandshake(conn net.Conn) (net.Conn, credentials.AuthInfo, er
 			who.caller, who.err = d.guard.AtSocket(conn)
 		case "bufconn":
 			who.inside = true
+			return conn, who, nil
 		}
 	}
-	return conn, who, nil
+	who.peer = access.PeerOf(conn)
+	return d.half.watch(conn), who, nil
 }
 
 // ClientHandshake is for clients, which do not use this.
@@ -70,14 +77,29 @@ func (d door) Clone() credentials.TransportCredentials { return d }
 // OverrideServerName is for clients.
 func (door) OverrideServerName(string) error { return errors.ErrUnsupported }
 
-// knock refuses who may not make a call before anything that they send is read: else half
-// sent requests of anybody fill the memory. It does not wait, as its connection does for it.
+// knock refuses who may not make a call, or has too many open, before anything that they
+// send is read: else half sent requests of anybody fill the memory. It does not wait, as its
+// connection does for it.
 func (s *Server) knock(ctx context.Context, info *tap.Info) (_ context.Context, err error) {
 	defer func() { err = s.outcome(ctx, info.FullMethodName, recover(), err) }()
+	if err := s.mayKnock(ctx, info); err != nil {
+		return ctx, err
+	}
+	if who := comesFrom(ctx); !who.inside {
+		if !s.calls.enter(who.peer) {
+			return ctx, refused(codes.ResourceExhausted, gauge.Say("refusal.request.too-many-calls"))
+		}
+		context.AfterFunc(ctx, func() { s.calls.leave(who.peer) })
+	}
+	return ctx, nil
+}
+
+// mayKnock refuses who may not make a call.
+func (s *Server) mayKnock(ctx context.Context, info *tap.Info) error {
 	way := access.Call(info.FullMethodName)
 	need, listed := access.Needs(way)
 	if !listed || need.Right == access.RightAnyones {
-		return ctx, nil // there is no such call, or whoever it is
+		return nil // there is no such call, or whoever it is
 	}
 	caller, err := s.caller(ctx)
 	if err == nil {
@@ -87,7 +109,7 @@ func (s *Server) knock(ctx context.Context, info *tap.Info) (_ context.Context, 
 		why := err // as which it is kept, not as the status that is answered
 		s.readers.Go(func() { s.refusedAt(ctx, caller, way, why) })
 	}
-	return ctx, err
+	return err
 }
 
 // refusedAt keeps that a caller was refused.
@@ -114,14 +136,19 @@ func (s *Server) admit(ctx context.Context, method string) (context.Context, acc
 	return access.With(ctx, caller), caller, err
 }
 
-// caller finds out who makes a call: by the token that it shows, or by its connection.
-func (s *Server) caller(ctx context.Context) (access.Caller, error) {
-	who := at{err: gauge.UnknownCaller("refusal.access.nobody")}
+// comesFrom is who is at the other end of the connection of a call.
+func comesFrom(ctx context.Context) at {
 	if p, ok := peer.FromContext(ctx); ok {
 		if info, ok := p.AuthInfo.(at); ok {
-			who = info
+			return info
 		}
 	}
+	return at{err: gauge.UnknownCaller("refusal.access.nobody")}
+}
+
+// caller finds out who makes a call: by the token that it shows, or by its connection.
+func (s *Server) caller(ctx context.Context) (access.Caller, error) {
+	who := comesFrom(ctx)
 	switch {
 	case who.inside:
 		return saidInside(ctx)

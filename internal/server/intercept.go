@@ -81,7 +81,9 @@ func (s *endingStream) still() error {
 // RecvMsg refuses what is too large or too much, and takes up the id of a request, as a
 // call does.
 func (s *endingStream) RecvMsg(m any) error {
-	if err := s.ServerStream.RecvMsg(m); err != nil {
+	at := &place{into: m, ctx: s.ctx}
+	defer at.leave()
+	if err := s.ServerStream.RecvMsg(at); err != nil {
 		return err
 	}
 	if err := s.still(); err != nil {

@@ -26,7 +26,7 @@ type incoming struct {
 
 const (
 	// aheadMessages is how many decoded messages may wait for the commit that
-	// is running. When they do, the sender is held up by flow control.
+	// is running, or parts of longer ones. When they do, the sender is held up by flow control.
 	aheadMessages = 8
 	// mostAtOnce is how many readings of one sender share a commit.
 	mostAtOnce = 1024
@@ -41,10 +41,16 @@ func (in *intake) readAhead(ctx context.Context, caller access.Caller, recv func
 		var highest uint64
 		for {
 			m := decode(caller, recv, &highest)
-			select {
-			case ahead <- m:
-			case <-ctx.Done():
-				return
+			for rest := m.readings; ; {
+				m.readings, rest = rest[:min(len(rest), mostAtOnce)], rest[min(len(rest), mostAtOnce):]
+				select {
+				case ahead <- m:
+				case <-ctx.Done():
+					return
+				}
+				if len(rest) == 0 {
+					break
+				}
 			}
 			if m.err != nil {
 				return

@@ -58,6 +58,7 @@ type Server struct {
 	log      *slog.Logger
 	stopping context.Context // ends when the shutdown begins
 	stop     context.CancelFunc
+	calls    places
 	readers  sync.WaitGroup // those who read ahead of the calls, see readAhead
 }
 
@@ -79,31 +80,41 @@ const (
 // insideBuffer is how many bytes wait at most on a connection from inside.
 const insideBuffer = 256 << 10
 
-// mostCalls is how many calls one connection may have open at once.
-const mostCalls = 100
+// How many calls may be open at once: on one connection, of one peer, and in all. Each takes
+// streamWindow at most of what was sent and is not read yet, besides what halfSent counts.
+const (
+	mostCalls       = 100
+	mostCallsOfPeer = 256
+	mostCallsInAll  = 512
+	streamWindow    = 64 << 10
+	connWindow      = 1 << 20 // is not kept: it is given back as what is sent comes
+	longestHeaders  = 16 << 10
+)
 
 // New returns a server that is ready to serve.
 func New(o Options) *Server {
 	s := &Server{health: health.NewServer(), inside: bufconn.Listen(insideBuffer), station: o.Station, guard: o.Guard, log: o.Log}
 	s.stopping, s.stop = context.WithCancel(context.Background())
 	s.grpc = grpc.NewServer(
-		grpc.Creds(door{o.Guard}), grpc.ConnectionTimeout(10*time.Second), grpc.ForceServerCodecV2(codec()), grpc.MaxRecvMsgSize(maxReceived), grpc.MaxSendMsgSize(maxMessage),
+		grpc.Creds(door{o.Guard, newHalfSent(o.Log, o.Station.Now)}), grpc.ForceServerCodecV2(codec()), grpc.MaxRecvMsgSize(maxReceived), grpc.MaxSendMsgSize(maxMessage),
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
 		grpc.KeepaliveParams(keepalive.ServerParameters{Time: 30 * time.Second, Timeout: 10 * time.Second, MaxConnectionIdle: mostIdle}),
 		grpc.ConnectionTimeout(greetWithin), grpc.MaxConcurrentStreams(mostCalls),
+		grpc.StaticStreamWindowSize(streamWindow), grpc.StaticConnWindowSize(connWindow), grpc.MaxHeaderListSize(longestHeaders),
 		grpc.InTapHandle(s.knock), grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
 		grpc.WaitForHandlers(true),
 	)
+	calls := holding{s.grpc}
 	intake := &intake{station: o.Station, readers: &s.readers, streams: map[string]*sender{}}
-	gaugedv1.RegisterGaugeServiceServer(s.grpc, &gaugeService{station: o.Station, intake: intake})
-	gaugedv1.RegisterProcedureServiceServer(s.grpc, &procedureService{station: o.Station, files: o.Files})
-	gaugedv1.RegisterJobServiceServer(s.grpc, &jobService{station: o.Station})
-	gaugedv1.RegisterEvaluationServiceServer(s.grpc, &evaluationService{station: o.Station, intake: intake})
-	gaugedv1.RegisterHistoryServiceServer(s.grpc, &historyService{station: o.Station})
-	gaugedv1.RegisterHealthServiceServer(s.grpc, &healthService{station: o.Station})
-	gaugedv1.RegisterStudyServiceServer(s.grpc, &studyService{station: o.Station})
-	gaugedv1.RegisterAccessServiceServer(s.grpc, &accessService{station: o.Station, pairing: o.Pairing})
-	gaugedv1.RegisterServerServiceServer(s.grpc, &infoService{station: o.Station, info: o.Info, open: o.Guard.Open()})
+	gaugedv1.RegisterGaugeServiceServer(calls, &gaugeService{station: o.Station, intake: intake})
+	gaugedv1.RegisterProcedureServiceServer(calls, &procedureService{station: o.Station, files: o.Files})
+	gaugedv1.RegisterJobServiceServer(calls, &jobService{station: o.Station})
+	gaugedv1.RegisterEvaluationServiceServer(calls, &evaluationService{station: o.Station, intake: intake})
+	gaugedv1.RegisterHistoryServiceServer(calls, &historyService{station: o.Station})
+	gaugedv1.RegisterHealthServiceServer(calls, &healthService{station: o.Station})
+	gaugedv1.RegisterStudyServiceServer(calls, &studyService{station: o.Station})
+	gaugedv1.RegisterAccessServiceServer(calls, &accessService{station: o.Station, pairing: o.Pairing})
+	gaugedv1.RegisterServerServiceServer(calls, &infoService{station: o.Station, info: o.Info, open: o.Guard.Open()})
 	for name := range s.grpc.GetServiceInfo() {
 		s.health.SetServingStatus(name, healthv1.HealthCheckResponse_SERVING)
 	}

@@ -36,6 +36,8 @@ var attacks = []struct {
 	{"idle connections", 1100, 1100, idle, false},
 	{"forms of 41 MB", 10, 30, from("forms"), true},
 	{"messages of 41 MB", 10, 30, from("messages"), true},
+	{"half sent messages", 10, 190, from("half"), true},
+	{"messages of crumbs", 4, 30, from("crumbs"), true},
 	{"readings with long frames", 300, 3000, from("frames"), true},
 	{"readings for unknown gauges", 20_000, 300_000, from("unknown"), true},
 	{"unknown senders", 1200, 1200, from("senders"), true},

@@ -40,7 +40,7 @@ type caller struct {
 	failed bool
 }
 
-var calls = map[string]func(*caller, int){"forms": forms, "messages": messages, "frames": frames, "unknown": unknown, "senders": senders, "busy": busy}
+var calls = map[string]func(*caller, int){"forms": forms, "messages": messages, "frames": frames, "unknown": unknown, "senders": senders, "busy": busy, "half": halfSent, "crumbs": crumbs}
 
 func TestMain(m *testing.M) {
 	if order := os.Getenv(callVariable); order != "" {
