@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	pb "gauged/api/gauged/v1"
 	"gauged/internal/cli/clitest"
 )
 
@@ -35,6 +36,18 @@ func TestRunOffersWhatIsRecommendedNow(t *testing.T) {
 	serve(t, f, socket)
 	_, stdout, _ := call(t, socket, "\nf\n\n1.940 mm\nq\n", "job", "run", "--job", "3")
 	if !strings.Contains(stdout, "R-180 is fitted. Now recommended: R-194, marked D, 1.940 mm thick.\nWhich part was fitted instead? Enter = R-194") {
+		t.Error(stdout)
+	}
+}
+
+// TestRunCallsNoUndecidedProofFailed: a proof within its uncertainty of a limit is undecided.
+func TestRunCallsNoUndecidedProofFailed(t *testing.T) {
+	socket := socketPath(t)
+	job := clitest.VerdictJob("0.310")
+	job.GetEvaluation().Outcome = pb.Outcome_OUTCOME_UNDECIDED
+	serve(t, newStation(job), socket)
+	_, stdout, _ := call(t, socket, "\nf\n\nf\nq\n", "job", "run", "--job", "3")
+	if !strings.Contains(stdout, "its proof is undecided, and the calculation gives the same part again.") || strings.Contains(stdout, "proof failed") {
 		t.Error(stdout)
 	}
 }

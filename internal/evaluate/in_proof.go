@@ -21,6 +21,10 @@ func (e *Evaluation) proven() bool {
 	return e.Verification != nil || slices.ContainsFunc(e.Judgements, func(one Judgement) bool { return one.After })
 }
 
+// Missed reports whether a proof that came to it does not let the unit go: it fails, or it
+// is undecided.
+func (o Outcome) Missed() bool { return o == DoesNotConform || o == Undecided }
+
 // Decided reports whether a verdict stands.
 func (o Outcome) Decided() bool {
 	switch o {

@@ -17,7 +17,7 @@ func (e *Evaluation) Proved() bool {
 func (e *Evaluation) Missed() gauge.Message {
 	var missed []gauge.Arg
 	for _, g := range e.Judgements {
-		if g.After || g.Outcome != DoesNotConform && g.Outcome != Undecided {
+		if g.After || !g.Outcome.Missed() {
 			continue
 		}
 		result := gauge.Text("result", cmp.Or(g.Title, g.Name))

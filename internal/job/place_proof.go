@@ -14,8 +14,11 @@ type PlaceProof string
 // What a proof says of a part.
 const (
 	PlacePassed   PlaceProof = "passed"   // the results of this place are right, those of another are not
-	PlaceFailed   PlaceProof = "failed"   // a result of this place is not right
-	PlaceTogether PlaceProof = "together" // a result that belongs to no single place is not right
+	PlaceFailed   PlaceProof = "failed"   // a result of this place is outside
+	PlaceTogether PlaceProof = "together" // a result that belongs to no single place is outside
+
+	PlaceUndecided         PlaceProof = "undecided"          // a result of this place is undecided, none is outside
+	PlaceTogetherUndecided PlaceProof = "together-undecided" // a result that belongs to no single place is undecided, none is outside
 )
 
 // PlaceProof says how the proof of a place ended where the whole is not right. With one
@@ -24,27 +27,50 @@ const (
 func (j *Job) PlaceProof(place string) PlaceProof {
 	e := &j.Evaluation
 	if len(e.Fits) < 2 {
-		return PlaceFailed
+		return missedBy(e.Outcome, PlaceFailed, PlaceUndecided)
 	}
-	missed := func(o evaluate.Outcome) bool { return o == evaluate.DoesNotConform || o == evaluate.Undecided }
-	passed, together := false, !e.Proved()
+	var own, together []evaluate.Outcome
 	for _, g := range e.Judgements {
-		of := placeOf(e.Fits, g.Name)
-		switch {
+		switch of := placeOf(e.Fits, g.Name); {
 		case !g.After:
-		case of == place && missed(g.Outcome):
-			return PlaceFailed
 		case of == place:
-			passed = true
-		case of == "" && missed(g.Outcome):
-			together = true
+			own = append(own, g.Outcome)
+		case of == "":
+			together = append(together, g.Outcome)
 		}
 	}
-	if passed && !together {
+	switch missed := evaluate.Outcome.Missed; {
+	case slices.ContainsFunc(own, missed):
+		return missedBy(worst(own), PlaceFailed, PlaceUndecided)
+	case slices.ContainsFunc(together, missed):
+		return missedBy(worst(together), PlaceTogether, PlaceTogetherUndecided)
+	case len(own) > 0 && e.Proved():
 		return PlacePassed
 	}
-	return PlaceTogether
+	return missedBy(e.Outcome, PlaceTogether, PlaceTogetherUndecided)
 }
+
+// worst is that one fails, else undecided.
+func worst(of []evaluate.Outcome) evaluate.Outcome {
+	if slices.Contains(of, evaluate.DoesNotConform) {
+		return evaluate.DoesNotConform
+	}
+	return evaluate.Undecided
+}
+
+// missedBy is what an outcome is called that is one of the two.
+func missedBy(o evaluate.Outcome, failed, undecided PlaceProof) PlaceProof {
+	if o == evaluate.Undecided {
+		return undecided
+	}
+	return failed
+}
+
+// Together reports whether it is of a result that belongs to no single place.
+func (p PlaceProof) Together() bool { return p == PlaceTogether || p == PlaceTogetherUndecided }
+
+// Undecided reports whether it is within its uncertainty of a limit, and not outside.
+func (p PlaceProof) Undecided() bool { return p == PlaceUndecided || p == PlaceTogetherUndecided }
 
 // placeOf is the place that a result is named after, of several the one with the longest
 // name; empty for none.

@@ -18,7 +18,9 @@ func TestPlaceProof(t *testing.T) {
 		want       [3]PlaceProof
 	}{
 		{[]evaluate.Judgement{judged("play_front_left", evaluate.DoesNotConform), judged("left_play", evaluate.Conforms)}, [3]PlaceProof{PlacePassed, PlaceFailed, PlaceTogether}},
-		{[]evaluate.Judgement{judged("rear", evaluate.Undecided), judged("left", evaluate.Advised)}, [3]PlaceProof{PlacePassed, PlaceTogether, PlaceFailed}},
+		{[]evaluate.Judgement{judged("rear", evaluate.Undecided), judged("left", evaluate.Advised)}, [3]PlaceProof{PlacePassed, PlaceTogether, PlaceUndecided}},
+		{[]evaluate.Judgement{judged("rear", evaluate.Undecided), judged("left", evaluate.DoesNotConform)}, [3]PlaceProof{PlaceFailed, PlaceTogether, PlaceUndecided}},
+		{[]evaluate.Judgement{judged("left", evaluate.Conforms), judged("total", evaluate.Undecided)}, [3]PlaceProof{PlaceTogetherUndecided, PlaceTogetherUndecided, PlaceTogetherUndecided}},
 		{[]evaluate.Judgement{judged("left", evaluate.Conforms), judged("total", evaluate.DoesNotConform)}, [3]PlaceProof{PlaceTogether, PlaceTogether, PlaceTogether}},
 		{[]evaluate.Judgement{{Name: "left", Outcome: evaluate.Conforms}, {Name: "total", Outcome: evaluate.DoesNotConform}}, [3]PlaceProof{PlaceTogether, PlaceTogether, PlaceTogether}},
 	} {
@@ -29,8 +31,10 @@ func TestPlaceProof(t *testing.T) {
 			}
 		}
 	}
-	one := Job{Evaluation: evaluate.Evaluation{Judgements: []evaluate.Judgement{judged("anything", evaluate.DoesNotConform)}}}
-	if got := one.PlaceProof(""); got != PlaceFailed {
-		t.Errorf("the one place: %s", got)
+	for o, want := range map[evaluate.Outcome]PlaceProof{evaluate.DoesNotConform: PlaceFailed, evaluate.Undecided: PlaceUndecided} {
+		one := Job{Evaluation: evaluate.Evaluation{Outcome: o, Judgements: []evaluate.Judgement{judged("anything", o)}}}
+		if got := one.PlaceProof(""); got != want {
+			t.Errorf("the one place, %s: %s", o, got)
+		}
 	}
 }

@@ -84,7 +84,7 @@ func (j *Job) GoesOn() error {
 		return gauge.Refused("refusal.round.finding", gauge.Nested("why", j.Evaluation.Findings[0].Says))
 	case !j.AllFitted() || j.Stage != StageDecided:
 		return gauge.Refused("refusal.round.no-proof", in, j.Missing())
-	case o != evaluate.DoesNotConform && o != evaluate.Undecided:
+	case !o.Missed():
 		return gauge.Refused("refusal.round.proof-is-right", in, gauge.WordOf("outcome", "outcome", o))
 	case !j.Evaluation.Proved():
 		return gauge.Refused("refusal.round.not-together", in, gauge.Nested("missed", j.Evaluation.Missed()))

@@ -182,16 +182,16 @@ func (j jobPage) Failed() ([]string, error) {
 			parts["job.passed"] = append(parts["job.passed"], part)
 		case !v.Again() && v.Recommended() == "":
 		case !v.Again():
-			if err := say("job.failed.other", part, v.Recommended()); err != nil {
+			if err := say(v.Key("other"), part, v.Recommended()); err != nil {
 				return nil, err
 			}
-		case v.Proof == job.PlaceTogether:
-			parts["job.failed.together"] = append(parts["job.failed.together"], part)
+		case v.Proof.Together():
+			parts[v.Key("together")] = append(parts[v.Key("together")], part)
 		default:
-			parts["job.failed.again"] = append(parts["job.failed.again"], part)
+			parts[v.Key("again")] = append(parts[v.Key("again")], part)
 		}
 	}
-	for _, key := range []string{"job.failed.again", "job.failed.together", "job.passed"} {
+	for _, key := range []string{"job.failed.again", "job.undecided.again", "job.failed.together", "job.undecided.together", "job.passed"} {
 		if len(parts[key]) > 0 {
 			if err := say(key, strings.Join(parts[key], ", ")); err != nil {
 				return nil, err

@@ -43,7 +43,16 @@ func (v fitView) Settled() *evaluate.Candidate {
 	return nil
 }
 
-// Again reports whether the part whose proof failed is what the sum gives: then no
+// Key is a text about the part that is in and whose proof is not right: which has failed,
+// and which is undecided.
+func (v fitView) Key(about string) string {
+	if v.Proof.Undecided() {
+		return "job.undecided." + about
+	}
+	return "job.failed." + about
+}
+
+// Again reports whether the part whose proof is not right is what the sum gives: then no
 // part is recommended.
 func (v fitView) Again() bool { return v.Failed && v.Recommends(v.Fitted.Part) }
 

@@ -24,9 +24,8 @@ func (j jobPage) NoRound() string {
 
 // badProof reports whether parts were fitted and their proof is not right.
 func (j jobPage) badProof() bool {
-	o := j.Evaluation.Outcome
 	in := func(f *evaluate.Fit) bool { return f.Fitted != nil }
-	return j.Stage == job.StageDecided && slices.ContainsFunc(j.Evaluation.EachFit(), in) && (o == evaluate.DoesNotConform || o == evaluate.Undecided)
+	return j.Stage == job.StageDecided && slices.ContainsFunc(j.Evaluation.EachFit(), in) && j.Evaluation.Outcome.Missed()
 }
 
 // Past says of each earlier round what was in and how its proof ended.

@@ -69,11 +69,10 @@ func (m *maker) parts() *Section {
 // noteOf is what a part is called beside those of the sum. Where it is in and the proof is
 // not right, the sheet does not recommend it, and says how the proof of its place ended.
 func (m *maker) noteOf(f *evaluate.Fit, part, note string) string {
-	bad := m.e.Outcome == evaluate.DoesNotConform || m.e.Outcome == evaluate.Undecided
 	switch {
 	case f.Fitted == nil || f.Fitted.Part != part:
 		return m.say("sheet.note." + note)
-	case bad && m.e.Proved():
+	case m.e.Outcome.Missed() && m.e.Proved():
 		return m.say("sheet.note." + string(m.in.Job.PlaceProof(f.Place)))
 	case f.Recommends(part):
 		return m.say("sheet.note.recommended") + ", " + m.say("sheet.note.fitted")

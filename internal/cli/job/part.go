@@ -146,7 +146,7 @@ func jobVerifyCommand(a *app.App, f *jobFlags) *cobra.Command {
 		shown := stepDone(a, answer, "The verdict on unit %s is signed.", answer.GetJob().GetUnitSerial())
 		return errors.Join(shown, app.VerdictError(answer.GetJob().GetEvaluation()))
 	})
-	cmd.Long = cmd.Short + ".\n\nThe exit code is 4 when the unit does not conform."
+	cmd.Long = cmd.Short + ".\n\nThe exit code is 4 when the unit does not conform or is undecided."
 	return cmd
 }
 

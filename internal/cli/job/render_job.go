@@ -134,9 +134,19 @@ func renderJobHead(w io.Writer, j *pb.Job) {
 			fmt.Fprintf(tab, "  closed\t%s\n", show.TimeText(j.GetCloseTime()))
 		}
 		if j.GetCloseReason() != "" {
-			fmt.Fprintf(tab, "  closed unfinished\t%s\n", j.GetCloseReason())
+			fmt.Fprintf(tab, "  %s\t%s\n", closedHow(j), j.GetCloseReason())
 		}
 	})
+}
+
+// closedHow is what stands before the reason of a closing: a verdict that stands is none
+// that is missing.
+func closedHow(j *pb.Job) string {
+	switch j.GetEvaluation().GetOutcome() {
+	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM, pb.Outcome_OUTCOME_UNDECIDED, pb.Outcome_OUTCOME_WRONG_PART, pb.Outcome_OUTCOME_TOO_MANY:
+		return "closed with the reason"
+	}
+	return "closed unfinished"
 }
 
 // roundText says what was in and how its proof ended.

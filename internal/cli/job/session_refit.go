@@ -40,7 +40,7 @@ func (s *session) askInstead(at string) string {
 		why = "the calculation gives the same part again"
 	}
 	if badProof(s.job) {
-		why = "its proof failed, and " + why
+		why = "its proof " + missedText(s.job) + ", and " + why
 	}
 	text := fmt.Sprintf("%s is fitted%s; %s.", in, at, why)
 	if s.goesOn() {

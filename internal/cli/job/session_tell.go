@@ -208,6 +208,14 @@ func badProof(j *pb.Job) bool {
 	return allFittedText(j.GetEvaluation()) != "" && (o == pb.Outcome_OUTCOME_DOES_NOT_CONFORM || o == pb.Outcome_OUTCOME_UNDECIDED)
 }
 
+// missedText says how a proof ended that is not right.
+func missedText(j *pb.Job) string {
+	if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_UNDECIDED {
+		return "is undecided"
+	}
+	return "failed"
+}
+
 // goesOn reports whether the next round can begin. A daemon that knows no rounds
 // says neither.
 func (s *session) goesOn() bool {

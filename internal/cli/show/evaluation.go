@@ -163,9 +163,9 @@ func resultText(e *pb.Evaluation) string {
 		return BetweenText(only.GetGap(), only.GetGapBetween()) + " measured."
 	}
 	var results []string
-	failed := e.GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM
+	missed := e.GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM || e.GetOutcome() == pb.Outcome_OUTCOME_UNDECIDED
 	for _, j := range e.GetJudgements() {
-		if failed && j.GetOutcome() != e.GetOutcome() {
+		if missed && j.GetOutcome() != e.GetOutcome() {
 			continue // what conforms is no reason
 		}
 		results = append(results, ResultText(j.GetName())+" "+judgedText(j))
