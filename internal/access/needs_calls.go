@@ -23,7 +23,7 @@ var callNeeds = together(
 		read:   "ListHealth GetHealth ListMasters ListChecks ListStandings FindSigns",
 		work:   "BeginCheck LeaveCheck RecordCheck RecordZeroReturn",
 		lead:   "ImportChecks Recall",
-		decide: "VoidCheck SetStanding",
+		decide: "VoidCheck SetStanding DecideRecall",
 	}),
 	each(PlaceCall, "/gauged.v1.HistoryService/", map[Need]string{
 		read:   "ListReadings ListRejects ListStateChanges ListJobFacts GetFile ReplayVerdicts VerifyHistory",

@@ -21,7 +21,7 @@ var pageNeeds = together(
 		sign: "/jobs/{id}/sign /jobs/{id}/close /jobs/{id}/serial",
 		lead: `/gauges/{id}/study /gauges/{id}/study/take /gauges/{id}/study/drop /gauges/{id}/study/record
 			/gauges/{id}/study/cancel /gauges/{id}/study/checks /procedures/{id}/edit /parts/{id}/edit`, // to save is EditOf
-		decide: "/gauges/{id}/standing /gauges/{id}/void",
+		decide: "/gauges/{id}/standing /gauges/{id}/void /gauges/{id}/recall",
 	}),
 	map[Way]Need{Page("/"): open}, // says that there is no such page
 )

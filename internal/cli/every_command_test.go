@@ -73,6 +73,7 @@ var uses = map[string]use{
 	"master begin":         {args: "dial-2 --at zero --by quality", job: clitest.FitPartJob},
 	"master leave":         {args: "dial-2 --by quality", job: clitest.FitPartJob, code: app.ExitFailure},
 	"master void":          {args: "dial-2 88 --by quality --reason mistaken", job: clitest.FitPartJob},
+	"master recalled":      {args: "dial-2 --by quality --reason checked", job: clitest.FitPartJob},
 	"master record":        {args: "dial-2 --at zero=1,2 --by quality", job: clitest.FitPartJob},
 	"master check":         {args: "--file testdata/checks/dial.csv --unit mm --mpe 0.004 --resolution 0.001", code: app.ExitAnswerIsNo},
 	"master zero":          {args: "dial-2 --value 0.001mm --by quality", job: clitest.FitPartJob},

@@ -26,7 +26,7 @@ func TestExitCodes(t *testing.T) {
 	for args, want := range map[string]int{
 		"gauges": 0, "master zero dial-2 --value 0.001mm --by q": 0, "check testdata/guarded/parts.yaml": 0,
 
-		"job show 4": 1, "history file 00": 1, "check none.yaml": 1, "evaluate none.yaml none.csv": 1, "master void dial-2 90 --by q": 1,
+		"job show 4": 1, "history file 00": 1, "check none.yaml": 1, "evaluate none.yaml none.csv": 1, "master void dial-2 90 --by q": 1, "master recalled dial-2 --by q": 1,
 
 		"gauges --frob": 2, "gauges --output xml": 2, "job show first": 2, "nonsense": 2, "": 2,
 

@@ -110,6 +110,13 @@ func (f *fakeStation) VoidCheck(_ context.Context, r *pb.VoidCheckRequest) (*pb.
 	return &pb.VoidCheckResponse{Gauge: &pb.GaugeHealth{GaugeId: r.GetGaugeId(), Standing: pb.Standing_STANDING_IN_SERVICE}}, nil
 }
 
+func (f *fakeStation) DecideRecall(_ context.Context, r *pb.DecideRecallRequest) (*pb.DecideRecallResponse, error) {
+	if r.GetReason() == "" {
+		return nil, status.Error(codes.InvalidArgument, "say what was decided")
+	}
+	return &pb.DecideRecallResponse{Gauge: &pb.GaugeHealth{GaugeId: r.GetGaugeId()}}, nil
+}
+
 // BeginCheck refuses the master of which the calibration is due.
 func (f *fakeStation) BeginCheck(_ context.Context, r *pb.BeginCheckRequest) (*pb.BeginCheckResponse, error) {
 	if slices.Contains(r.GetMasterIds(), "block-50") {

@@ -50,14 +50,15 @@ func (h *Gauge) Overdue(now time.Time) bool { return !h.DueNow("", now).IsZero()
 // they begin aside.
 func (h *Gauge) OverdueInJob(now time.Time) bool { return !h.DueInJob("", now).IsZero() }
 
-// DueNow says why the check of the gauge is due; zero when it is not.
+// DueNow says why the check of the gauge is due; zero when it is not. Of a gauge that is
+// not in service no check is due: Remedy says what is to be done first.
 func (h *Gauge) DueNow(id string, now time.Time) gauge.Message {
 	if why := h.DueInJob(id, now); !why.IsZero() {
 		return why
 	}
 	p := h.Plan
 	switch {
-	case p == nil:
+	case p == nil || h.Standing != InService:
 	case (p.BeforeEach || p.BeforeWithin > 0) && h.Good == nil:
 		return h.never(id)
 	case p.BeforeWithin > 0 && now.Sub(h.Good.Time) > p.BeforeWithin:
@@ -82,6 +83,9 @@ func (h *Gauge) tooOld(id string) gauge.Message {
 // DueInJob says why the check is due in the midst of a job, too: by the calendar, or
 // as the gauge failed one; zero when it is not.
 func (h *Gauge) DueInJob(id string, now time.Time) gauge.Message {
+	if h.Standing != InService {
+		return gauge.Message{}
+	}
 	if said, failed := h.byHand(); said != nil {
 		return gauge.Say("due.by_hand", gauge.Text("gauge", id), gauge.Nested("check", failed.what()),
 			gauge.Moment("when", said.time), gauge.Text("by", said.by), gauge.Text("why", said.said.Reason))

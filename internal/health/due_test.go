@@ -47,23 +47,23 @@ func TestDueInGerman(t *testing.T) {
 		want string
 	}{
 		{Gauge{Standing: InService}, ""},
-		{Gauge{Plan: each}, "Messmittel dial wurde noch nie an einem Normal geprüft"},
-		{Gauge{Plan: every, Last: failed}, "Messmittel dial hat noch keine Prüfung an einem Normal bestanden"},
-		{Gauge{Plan: every, Last: passed(1, 1), Good: passed(1, 1)}, "die Prüfung von Messmittel dial war am 2.3.2026 fällig"},
-		{Gauge{Plan: within, Last: failed, Good: passed(1, 1)}, "die letzte bestandene Prüfung von Messmittel dial war am 1.3.2026 12:00:00 +00:00; ein Auftrag verlangt eine aus den letzten 8 h"},
-		{Gauge{Plan: each, Last: passed(1, 1), Good: passed(1, 1), Use: used}, "Messmittel dial wurde nicht geprüft, seit Auftrag 7 es verwendet hat"},
-		{Gauge{Plan: each, Last: failed, Good: passed(1, 1), Use: used}, "Messmittel dial hat keine Prüfung bestanden, seit Auftrag 7 es verwendet hat"},
+		{Gauge{Standing: InService, Plan: each}, "Messmittel dial wurde noch nie an einem Normal geprüft"},
+		{Gauge{Standing: InService, Plan: every, Last: failed}, "Messmittel dial hat noch keine Prüfung an einem Normal bestanden"},
+		{Gauge{Standing: InService, Plan: every, Last: passed(1, 1), Good: passed(1, 1)}, "die Prüfung von Messmittel dial war am 2.3.2026 fällig"},
+		{Gauge{Standing: InService, Plan: within, Last: failed, Good: passed(1, 1)}, "die letzte bestandene Prüfung von Messmittel dial war am 1.3.2026 12:00:00 +00:00; ein Auftrag verlangt eine aus den letzten 8 h"},
+		{Gauge{Standing: InService, Plan: each, Last: passed(1, 1), Good: passed(1, 1), Use: used}, "Messmittel dial wurde nicht geprüft, seit Auftrag 7 es verwendet hat"},
+		{Gauge{Standing: InService, Plan: each, Last: failed, Good: passed(1, 1), Use: used}, "Messmittel dial hat keine Prüfung bestanden, seit Auftrag 7 es verwendet hat"},
 	} {
 		if got := german(t, c.h.DueNow("dial", day(9))); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)
 		}
 	}
 	one := passed(1, 1)
-	same := Gauge{Plan: within, Last: one, Good: one}
+	same := Gauge{Standing: InService, Plan: within, Last: one, Good: one}
 	if got, want := german(t, same.DueNow("dial", day(9))), "die letzte Prüfung von Messmittel dial war am 1.3.2026 12:00:00 +00:00; ein Auftrag verlangt eine aus den letzten 8 h"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	after := Gauge{Plan: &check.Plan{AfterEach: true}, Use: used}
+	after := Gauge{Standing: InService, Plan: &check.Plan{AfterEach: true}, Use: used}
 	if got, want := german(t, after.DueAfterLast("dial")), "die Prüfung von Messmittel dial nach Auftrag 7 steht noch aus"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}

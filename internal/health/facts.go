@@ -19,6 +19,8 @@ const (
 	KindVoided   = "check voided" // it was a mistake
 	KindBegun    = "check begun"  // somebody begins a check; it has no data
 	KindLeft     = "check left"   // what was begun is given up
+	// KindRecalled is what was decided about the jobs before a failed check.
+	KindRecalled = "recall decided"
 	// KindStudied is a study of a gauge. Nothing else follows from it: it changes neither
 	// the standing of the gauge nor its drift.
 	KindStudied = "studied"
@@ -60,6 +62,12 @@ type StandingData struct {
 // VoidedData names a check that was a mistake.
 type VoidedData struct {
 	Check  uint64 `json:"check"` // its number in the history
+	Reason string `json:"reason"`
+}
+
+// RecalledData says what was decided about the jobs before a failed check.
+type RecalledData struct {
+	Check  uint64 `json:"check"` // from which entry of the history on it found the gauge wrong
 	Reason string `json:"reason"`
 }
 

@@ -49,6 +49,7 @@ type Gauge struct {
 	decided int              // how many turns there are up to the last that decides; 0: none does
 	changes []StandingChange // of the standing, as they were made
 	Voided  []uint64         // checks, by their numbers
+	Recalls []Recalled       // what was decided about past jobs, oldest first
 
 	Begun    []Begun  // checks that are being made, since the last one was recorded
 	recorded uint64   // number of the check that was recorded last; 0: none
@@ -93,6 +94,7 @@ func (h *Gauge) With(f gauge.Fact) (*Gauge, error) {
 	}
 	next := *h
 	next.turns, next.changes, next.Voided, next.settled = slices.Clone(h.turns), slices.Clip(h.changes), slices.Clip(h.Voided), slices.Clip(h.settled)
+	next.Recalls = slices.Clip(h.Recalls)
 	next.trend = h.trend.copy()
 	return &next, next.Add(f, true)
 }
@@ -135,6 +137,12 @@ func (h *Gauge) Add(f gauge.Fact, counts bool) error {
 			return err
 		}
 		h.leaves(data)
+	case KindRecalled:
+		data, err := Unmarshal[RecalledData](f.Gauge)
+		if err != nil {
+			return err
+		}
+		h.Recalls = append(h.Recalls, Recalled{f.Gauge.Time, f.Gauge.By, data.Check, data.Reason})
 	case KindStudied:
 		_, err := Unmarshal[StudiedData](f.Gauge)
 		return err

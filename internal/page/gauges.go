@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
+	"gauged/internal/health/check"
 	"gauged/internal/health/jobs"
 	"gauged/internal/page/events"
 	"gauged/internal/station"
@@ -23,16 +24,23 @@ func (p *Page) gaugesRoutes(mux *http.ServeMux) {
 
 // gaugesPage is the list of all gauges: first those with which something is to be done.
 type gaugesPage struct {
-	Gauges []gaugeLine
-	Tasks  []task // this week, in the order of the gauges
+	Gauges  []gaugeLine
+	Masters map[string]check.Master
+	now     time.Time
+	Tasks   []task // this week, the first first
 }
 
 func (gaugesPage) stream() string { return "/gauges/stream" }
 
-// Due is how many checks are due.
+// Due is how many checks of gauges and calibrations of masters are due.
 func (g gaugesPage) Due() (n int) {
 	for _, line := range g.Gauges {
 		if line.Overdue {
+			n++
+		}
+	}
+	for _, m := range g.Masters {
+		if m.Overdue(g.now) {
 			n++
 		}
 	}
@@ -159,7 +167,7 @@ func (p *Page) gaugeLine(g station.GaugeStatus) (gaugeLine, error) {
 
 // gaugesNow lists what measures, which switches do not: what somebody should look at first.
 func (p *Page) gaugesNow() (gaugesPage, error) {
-	var page gaugesPage
+	page := gaugesPage{Masters: p.o.Station.Masters(), now: p.o.Now()}
 	for _, g := range p.o.Station.Gauges() {
 		if g.Mode == gauge.ModeSwitch {
 			continue
@@ -170,7 +178,7 @@ func (p *Page) gaugesNow() (gaugesPage, error) {
 		}
 		page.Gauges = append(page.Gauges, line)
 	}
-	page.order(p.o.Now())
+	page.order()
 	return page, nil
 }
 

@@ -189,6 +189,36 @@ func TestInServiceByHand(t *testing.T) {
 	}
 }
 
+// TestRecallOnThePages: after a failed check the list of what is to be done leads to the jobs
+// before it until somebody has said what was decided about them, whatever becomes of the gauge.
+func TestRecallOnThePages(t *testing.T) {
+	limit := gauge.MustLength("0.004", gauge.Millimetre)
+	r := newRig(t, func(o *station.Options) {
+		o.Gauges[2].Ability = gauge.Ability{Unit: gauge.Millimetre, Error: &limit, Repeats: &gauge.Pooled{Deviation: gauge.MustLength("0.0005", gauge.Millimetre), Freedom: 20}}
+	})
+	r.post("/jobs", url.Values{"procedure": {"ring"}, "serial": {"SC-1"}, "technician": {"demo"}, "gauge.depth": {"micrometer"}, "gauge.height": {"micrometer"}})
+	r.typedCheck("0.900", "0.900")
+	line := []string{`<a href="/gauges/micrometer/recall">micrometer</a>`, "Look at the past jobs, decide about them", "nobody has decided about the jobs"}
+	r.has("/gauges", nil, line...)
+	r.post("/gauges/micrometer/standing", url.Values{"standing": {"retired"}, "by": {"chief"}, "reason": {"worn"}})
+	r.has("/gauges", nil, line...)
+	r.has("/gauges", []string{"Accept-Language", "de"}, "Frühere Aufträge ansehen", "sofort", "über die zuvor damit gemessenen Aufträge ist nicht entschieden")
+	if _, body := r.get("/gauges/micrometer/recall"); !strings.Contains(body, "nobody has decided") || strings.Contains(body, `<form method="post" action="/gauges/micrometer/recall"`) {
+		t.Error("what was decided is asked before anybody looked at the jobs")
+	}
+	r.has("/gauges/micrometer/recall?go=1", nil, `<form method="post" action="/gauges/micrometer/recall"`)
+	if status, body := r.post("/gauges/micrometer/recall", url.Values{"by": {"chief"}}); status != http.StatusUnprocessableEntity || !strings.Contains(body, "say what was decided") {
+		t.Errorf("%d %s", status, body)
+	}
+	if status, body := r.post("/gauges/micrometer/recall", url.Values{"by": {"chief"}, "reason": {"none shipped"}}); status != http.StatusSeeOther {
+		t.Errorf("%d %s", status, body)
+	}
+	r.has("/gauges/micrometer/recall", nil, "by chief: none shipped")
+	if _, body := r.get("/gauges"); strings.Contains(body, "nobody has decided") {
+		t.Error("it was decided, and the list still says that it was not")
+	}
+}
+
 // typedCheck records a check of the micrometer at the master zero.
 func (r *rig) typedCheck(shown ...string) {
 	r.Helper()
@@ -273,7 +303,7 @@ func TestControlCharts(t *testing.T) {
 			t.Errorf("%s: %d", name, status)
 		}
 	}
-	list := r.has("/gauges", nil, "Checks due: 0", "To do this week", `<a href="/gauges/micrometer">micrometer</a></td><td data-head="What to do">Look at its control charts`, "beyond its limits")
+	list := r.has("/gauges", nil, "calibrations due: 0", "To do this week", `<a href="/gauges/micrometer">micrometer</a></td><td data-head="What to do">Look at its control charts`, "beyond its limits")
 	if strings.Index(list, `id="gauge-micrometer"`) > strings.Index(list, `id="gauge-button"`) {
 		t.Error("what somebody should look at does not come first")
 	}

@@ -10,14 +10,17 @@ import (
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/recall"
 	"gauged/internal/page/lists"
+	"gauged/internal/page/signin"
 	"gauged/internal/table"
 )
 
 func (p *Page) recallRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/{id}/recall", p.handle(p.showRecall))
 	mux.Handle("GET /gauges/{id}/recall.csv", p.handle(p.sendRecall))
+	mux.Handle("POST /gauges/{id}/recall", p.form(p.decideRecall))
 }
 
 // recallPage is what past verdicts come to with the error of a gauge taken off.
@@ -33,6 +36,7 @@ type recallPage struct {
 	Found    *recall.List // nil: nothing was asked yet
 	Units    []gauge.Unit
 	Station  string
+	Signer   signin.Signer
 	Now      time.Time
 }
 
@@ -40,7 +44,7 @@ func (p *Page) recallNow(r *request) (page recallPage, err error) {
 	if page.gaugeLine, err = p.gaugeNamed(r.PathValue("id")); err != nil {
 		return page, err
 	}
-	page.Station, page.Now = p.o.Name, p.o.Now()
+	page.Station, page.Now, page.Signer = p.o.Name, p.o.Now(), signin.SignerOf(r.Request)
 	page.Units, page.Typed = gauge.Units(gauge.KindLength), page.Unit
 	page.Models = []recall.Course{recall.CourseConstant, recall.CourseGrowing, recall.CourseFromWork}
 	page.Model = cmp.Or(recall.Course(r.FormValue("model")), recall.CourseConstant)
@@ -89,6 +93,16 @@ func (p *Page) showRecall(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	return p.write(w, r, "recall", page)
+}
+
+func (p *Page) decideRecall(w http.ResponseWriter, r *request) error {
+	id := r.PathValue("id")
+	check, _ := strconv.ParseUint(r.FormValue("check"), 10, 64) // 0: the one that waits
+	if _, err := p.o.Station.DecideRecall(r.Context(), health.RecallDecision{Gauge: id, Check: check, Reason: r.FormValue("reason"), By: r.FormValue("by")}); err != nil {
+		return err
+	}
+	http.Redirect(w, r.Request, "/gauges/"+id+"/recall", http.StatusSeeOther)
+	return nil
 }
 
 // sendRecall sends the list as a table. Its numbers have a decimal point.

@@ -2,6 +2,7 @@ package page
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"time"
 
@@ -12,10 +13,11 @@ import (
 // thisWeek is how far ahead the list of what is to be done looks.
 const thisWeek = 7 * 24 * time.Hour
 
-// task is what somebody does with a gauge this week, and why. Of one kind there is one for each
-// gauge, however many signals say so: it tells the newest.
+// task is what somebody does with a gauge or a master this week, and why. Of one kind there is
+// one for each gauge, however many signals say so: it tells the newest.
 type task struct {
-	Gauge string
+	Name  string
+	Link  string        // where it is done or looked at; empty: on no page
 	What  string        // of the catalogue, below gauges.do
 	Why   gauge.Message // zero: see Key
 	Key   string        // of the catalogue, where no message says why
@@ -36,7 +38,8 @@ var worst = []string{"gauges.bad.standing", "gauges.bad.failed", "gauges.bad.wor
 // order sorts the gauges: first those with which something is to be done, by the day until
 // which, and of one day by what is wrong; then by the next check; those that are no longer
 // used come last.
-func (g *gaugesPage) order(now time.Time) {
+func (g *gaugesPage) order() {
+	now := g.now
 	tasks := map[string][]task{}
 	for _, line := range g.Gauges {
 		tasks[line.ID] = line.tasks(now)
@@ -60,13 +63,28 @@ func (g *gaugesPage) order(now time.Time) {
 	for _, line := range g.Gauges {
 		g.Tasks = append(g.Tasks, tasks[line.ID]...)
 	}
+	for _, id := range slices.Sorted(maps.Keys(g.Masters)) {
+		switch m := g.Masters[id]; {
+		case m.Overdue(now):
+			g.Tasks = append(g.Tasks, task{Name: cmp.Or(m.Title, id), What: "calibrate", Key: "gauges.master.over", Since: m.Due})
+		case !m.Due.IsZero() && m.Due.Before(now.Add(thisWeek)):
+			g.Tasks = append(g.Tasks, task{Name: cmp.Or(m.Title, id), What: "calibrate", Key: "gauges.master.ends", Until: m.Due})
+		}
+	}
+	slices.SortStableFunc(g.Tasks, task.before)
 }
 
 // tasks are what is to be done with the gauge this week, the first first.
 func (g gaugeLine) tasks(now time.Time) (all []task) {
 	add := func(t task) {
-		t.Gauge = g.ID
+		t.Name, t.Link = g.ID, cmp.Or(t.Link, "/gauges/"+g.ID)
 		all = append(all, t)
+	}
+	if s := g.Health.ToRecall(); s != nil {
+		add(task{What: "recall", Link: "/gauges/" + g.ID + "/recall", Why: g.Health.RecallWanted(g.ID), Since: s.Time})
+	}
+	if g.Remedy() == health.RemedyNone {
+		return all
 	}
 	if g.State == gauge.StateFailed {
 		add(task{What: "connection", Why: g.Reason, Key: "gauges.bad.failed", Since: g.Since})
@@ -78,8 +96,6 @@ func (g gaugeLine) tasks(now time.Time) (all []task) {
 		return all
 	}
 	switch remedy := g.Remedy(); {
-	case remedy == health.RemedyNone:
-		return nil
 	case remedy != "":
 		add(task{What: gauge.Key(string(remedy)), Why: g.Health.Why, Key: "gauges.bad.standing", Since: g.Health.Since})
 	case g.Overdue:
@@ -94,14 +110,18 @@ func (g gaugeLine) tasks(now time.Time) (all []task) {
 		add(task{What: "look", Why: signals[0].What, Since: g.Health.Last.Time, More: len(signals) - 1})
 	}
 	if at := g.reaches(); !at.IsZero() && at.Before(now.Add(thisWeek)) {
-		t := task{What: "adjust", Key: "gauges.reaches"}
-		if at.After(now) {
-			t.Until = at
-		}
-		add(t)
+		add(task{What: "adjust", Key: "gauges.reaches", Until: after(now, at)})
 	}
 	slices.SortStableFunc(all, func(a, b task) int { return cmp.Or(a.before(b), b.Since.Compare(a.Since)) })
 	return all
+}
+
+// after is a day that is to come; zero where it is past.
+func after(now, at time.Time) time.Time {
+	if at.After(now) {
+		return at
+	}
+	return time.Time{}
 }
 
 // reached is when a check should have been made; zero where it was never made.

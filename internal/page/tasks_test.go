@@ -8,6 +8,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
+	"gauged/internal/health/check"
 	"gauged/internal/health/jobs"
 	"gauged/internal/station"
 )
@@ -23,7 +24,9 @@ func TestGaugesInTheOrderOfWhatIsToBeDone(t *testing.T) {
 		change(&l)
 		return l
 	}
-	page := gaugesPage{Gauges: []gaugeLine{
+	page := gaugesPage{now: now, Masters: map[string]check.Master{
+		"worn": {ID: "worn", Due: in(-9)}, "soon": {ID: "soon", Title: "Block of 10 mm", Due: in(2)}, "later": {ID: "later", Due: in(20)}, "ever": {ID: "ever"},
+	}, Gauges: []gaugeLine{
 		line("unused", func(l *gaugeLine) { l.Health.Standing, l.State = health.Retired, gauge.StateFailed }),
 		line("calm", func(*gaugeLine) {}),
 		line("next-month", func(l *gaugeLine) { l.Due = in(30) }),
@@ -39,7 +42,7 @@ func TestGaugesInTheOrderOfWhatIsToBeDone(t *testing.T) {
 		}),
 		line("no-cable", func(l *gaugeLine) { l.State, l.Since, l.Health = gauge.StateFailed, in(-2), nil }),
 	}}
-	page.order(now)
+	page.order()
 	var order, tasks []string
 	for _, g := range page.Gauges {
 		order = append(order, g.ID)
@@ -52,14 +55,17 @@ func TestGaugesInTheOrderOfWhatIsToBeDone(t *testing.T) {
 		if !task.Since.IsZero() {
 			when += " since " + task.Since.Format(time.DateOnly)
 		}
-		tasks = append(tasks, fmt.Sprintf("%s: %s, %s", task.Gauge, task.What, when))
+		tasks = append(tasks, fmt.Sprintf("%s: %s, %s", task.Name, task.What, when))
 	}
 	if got, want := strings.Join(order, " "), "failed-check no-cable overdue never tomorrow on-friday next-month calm unused"; got != want {
 		t.Errorf("%s, want %s", got, want)
 	}
 	want := []string{
-		"failed-check: check, now since 2026-11-29", "failed-check: compare, now", "no-cable: connection, now since 2026-11-28", "overdue: check, now since 2026-11-27", "never: check, now",
-		"tomorrow: check, 2026-12-01", "on-friday: check, 2026-12-04",
+		"failed-check: check, now since 2026-11-29", "failed-check: compare, now", "no-cable: connection, now since 2026-11-28", "overdue: check, now since 2026-11-27", "never: check, now", "worn: calibrate, now since 2026-11-21",
+		"tomorrow: check, 2026-12-01", "Block of 10 mm: calibrate, 2026-12-02", "on-friday: check, 2026-12-04",
+	}
+	if page.Due() != 3 {
+		t.Errorf("%d are due, want two gauges and a master", page.Due())
 	}
 	if strings.Join(tasks, "\n") != strings.Join(want, "\n") {
 		t.Errorf("%s\nwant\n%s", strings.Join(tasks, "\n"), strings.Join(want, "\n"))

@@ -263,6 +263,17 @@ func (s *healthService) FindSigns(ctx context.Context, r *gaugedv1.FindSignsRequ
 	return answer, nil
 }
 
+func (s *healthService) DecideRecall(ctx context.Context, r *gaugedv1.DecideRecallRequest) (*gaugedv1.DecideRecallResponse, error) {
+	if _, err := s.station.DecideRecall(ctx, health.RecallDecision{Gauge: r.GetGaugeId(), Check: r.GetCheckSeq(), Reason: r.GetReason(), By: r.GetBy()}); err != nil {
+		return nil, err
+	}
+	h, err := s.health(ctx, r.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.DecideRecallResponse{Gauge: h}, nil
+}
+
 func (s *healthService) SetStanding(ctx context.Context, r *gaugedv1.SetStandingRequest) (*gaugedv1.SetStandingResponse, error) {
 	if _, err := s.station.SetStanding(ctx, r.GetGaugeId(), message.FromStanding(r.GetStanding()), r.GetReason(), r.GetBy()); err != nil {
 		return nil, err

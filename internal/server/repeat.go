@@ -128,6 +128,8 @@ func (s *Server) gaugeAgain(ctx context.Context, request any, stored station.Sto
 	switch request.(type) {
 	case *gaugedv1.VoidCheckRequest:
 		return &gaugedv1.VoidCheckResponse{Gauge: h}, nil
+	case *gaugedv1.DecideRecallRequest:
+		return &gaugedv1.DecideRecallResponse{Gauge: h}, nil
 	case *gaugedv1.SetStandingRequest:
 		return &gaugedv1.SetStandingResponse{Gauge: h}, nil
 	}

@@ -113,7 +113,7 @@ func TestRepeatedRequests(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	started, err := jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "U", By: "M", GaugeIds: map[string]string{"height": "line"}})
+	started, err := jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "U", By: "M", GaugeIds: map[string]string{"height": "line", "end_play": "micrometer"}})
 	ok(started, err)
 	id := started.GetJob().GetId()
 	enter := func(shown string) {
@@ -163,6 +163,8 @@ func TestRepeatedRequests(t *testing.T) {
 	})
 	ok(checked, err)
 	ok(c.RecordZeroReturn(ctx, &gaugedv1.RecordZeroReturnRequest{GaugeId: "micrometer", By: "q", Typed: typed("0.001")}))
+	ok(c.RecordZeroReturn(ctx, &gaugedv1.RecordZeroReturnRequest{GaugeId: "micrometer", By: "q", Typed: typed("0.018")}))
+	ok(c.DecideRecall(ctx, &gaugedv1.DecideRecallRequest{GaugeId: "micrometer", Reason: "none shipped", By: "q"}))
 	ok(c.VoidCheck(ctx, &gaugedv1.VoidCheckRequest{GaugeId: "micrometer", CheckSeq: checked.GetCheck().GetSeq(), Reason: "mistaken", By: "q"}))
 	ok(c.ImportChecks(ctx, &gaugedv1.ImportChecksRequest{GaugeId: "micrometer", By: "q", Checks: []*gaugedv1.PastCheck{{
 		Time: timestamppb.New(time.Date(2026, 1, 1, 8, 0, 0, 0, time.UTC)), Place: "laboratory",

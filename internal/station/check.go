@@ -276,6 +276,25 @@ func (s *Station) SetStanding(ctx context.Context, gaugeID string, standing heal
 	return s.Health(gaugeID)
 }
 
+// DecideRecall stores what was decided about the jobs that a gauge measured before it failed a
+// check. Until then the recall is among what is to be done.
+func (s *Station) DecideRecall(ctx context.Context, r health.RecallDecision) (*health.Gauge, error) {
+	if _, err := s.Health(r.Gauge); err != nil {
+		return nil, err
+	}
+	err := s.do(ctx, func(d *draft) error {
+		data, err := r.About(d.healthOf(r.Gauge))
+		if err == nil {
+			_, err = d.gaugeFact(r.Gauge, health.KindRecalled, r.By, data)
+		}
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return s.Health(r.Gauge)
+}
+
 // gaugeFact adds a fact about a gauge.
 func (d *draft) gaugeFact(gaugeID, kind, by string, data any) (gauge.Fact, error) {
 	f := gauge.Fact{Seq: d.nextSeq, Gauge: &gauge.GaugeFact{Gauge: gaugeID, Time: d.s.o.Now(), Kind: kind, By: by, Data: job.Marshal(data)}}

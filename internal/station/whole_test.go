@@ -113,6 +113,9 @@ func TestADecisionLeavesAllOrNothing(t *testing.T) {
 	typed := []TypedReading{{"25.001", gauge.Millimetre}, {"25.002", gauge.Millimetre}}
 	checked, err := r.RecordCheck(c, CheckRequest{Gauge: "micrometer", By: "q", Found: []CheckPoint{{Master: "block", Typed: typed}}})
 	must(checked, err)
+	failed, err := r.RecordCheck(c, CheckRequest{Gauge: "micrometer", By: "q", Found: []CheckPoint{{Master: "block", Typed: []TypedReading{{"25.100", gauge.Millimetre}}}}})
+	must(failed, err)
+	must(r.DecideRecall(c, health.RecallDecision{Gauge: "micrometer", Check: failed.Seq, Reason: "none shipped", By: "q"}))
 	must(r.VoidCheck(c, VoidRequest{Gauge: "micrometer", Check: checked.Seq, Reason: "dirty", By: "q"}))
 	must(r.SetStanding(c, "micrometer", health.Suspect, "fell", "q"))
 	_, problems, err := r.ImportChecks(c, health.ImportRequest{Gauge: "micrometer", By: "q", Checks: []health.PastCheck{{
@@ -168,7 +171,7 @@ func (r *rig) holdsEveryKind() {
 	}
 	slices.Sort(kinds)
 	want := []string{"File", "Reading", "Reject", "Release", "State"}
-	for _, kind := range []string{health.KindBegun, health.KindChecked, health.KindLeft, health.KindStanding, health.KindStudied, health.KindVoided} {
+	for _, kind := range []string{health.KindBegun, health.KindChecked, health.KindLeft, health.KindRecalled, health.KindStanding, health.KindStudied, health.KindVoided} {
 		want = append(want, "gauge "+kind)
 	}
 	for _, kind := range []string{

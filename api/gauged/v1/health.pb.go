@@ -1411,9 +1411,13 @@ type GaugeHealth struct {
 	// The control charts that point at the last check, with the points.
 	Signals []*ChartSignal `protobuf:"bytes,19,rep,name=signals,proto3" json:"signals,omitempty"`
 	// Why the check is due now; missing when it is not.
-	DueReason     *Message `protobuf:"bytes,20,opt,name=due_reason,json=dueReason,proto3" json:"due_reason,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	DueReason *Message `protobuf:"bytes,20,opt,name=due_reason,json=dueReason,proto3" json:"due_reason,omitempty"`
+	// Why past jobs are to be looked at: a check failed, and nobody decided; missing when none waits.
+	RecallReason *Message `protobuf:"bytes,21,opt,name=recall_reason,json=recallReason,proto3" json:"recall_reason,omitempty"`
+	// The failed check that it is about; 0 when none waits.
+	RecallCheckSeq uint64 `protobuf:"varint,22,opt,name=recall_check_seq,json=recallCheckSeq,proto3" json:"recall_check_seq,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *GaugeHealth) Reset() {
@@ -1584,6 +1588,20 @@ func (x *GaugeHealth) GetDueReason() *Message {
 		return x.DueReason
 	}
 	return nil
+}
+
+func (x *GaugeHealth) GetRecallReason() *Message {
+	if x != nil {
+		return x.RecallReason
+	}
+	return nil
+}
+
+func (x *GaugeHealth) GetRecallCheckSeq() uint64 {
+	if x != nil {
+		return x.RecallCheckSeq
+	}
+	return 0
 }
 
 // ChartSignal is a control chart that points at the last check of a point.
@@ -3693,6 +3711,135 @@ func (x *VoidCheckResponse) GetGauge() *GaugeHealth {
 	return nil
 }
 
+// DecideRecallRequest decides about the jobs before a failed check.
+type DecideRecallRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// The failed check, as recall_check_seq has it; 0: the one that waits.
+	CheckSeq uint64 `protobuf:"varint,2,opt,name=check_seq,json=checkSeq,proto3" json:"check_seq,omitempty"`
+	// What was decided, and why.
+	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Who says so.
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *DecideRecallRequest) Reset() {
+	*x = DecideRecallRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *DecideRecallRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*DecideRecallRequest) ProtoMessage() {}
+
+func (x *DecideRecallRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use DecideRecallRequest.ProtoReflect.Descriptor instead.
+func (*DecideRecallRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{36}
+}
+
+func (x *DecideRecallRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *DecideRecallRequest) GetCheckSeq() uint64 {
+	if x != nil {
+		return x.CheckSeq
+	}
+	return 0
+}
+
+func (x *DecideRecallRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *DecideRecallRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *DecideRecallRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+// DecideRecallResponse has the gauge.
+type DecideRecallResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	Gauge         *GaugeHealth `protobuf:"bytes,1,opt,name=gauge,proto3" json:"gauge,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *DecideRecallResponse) Reset() {
+	*x = DecideRecallResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *DecideRecallResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*DecideRecallResponse) ProtoMessage() {}
+
+func (x *DecideRecallResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use DecideRecallResponse.ProtoReflect.Descriptor instead.
+func (*DecideRecallResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{37}
+}
+
+func (x *DecideRecallResponse) GetGauge() *GaugeHealth {
+	if x != nil {
+		return x.Gauge
+	}
+	return nil
+}
+
 // VoidedCheck is why a check counts no more.
 type VoidedCheck struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3708,7 +3855,7 @@ type VoidedCheck struct {
 
 func (x *VoidedCheck) Reset() {
 	*x = VoidedCheck{}
-	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3720,7 +3867,7 @@ func (x *VoidedCheck) String() string {
 func (*VoidedCheck) ProtoMessage() {}
 
 func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3733,7 +3880,7 @@ func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidedCheck.ProtoReflect.Descriptor instead.
 func (*VoidedCheck) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{36}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *VoidedCheck) GetTime() *timestamppb.Timestamp {
@@ -3770,7 +3917,7 @@ type ListChecksResponse struct {
 
 func (x *ListChecksResponse) Reset() {
 	*x = ListChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3782,7 +3929,7 @@ func (x *ListChecksResponse) String() string {
 func (*ListChecksResponse) ProtoMessage() {}
 
 func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3795,7 +3942,7 @@ func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksResponse.ProtoReflect.Descriptor instead.
 func (*ListChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{37}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *ListChecksResponse) GetChecks() []*MasterCheck {
@@ -3831,7 +3978,7 @@ type ListStandingsRequest struct {
 
 func (x *ListStandingsRequest) Reset() {
 	*x = ListStandingsRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3843,7 +3990,7 @@ func (x *ListStandingsRequest) String() string {
 func (*ListStandingsRequest) ProtoMessage() {}
 
 func (x *ListStandingsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3856,7 +4003,7 @@ func (x *ListStandingsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListStandingsRequest.ProtoReflect.Descriptor instead.
 func (*ListStandingsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{38}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *ListStandingsRequest) GetGaugeId() string {
@@ -3909,7 +4056,7 @@ type ListStandingsResponse struct {
 
 func (x *ListStandingsResponse) Reset() {
 	*x = ListStandingsResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3921,7 +4068,7 @@ func (x *ListStandingsResponse) String() string {
 func (*ListStandingsResponse) ProtoMessage() {}
 
 func (x *ListStandingsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3934,7 +4081,7 @@ func (x *ListStandingsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListStandingsResponse.ProtoReflect.Descriptor instead.
 func (*ListStandingsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{39}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *ListStandingsResponse) GetChanges() []*StandingChange {
@@ -3978,7 +4125,7 @@ type SetStandingRequest struct {
 
 func (x *SetStandingRequest) Reset() {
 	*x = SetStandingRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[40]
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3990,7 +4137,7 @@ func (x *SetStandingRequest) String() string {
 func (*SetStandingRequest) ProtoMessage() {}
 
 func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[40]
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4003,7 +4150,7 @@ func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingRequest.ProtoReflect.Descriptor instead.
 func (*SetStandingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{40}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{42}
 }
 
 func (x *SetStandingRequest) GetGaugeId() string {
@@ -4052,7 +4199,7 @@ type SetStandingResponse struct {
 
 func (x *SetStandingResponse) Reset() {
 	*x = SetStandingResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[41]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4064,7 +4211,7 @@ func (x *SetStandingResponse) String() string {
 func (*SetStandingResponse) ProtoMessage() {}
 
 func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[41]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4077,7 +4224,7 @@ func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingResponse.ProtoReflect.Descriptor instead.
 func (*SetStandingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{41}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
 }
 
 func (x *SetStandingResponse) GetGauge() *GaugeHealth {
@@ -4098,7 +4245,7 @@ type FindSignsRequest struct {
 
 func (x *FindSignsRequest) Reset() {
 	*x = FindSignsRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	mi := &file_gauged_v1_health_proto_msgTypes[44]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4110,7 +4257,7 @@ func (x *FindSignsRequest) String() string {
 func (*FindSignsRequest) ProtoMessage() {}
 
 func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	mi := &file_gauged_v1_health_proto_msgTypes[44]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4123,7 +4270,7 @@ func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsRequest.ProtoReflect.Descriptor instead.
 func (*FindSignsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{42}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{44}
 }
 
 func (x *FindSignsRequest) GetGaugeId() string {
@@ -4150,7 +4297,7 @@ type Sign struct {
 
 func (x *Sign) Reset() {
 	*x = Sign{}
-	mi := &file_gauged_v1_health_proto_msgTypes[43]
+	mi := &file_gauged_v1_health_proto_msgTypes[45]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4162,7 +4309,7 @@ func (x *Sign) String() string {
 func (*Sign) ProtoMessage() {}
 
 func (x *Sign) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[43]
+	mi := &file_gauged_v1_health_proto_msgTypes[45]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4175,7 +4322,7 @@ func (x *Sign) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Sign.ProtoReflect.Descriptor instead.
 func (*Sign) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{45}
 }
 
 func (x *Sign) GetKind() SignKind {
@@ -4217,7 +4364,7 @@ type FindSignsResponse struct {
 
 func (x *FindSignsResponse) Reset() {
 	*x = FindSignsResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[44]
+	mi := &file_gauged_v1_health_proto_msgTypes[46]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4229,7 +4376,7 @@ func (x *FindSignsResponse) String() string {
 func (*FindSignsResponse) ProtoMessage() {}
 
 func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[44]
+	mi := &file_gauged_v1_health_proto_msgTypes[46]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4242,7 +4389,7 @@ func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsResponse.ProtoReflect.Descriptor instead.
 func (*FindSignsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{44}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{46}
 }
 
 func (x *FindSignsResponse) GetSigns() []*Sign {
@@ -4278,7 +4425,7 @@ type RecallRequest struct {
 
 func (x *RecallRequest) Reset() {
 	*x = RecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[45]
+	mi := &file_gauged_v1_health_proto_msgTypes[47]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4290,7 +4437,7 @@ func (x *RecallRequest) String() string {
 func (*RecallRequest) ProtoMessage() {}
 
 func (x *RecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[45]
+	mi := &file_gauged_v1_health_proto_msgTypes[47]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4303,7 +4450,7 @@ func (x *RecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallRequest.ProtoReflect.Descriptor instead.
 func (*RecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{45}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{47}
 }
 
 func (x *RecallRequest) GetGaugeId() string {
@@ -4381,7 +4528,7 @@ type RecallPoint struct {
 
 func (x *RecallPoint) Reset() {
 	*x = RecallPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[46]
+	mi := &file_gauged_v1_health_proto_msgTypes[48]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4393,7 +4540,7 @@ func (x *RecallPoint) String() string {
 func (*RecallPoint) ProtoMessage() {}
 
 func (x *RecallPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[46]
+	mi := &file_gauged_v1_health_proto_msgTypes[48]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4406,7 +4553,7 @@ func (x *RecallPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallPoint.ProtoReflect.Descriptor instead.
 func (*RecallPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{46}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{48}
 }
 
 func (x *RecallPoint) GetMasterId() string {
@@ -4485,7 +4632,7 @@ type RecallItem struct {
 
 func (x *RecallItem) Reset() {
 	*x = RecallItem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[47]
+	mi := &file_gauged_v1_health_proto_msgTypes[49]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4497,7 +4644,7 @@ func (x *RecallItem) String() string {
 func (*RecallItem) ProtoMessage() {}
 
 func (x *RecallItem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[47]
+	mi := &file_gauged_v1_health_proto_msgTypes[49]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4510,7 +4657,7 @@ func (x *RecallItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallItem.ProtoReflect.Descriptor instead.
 func (*RecallItem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{47}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{49}
 }
 
 func (x *RecallItem) GetJobId() uint64 {
@@ -4654,7 +4801,7 @@ type RecallResult struct {
 
 func (x *RecallResult) Reset() {
 	*x = RecallResult{}
-	mi := &file_gauged_v1_health_proto_msgTypes[48]
+	mi := &file_gauged_v1_health_proto_msgTypes[50]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4666,7 +4813,7 @@ func (x *RecallResult) String() string {
 func (*RecallResult) ProtoMessage() {}
 
 func (x *RecallResult) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[48]
+	mi := &file_gauged_v1_health_proto_msgTypes[50]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4679,7 +4826,7 @@ func (x *RecallResult) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResult.ProtoReflect.Descriptor instead.
 func (*RecallResult) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{48}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{50}
 }
 
 func (x *RecallResult) GetName() string {
@@ -4789,7 +4936,7 @@ type RecallResponse struct {
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[49]
+	mi := &file_gauged_v1_health_proto_msgTypes[51]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4801,7 +4948,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[49]
+	mi := &file_gauged_v1_health_proto_msgTypes[51]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4814,7 +4961,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{49}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{51}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -4996,7 +5143,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x04next\x18\x04 \x01(\x01R\x04next\x12,\n" +
 	"\areasons\x18\x05 \x03(\v2\x12.gauged.v1.MessageR\areasons\x12\x1a\n" +
 	"\bobserved\x18\x06 \x01(\x01R\bobserved\x12\x14\n" +
-	"\x05point\x18\a \x01(\tR\x05point\"\xe2\a\n" +
+	"\x05point\x18\a \x01(\tR\x05point\"\xc5\b\n" +
 	"\vGaugeHealth\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12;\n" +
@@ -5021,7 +5168,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0eadvice_refused\x18\x12 \x03(\v2\x12.gauged.v1.MessageR\radviceRefused\x120\n" +
 	"\asignals\x18\x13 \x03(\v2\x16.gauged.v1.ChartSignalR\asignals\x121\n" +
 	"\n" +
-	"due_reason\x18\x14 \x01(\v2\x12.gauged.v1.MessageR\tdueReason\"z\n" +
+	"due_reason\x18\x14 \x01(\v2\x12.gauged.v1.MessageR\tdueReason\x127\n" +
+	"\rrecall_reason\x18\x15 \x01(\v2\x12.gauged.v1.MessageR\frecallReason\x12(\n" +
+	"\x10recall_check_seq\x18\x16 \x01(\x04R\x0erecallCheckSeq\"z\n" +
 	"\vChartSignal\x12-\n" +
 	"\x05chart\x18\x01 \x01(\x0e2\x17.gauged.v1.ControlChartR\x05chart\x12\x14\n" +
 	"\x05point\x18\x02 \x01(\tR\x05point\x12&\n" +
@@ -5184,6 +5333,15 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
 	"request_id\x18\x05 \x01(\tR\trequestId\"A\n" +
 	"\x11VoidCheckResponse\x12,\n" +
+	"\x05gauge\x18\x01 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\x94\x01\n" +
+	"\x13DecideRecallRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
+	"\tcheck_seq\x18\x02 \x01(\x04R\bcheckSeq\x12\x16\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x0e\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\"D\n" +
+	"\x14DecideRecallResponse\x12,\n" +
 	"\x05gauge\x18\x01 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"e\n" +
 	"\vVoidedCheck\x12.\n" +
 	"\x04time\x18\x01 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -5354,7 +5512,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x19RECALL_CHANGE_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14RECALL_CHANGE_TURNED\x10\x01\x12\x1b\n" +
 	"\x17RECALL_CHANGE_UNDECIDED\x10\x02\x12\x16\n" +
-	"\x12RECALL_CHANGE_KEPT\x10\x032\xc0\b\n" +
+	"\x12RECALL_CHANGE_KEPT\x10\x032\x91\t\n" +
 	"\rHealthService\x12I\n" +
 	"\n" +
 	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12F\n" +
@@ -5373,7 +5531,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\rListStandings\x12\x1f.gauged.v1.ListStandingsRequest\x1a .gauged.v1.ListStandingsResponse\x12L\n" +
 	"\vSetStanding\x12\x1d.gauged.v1.SetStandingRequest\x1a\x1e.gauged.v1.SetStandingResponse\x12F\n" +
 	"\tFindSigns\x12\x1b.gauged.v1.FindSignsRequest\x1a\x1c.gauged.v1.FindSignsResponse\x12?\n" +
-	"\x06Recall\x12\x18.gauged.v1.RecallRequest\x1a\x19.gauged.v1.RecallResponse0\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
+	"\x06Recall\x12\x18.gauged.v1.RecallRequest\x1a\x19.gauged.v1.RecallResponse0\x01\x12O\n" +
+	"\fDecideRecall\x12\x1e.gauged.v1.DecideRecallRequest\x1a\x1f.gauged.v1.DecideRecallResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
 var (
 	file_gauged_v1_health_proto_rawDescOnce sync.Once
@@ -5388,7 +5547,7 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 9)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 50)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 52)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
@@ -5435,193 +5594,199 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*StandingChange)(nil),           // 42: gauged.v1.StandingChange
 	(*VoidCheckRequest)(nil),         // 43: gauged.v1.VoidCheckRequest
 	(*VoidCheckResponse)(nil),        // 44: gauged.v1.VoidCheckResponse
-	(*VoidedCheck)(nil),              // 45: gauged.v1.VoidedCheck
-	(*ListChecksResponse)(nil),       // 46: gauged.v1.ListChecksResponse
-	(*ListStandingsRequest)(nil),     // 47: gauged.v1.ListStandingsRequest
-	(*ListStandingsResponse)(nil),    // 48: gauged.v1.ListStandingsResponse
-	(*SetStandingRequest)(nil),       // 49: gauged.v1.SetStandingRequest
-	(*SetStandingResponse)(nil),      // 50: gauged.v1.SetStandingResponse
-	(*FindSignsRequest)(nil),         // 51: gauged.v1.FindSignsRequest
-	(*Sign)(nil),                     // 52: gauged.v1.Sign
-	(*FindSignsResponse)(nil),        // 53: gauged.v1.FindSignsResponse
-	(*RecallRequest)(nil),            // 54: gauged.v1.RecallRequest
-	(*RecallPoint)(nil),              // 55: gauged.v1.RecallPoint
-	(*RecallItem)(nil),               // 56: gauged.v1.RecallItem
-	(*RecallResult)(nil),             // 57: gauged.v1.RecallResult
-	(*RecallResponse)(nil),           // 58: gauged.v1.RecallResponse
-	(*Quantity)(nil),                 // 59: gauged.v1.Quantity
-	(*timestamppb.Timestamp)(nil),    // 60: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 61: google.protobuf.Duration
-	(*Message)(nil),                  // 62: gauged.v1.Message
-	(Unit)(0),                        // 63: gauged.v1.Unit
-	(*HistoryHead)(nil),              // 64: gauged.v1.HistoryHead
-	(*Range)(nil),                    // 65: gauged.v1.Range
-	(Outcome)(0),                     // 66: gauged.v1.Outcome
-	(ClosingDimension)(0),            // 67: gauged.v1.ClosingDimension
+	(*DecideRecallRequest)(nil),      // 45: gauged.v1.DecideRecallRequest
+	(*DecideRecallResponse)(nil),     // 46: gauged.v1.DecideRecallResponse
+	(*VoidedCheck)(nil),              // 47: gauged.v1.VoidedCheck
+	(*ListChecksResponse)(nil),       // 48: gauged.v1.ListChecksResponse
+	(*ListStandingsRequest)(nil),     // 49: gauged.v1.ListStandingsRequest
+	(*ListStandingsResponse)(nil),    // 50: gauged.v1.ListStandingsResponse
+	(*SetStandingRequest)(nil),       // 51: gauged.v1.SetStandingRequest
+	(*SetStandingResponse)(nil),      // 52: gauged.v1.SetStandingResponse
+	(*FindSignsRequest)(nil),         // 53: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                     // 54: gauged.v1.Sign
+	(*FindSignsResponse)(nil),        // 55: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),            // 56: gauged.v1.RecallRequest
+	(*RecallPoint)(nil),              // 57: gauged.v1.RecallPoint
+	(*RecallItem)(nil),               // 58: gauged.v1.RecallItem
+	(*RecallResult)(nil),             // 59: gauged.v1.RecallResult
+	(*RecallResponse)(nil),           // 60: gauged.v1.RecallResponse
+	(*Quantity)(nil),                 // 61: gauged.v1.Quantity
+	(*timestamppb.Timestamp)(nil),    // 62: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 63: google.protobuf.Duration
+	(*Message)(nil),                  // 64: gauged.v1.Message
+	(Unit)(0),                        // 65: gauged.v1.Unit
+	(*HistoryHead)(nil),              // 66: gauged.v1.HistoryHead
+	(*Range)(nil),                    // 67: gauged.v1.Range
+	(Outcome)(0),                     // 68: gauged.v1.Outcome
+	(ClosingDimension)(0),            // 69: gauged.v1.ClosingDimension
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	59,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
-	60,  // 1: gauged.v1.Master.due_time:type_name -> google.protobuf.Timestamp
-	61,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	59,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
-	59,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
-	59,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
-	59,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
-	59,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
-	59,  // 8: gauged.v1.CheckPointResult.standard_deviation:type_name -> gauged.v1.Quantity
+	61,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
+	62,  // 1: gauged.v1.Master.due_time:type_name -> google.protobuf.Timestamp
+	63,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	61,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
+	61,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
+	61,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
+	61,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
+	61,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
+	61,  // 8: gauged.v1.CheckPointResult.standard_deviation:type_name -> gauged.v1.Quantity
 	1,   // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	59,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
-	59,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
-	59,  // 12: gauged.v1.CheckPointResult.shared_uncertainty:type_name -> gauged.v1.Quantity
-	59,  // 13: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Quantity
+	61,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
+	61,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
+	61,  // 12: gauged.v1.CheckPointResult.shared_uncertainty:type_name -> gauged.v1.Quantity
+	61,  // 13: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Quantity
 	11,  // 14: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	59,  // 15: gauged.v1.CheckResult.error:type_name -> gauged.v1.Quantity
+	61,  // 15: gauged.v1.CheckResult.error:type_name -> gauged.v1.Quantity
 	11,  // 16: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	59,  // 17: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Quantity
-	59,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
+	61,  // 17: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Quantity
+	61,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
 	1,   // 19: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	59,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
-	59,  // 21: gauged.v1.CheckResult.pooled_standard_deviation:type_name -> gauged.v1.Quantity
+	61,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
+	61,  // 21: gauged.v1.CheckResult.pooled_standard_deviation:type_name -> gauged.v1.Quantity
 	11,  // 22: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	60,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	62,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
 	12,  // 24: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
 	12,  // 25: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	45,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
+	47,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
 	41,  // 27: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
-	62,  // 28: gauged.v1.MasterCheck.partial:type_name -> gauged.v1.Message
+	64,  // 28: gauged.v1.MasterCheck.partial:type_name -> gauged.v1.Message
 	2,   // 29: gauged.v1.IntervalAdvice.unit:type_name -> gauged.v1.IntervalUnit
 	3,   // 30: gauged.v1.IntervalAdvice.method:type_name -> gauged.v1.IntervalMethod
 	4,   // 31: gauged.v1.IntervalAdvice.change:type_name -> gauged.v1.IntervalChange
-	62,  // 32: gauged.v1.IntervalAdvice.reasons:type_name -> gauged.v1.Message
+	64,  // 32: gauged.v1.IntervalAdvice.reasons:type_name -> gauged.v1.Message
 	0,   // 33: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	62,  // 34: gauged.v1.GaugeHealth.standing_reason:type_name -> gauged.v1.Message
-	60,  // 35: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
+	64,  // 34: gauged.v1.GaugeHealth.standing_reason:type_name -> gauged.v1.Message
+	62,  // 35: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
 	10,  // 36: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	60,  // 37: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
+	62,  // 37: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
 	13,  // 38: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
 	17,  // 39: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	62,  // 40: gauged.v1.GaugeHealth.rate_refused:type_name -> gauged.v1.Message
+	64,  // 40: gauged.v1.GaugeHealth.rate_refused:type_name -> gauged.v1.Message
 	5,   // 41: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.ControlChart
 	18,  // 42: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
 	13,  // 43: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
 	14,  // 44: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	62,  // 45: gauged.v1.GaugeHealth.advice_refused:type_name -> gauged.v1.Message
+	64,  // 45: gauged.v1.GaugeHealth.advice_refused:type_name -> gauged.v1.Message
 	16,  // 46: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
-	62,  // 47: gauged.v1.GaugeHealth.due_reason:type_name -> gauged.v1.Message
-	5,   // 48: gauged.v1.ChartSignal.chart:type_name -> gauged.v1.ControlChart
-	62,  // 49: gauged.v1.ChartSignal.what:type_name -> gauged.v1.Message
-	59,  // 50: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
-	59,  // 51: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
-	60,  // 52: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
-	60,  // 53: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
-	62,  // 54: gauged.v1.DriftRate.doubt:type_name -> gauged.v1.Message
-	59,  // 55: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
-	59,  // 56: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
-	15,  // 57: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	15,  // 58: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	9,   // 59: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
-	26,  // 60: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	63,  // 61: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	25,  // 62: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	25,  // 63: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	13,  // 64: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	15,  // 65: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	26,  // 66: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	13,  // 67: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	15,  // 68: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	60,  // 69: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 70: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
-	1,   // 71: gauged.v1.ListChecksRequest.verdict:type_name -> gauged.v1.CheckVerdict
-	63,  // 72: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	60,  // 73: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
-	36,  // 74: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
-	36,  // 75: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
-	37,  // 76: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
-	62,  // 77: gauged.v1.ImportProblem.message:type_name -> gauged.v1.Message
-	13,  // 78: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	39,  // 79: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
-	15,  // 80: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	60,  // 81: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
-	60,  // 82: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,   // 83: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	62,  // 84: gauged.v1.StandingChange.reason:type_name -> gauged.v1.Message
-	15,  // 85: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	60,  // 86: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	13,  // 87: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	60,  // 88: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 89: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
-	42,  // 90: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
-	64,  // 91: gauged.v1.ListStandingsResponse.history_head:type_name -> gauged.v1.HistoryHead
-	0,   // 92: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	15,  // 93: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	6,   // 94: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
-	62,  // 95: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
-	62,  // 96: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
-	52,  // 97: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	63,  // 98: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	60,  // 99: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
-	55,  // 100: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	63,  // 101: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	60,  // 102: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
-	60,  // 103: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
-	59,  // 104: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
-	65,  // 105: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	59,  // 106: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
-	66,  // 107: gauged.v1.RecallItem.outcome_before:type_name -> gauged.v1.Outcome
-	66,  // 108: gauged.v1.RecallItem.outcome_after:type_name -> gauged.v1.Outcome
-	8,   // 109: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	59,  // 110: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
-	57,  // 111: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	67,  // 112: gauged.v1.RecallItem.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	59,  // 113: gauged.v1.RecallResult.measured:type_name -> gauged.v1.Quantity
-	59,  // 114: gauged.v1.RecallResult.corrected:type_name -> gauged.v1.Quantity
-	59,  // 115: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
-	65,  // 116: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	66,  // 117: gauged.v1.RecallResult.outcome_before:type_name -> gauged.v1.Outcome
-	66,  // 118: gauged.v1.RecallResult.outcome_after:type_name -> gauged.v1.Outcome
-	67,  // 119: gauged.v1.RecallResult.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	56,  // 120: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	59,  // 121: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	60,  // 122: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
-	60,  // 123: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
-	7,   // 124: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	59,  // 125: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
-	13,  // 126: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	55,  // 127: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	60,  // 128: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
-	19,  // 129: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	21,  // 130: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
-	23,  // 131: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
-	28,  // 132: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	30,  // 133: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	27,  // 134: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	33,  // 135: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	43,  // 136: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	38,  // 137: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	35,  // 138: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	47,  // 139: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
-	49,  // 140: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	51,  // 141: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	54,  // 142: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	20,  // 143: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	22,  // 144: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
-	24,  // 145: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
-	29,  // 146: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	31,  // 147: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	32,  // 148: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	34,  // 149: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	44,  // 150: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	40,  // 151: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	46,  // 152: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	48,  // 153: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
-	50,  // 154: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	53,  // 155: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	58,  // 156: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	143, // [143:157] is the sub-list for method output_type
-	129, // [129:143] is the sub-list for method input_type
-	129, // [129:129] is the sub-list for extension type_name
-	129, // [129:129] is the sub-list for extension extendee
-	0,   // [0:129] is the sub-list for field type_name
+	64,  // 47: gauged.v1.GaugeHealth.due_reason:type_name -> gauged.v1.Message
+	64,  // 48: gauged.v1.GaugeHealth.recall_reason:type_name -> gauged.v1.Message
+	5,   // 49: gauged.v1.ChartSignal.chart:type_name -> gauged.v1.ControlChart
+	64,  // 50: gauged.v1.ChartSignal.what:type_name -> gauged.v1.Message
+	61,  // 51: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
+	61,  // 52: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
+	62,  // 53: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
+	62,  // 54: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
+	64,  // 55: gauged.v1.DriftRate.doubt:type_name -> gauged.v1.Message
+	61,  // 56: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
+	61,  // 57: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
+	15,  // 58: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	15,  // 59: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	9,   // 60: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
+	26,  // 61: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	65,  // 62: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	25,  // 63: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	25,  // 64: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	13,  // 65: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	15,  // 66: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	26,  // 67: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	13,  // 68: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	15,  // 69: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	62,  // 70: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
+	62,  // 71: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
+	1,   // 72: gauged.v1.ListChecksRequest.verdict:type_name -> gauged.v1.CheckVerdict
+	65,  // 73: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	62,  // 74: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	36,  // 75: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	36,  // 76: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	37,  // 77: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	64,  // 78: gauged.v1.ImportProblem.message:type_name -> gauged.v1.Message
+	13,  // 79: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	39,  // 80: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	15,  // 81: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	62,  // 82: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
+	62,  // 83: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,   // 84: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	64,  // 85: gauged.v1.StandingChange.reason:type_name -> gauged.v1.Message
+	15,  // 86: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	15,  // 87: gauged.v1.DecideRecallResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	62,  // 88: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	13,  // 89: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	62,  // 90: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	62,  // 91: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	42,  // 92: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
+	66,  // 93: gauged.v1.ListStandingsResponse.history_head:type_name -> gauged.v1.HistoryHead
+	0,   // 94: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	15,  // 95: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	6,   // 96: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
+	64,  // 97: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
+	64,  // 98: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
+	54,  // 99: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	65,  // 100: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	62,  // 101: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
+	57,  // 102: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	65,  // 103: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	62,  // 104: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
+	62,  // 105: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
+	61,  // 106: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
+	67,  // 107: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	61,  // 108: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
+	68,  // 109: gauged.v1.RecallItem.outcome_before:type_name -> gauged.v1.Outcome
+	68,  // 110: gauged.v1.RecallItem.outcome_after:type_name -> gauged.v1.Outcome
+	8,   // 111: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	61,  // 112: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
+	59,  // 113: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	69,  // 114: gauged.v1.RecallItem.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	61,  // 115: gauged.v1.RecallResult.measured:type_name -> gauged.v1.Quantity
+	61,  // 116: gauged.v1.RecallResult.corrected:type_name -> gauged.v1.Quantity
+	61,  // 117: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	67,  // 118: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	68,  // 119: gauged.v1.RecallResult.outcome_before:type_name -> gauged.v1.Outcome
+	68,  // 120: gauged.v1.RecallResult.outcome_after:type_name -> gauged.v1.Outcome
+	69,  // 121: gauged.v1.RecallResult.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	58,  // 122: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	61,  // 123: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	62,  // 124: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
+	62,  // 125: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
+	7,   // 126: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	61,  // 127: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	13,  // 128: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	57,  // 129: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	62,  // 130: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
+	19,  // 131: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	21,  // 132: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
+	23,  // 133: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
+	28,  // 134: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	30,  // 135: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	27,  // 136: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	33,  // 137: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	43,  // 138: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	38,  // 139: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	35,  // 140: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	49,  // 141: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
+	51,  // 142: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	53,  // 143: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	56,  // 144: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	45,  // 145: gauged.v1.HealthService.DecideRecall:input_type -> gauged.v1.DecideRecallRequest
+	20,  // 146: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	22,  // 147: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
+	24,  // 148: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
+	29,  // 149: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	31,  // 150: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	32,  // 151: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	34,  // 152: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	44,  // 153: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	40,  // 154: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	48,  // 155: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	50,  // 156: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
+	52,  // 157: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	55,  // 158: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	60,  // 159: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	46,  // 160: gauged.v1.HealthService.DecideRecall:output_type -> gauged.v1.DecideRecallResponse
+	146, // [146:161] is the sub-list for method output_type
+	131, // [131:146] is the sub-list for method input_type
+	131, // [131:131] is the sub-list for extension type_name
+	131, // [131:131] is the sub-list for extension extendee
+	0,   // [0:131] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -5635,15 +5800,15 @@ func file_gauged_v1_health_proto_init() {
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[47].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[48].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[49].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[50].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      9,
-			NumMessages:   50,
+			NumMessages:   52,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -36,6 +36,7 @@ const (
 	HealthService_SetStanding_FullMethodName      = "/gauged.v1.HealthService/SetStanding"
 	HealthService_FindSigns_FullMethodName        = "/gauged.v1.HealthService/FindSigns"
 	HealthService_Recall_FullMethodName           = "/gauged.v1.HealthService/Recall"
+	HealthService_DecideRecall_FullMethodName     = "/gauged.v1.HealthService/DecideRecall"
 )
 
 // HealthServiceClient is the client API for HealthService service.
@@ -86,6 +87,9 @@ type HealthServiceClient interface {
 	// error that was found, and returns what changes first. The first message says what was
 	// taken off and has the first jobs; the others have the next ones alone.
 	Recall(ctx context.Context, in *RecallRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[RecallResponse], error)
+	// DecideRecall stores what was decided about the jobs that were measured before a failed
+	// check. Until then the gauge says that its recall is open.
+	DecideRecall(ctx context.Context, in *DecideRecallRequest, opts ...grpc.CallOption) (*DecideRecallResponse, error)
 }
 
 type healthServiceClient struct {
@@ -245,6 +249,16 @@ func (c *healthServiceClient) Recall(ctx context.Context, in *RecallRequest, opt
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
 type HealthService_RecallClient = grpc.ServerStreamingClient[RecallResponse]
 
+func (c *healthServiceClient) DecideRecall(ctx context.Context, in *DecideRecallRequest, opts ...grpc.CallOption) (*DecideRecallResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(DecideRecallResponse)
+	err := c.cc.Invoke(ctx, HealthService_DecideRecall_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // HealthServiceServer is the server API for HealthService service.
 // All implementations must embed UnimplementedHealthServiceServer
 // for forward compatibility.
@@ -293,6 +307,9 @@ type HealthServiceServer interface {
 	// error that was found, and returns what changes first. The first message says what was
 	// taken off and has the first jobs; the others have the next ones alone.
 	Recall(*RecallRequest, grpc.ServerStreamingServer[RecallResponse]) error
+	// DecideRecall stores what was decided about the jobs that were measured before a failed
+	// check. Until then the gauge says that its recall is open.
+	DecideRecall(context.Context, *DecideRecallRequest) (*DecideRecallResponse, error)
 	mustEmbedUnimplementedHealthServiceServer()
 }
 
@@ -344,6 +361,9 @@ func (UnimplementedHealthServiceServer) FindSigns(context.Context, *FindSignsReq
 }
 func (UnimplementedHealthServiceServer) Recall(*RecallRequest, grpc.ServerStreamingServer[RecallResponse]) error {
 	return status.Error(codes.Unimplemented, "method Recall not implemented")
+}
+func (UnimplementedHealthServiceServer) DecideRecall(context.Context, *DecideRecallRequest) (*DecideRecallResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method DecideRecall not implemented")
 }
 func (UnimplementedHealthServiceServer) mustEmbedUnimplementedHealthServiceServer() {}
 func (UnimplementedHealthServiceServer) testEmbeddedByValue()                       {}
@@ -611,6 +631,24 @@ func _HealthService_Recall_Handler(srv interface{}, stream grpc.ServerStream) er
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
 type HealthService_RecallServer = grpc.ServerStreamingServer[RecallResponse]
 
+func _HealthService_DecideRecall_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(DecideRecallRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HealthServiceServer).DecideRecall(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HealthService_DecideRecall_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HealthServiceServer).DecideRecall(ctx, req.(*DecideRecallRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // HealthService_ServiceDesc is the grpc.ServiceDesc for HealthService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -669,6 +707,10 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "FindSigns",
 			Handler:    _HealthService_FindSigns_Handler,
+		},
+		{
+			MethodName: "DecideRecall",
+			Handler:    _HealthService_DecideRecall_Handler,
 		},
 	},
 	Streams: []grpc.StreamDesc{

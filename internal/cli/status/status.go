@@ -148,12 +148,14 @@ func (s *station) gauge(g *pb.Gauge) {
 
 func (s *station) health(g *pb.GaugeHealth) {
 	more := "gaugectl checks " + g.GetGaugeId()
+	if g.GetRecallReason() != nil {
+		s.look("gauge", g.GetGaugeId(), show.Told(g.GetRecallReason()), "gaugectl recall "+g.GetGaugeId())
+	}
 	switch {
 	case g.GetStanding() == pb.Standing_STANDING_SUSPECT:
 		s.look("gauge", g.GetGaugeId(), "suspect: "+show.Told(g.GetStandingReason()), more)
 	case g.GetStanding() == pb.Standing_STANDING_UNKNOWN:
 		s.look("gauge", g.GetGaugeId(), "set aside: "+show.Told(g.GetStandingReason()), "gaugectl history verify")
-	case g.GetStanding() != pb.Standing_STANDING_IN_SERVICE:
 	case g.GetDueReason() != nil:
 		s.look("gauge", g.GetGaugeId(), "a check is due: "+show.Told(g.GetDueReason()), more)
 	case g.GetOverdue():

@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
+	"gauged/internal/health/drift"
 	"gauged/internal/health/jobs"
 	"gauged/internal/wire"
 
@@ -41,9 +42,13 @@ func Health(gaugeID string, h *health.Gauge, u gauge.Unit, now time.Time) *gauge
 	m := &gaugedv1.GaugeHealth{
 		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: wire.Message(h.Why), StandingSinceTime: wire.Time(h.Since),
 		Plan: wire.Plan(h.Plan, u), Overdue: h.Overdue(now), DueReason: wire.Message(h.DueNow(gaugeID, now)), CheckCount: uint64(h.Checks),
+		RecallReason: wire.Message(h.RecallWanted(gaugeID)),
 	}
 	if due := h.Due(); due.Unix() > 0 {
 		m.DueTime = wire.Time(due)
+	}
+	if s := h.ToRecall(); s != nil {
+		m.RecallCheckSeq = s.Seq
 	}
 	if h.Last != nil {
 		m.LastCheck = wire.Check(h.Last, u)
@@ -63,22 +68,25 @@ func Health(gaugeID string, h *health.Gauge, u gauge.Unit, now time.Time) *gauge
 		m.Advice = append(m.Advice, wire.Advice(a))
 	}
 	m.AdviceRefused = wire.Messages(without)
-	trend := h.Trend()
-	if trend == nil {
+	if trend := h.Trend(); trend != nil {
+		addRate(m, trend.Worst(), u)
+	} else {
 		m.RateRefused = wire.Message(without[0])
-		return m
 	}
-	worst := trend.Worst()
+	return m
+}
+
+// addRate adds how the error moves at the master that decides.
+func addRate(m *gaugedv1.GaugeHealth, worst *drift.Review, u gauge.Unit) {
 	rate := worst.ByTime
 	if rate == nil {
 		m.RateRefused = wire.Message(worst.ByTimeRefused)
-		return m
+		return
 	}
 	m.Rate = &gaugedv1.DriftRate{Point: worst.Point, RatePerDay: wire.Estimate(rate.Rate, u), StandardErrorPerDay: wire.Estimate(rate.RateError, u), Significant: rate.Significant, Doubt: wire.Message(rate.Doubt)}
 	if reach := rate.Reach; reach != nil && reach.Significant {
 		m.Rate.LimitReachedTime, m.Rate.LimitReachedEarlyTime = wire.Time(worst.Date(reach.X)), wire.Time(worst.Date(reach.Early))
 	}
-	return m
 }
 
 // WorkError returns the error of a gauge as the jobs show it, in a unit.
