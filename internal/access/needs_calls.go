@@ -15,7 +15,7 @@ var callNeeds = together(
 		decide: "ReloadProcedures",
 	}),
 	each(PlaceCall, "/gauged.v1.JobService/", map[Need]string{
-		read: "GetJob ListJobs WatchJob WatchJobs",
+		read: "GetJob GetJobDocument ListJobs WatchJob WatchJobs",
 		work: "StartJob AcknowledgeCautions CaptureReading EnterReading CaptureMotion DiscardReading ChoosePart RecordFittedPart VerifyJob BeginRound SetJobAside ResumeJob",
 		sign: "CloseJob CorrectUnitSerial",
 	}),

@@ -42,6 +42,8 @@ var uses = map[string]use{
 	"job run":              {args: "output-shaft --unit-serial 1", talks: true},
 	"jobs":                 {job: clitest.FitPartJob},
 	"job show":             {args: "3", job: clitest.FitPartJob},
+	"job sheet":            {args: "3", job: clitest.FitPartJob, code: app.ExitUsage, talks: true},
+	"job qif":              {args: "3", job: clitest.FitPartJob, code: app.ExitUsage, talks: true},
 	"job watch":            {args: "3", job: closedJob},
 	"job start":            {args: "output-shaft --unit-serial TC-0412", job: clitest.MeasuringJob},
 	"job acknowledge":      {args: "3", job: clitest.MeasuringJob},

@@ -177,6 +177,13 @@ func (f *fakeStation) GetJob(_ context.Context, r *pb.GetJobRequest) (*pb.GetJob
 	return &pb.GetJobResponse{Job: proto.CloneOf(f.job)}, nil
 }
 
+func (f *fakeStation) GetJobDocument(_ context.Context, r *pb.GetJobDocumentRequest) (*pb.GetJobDocumentResponse, error) {
+	if r.GetLanguage() == "xx" {
+		return nil, status.Error(codes.InvalidArgument, "there is no such language")
+	}
+	return &pb.GetJobDocumentResponse{MediaType: "application/pdf", FileName: "job-3.pdf", Content: []byte(r.GetForm().String() + " " + r.GetLanguage() + "\xff\n")}, nil
+}
+
 func (f *fakeStation) ListJobs(context.Context, *pb.ListJobsRequest) (*pb.ListJobsResponse, error) {
 	f.mu.Lock()
 	defer f.mu.Unlock()

@@ -1,14 +1,9 @@
 package page
 
 import (
-	"errors"
 	"fmt"
-	"maps"
 	"net/http"
-	"slices"
 
-	"gauged/internal/gauge"
-	"gauged/internal/health"
 	"gauged/internal/sheet"
 )
 
@@ -51,26 +46,9 @@ func (p *Page) sheet(r *request) (uint64, *sheet.Sheet, error) {
 	if err != nil {
 		return 0, nil, err
 	}
-	st, ctx := p.o.Station, r.Context()
-	j, err := st.Job(ctx, id)
+	in, err := sheet.Gather(r.Context(), p.o.Station, p.o.Name, id)
 	if err != nil {
 		return id, nil, err
-	}
-	in := sheet.Input{Station: p.o.Name, Job: j, Record: st.Head().Grouped()}
-	if in.Course, err = st.Course(ctx, id); err != nil {
-		return id, nil, err
-	}
-	for _, gaugeID := range slices.Compact(slices.Sorted(maps.Values(j.Gauges))) {
-		status, _ := st.Gauge(gaugeID) // nothing, of one that the station does not have any more
-		g := sheet.Gauge{GaugeInfo: status.GaugeInfo}
-		g.ID = gaugeID
-		if g.Health, err = st.Health(gaugeID); err != nil && !errors.Is(err, gauge.ErrNotFound) {
-			return id, nil, err
-		}
-		if g.Checks, err = st.Checks(ctx, gaugeID); err != nil && !errors.Is(err, gauge.ErrNotFound) && !errors.As(err, new(*health.Damaged)) {
-			return id, nil, err
-		}
-		in.Gauges = append(in.Gauges, g)
 	}
 	s, err := sheet.New(in, r.words)
 	return id, s, err

@@ -17,6 +17,7 @@ import (
 type jobService struct {
 	gaugedv1.UnimplementedJobServiceServer
 	station *station.Station
+	info    Info
 }
 
 func (s *jobService) StartJob(ctx context.Context, r *gaugedv1.StartJobRequest) (*gaugedv1.StartJobResponse, error) {

@@ -108,7 +108,7 @@ func New(o Options) *Server {
 	intake := &intake{station: o.Station, readers: &s.readers, streams: map[string]*sender{}}
 	gaugedv1.RegisterGaugeServiceServer(calls, &gaugeService{station: o.Station, intake: intake})
 	gaugedv1.RegisterProcedureServiceServer(calls, &procedureService{station: o.Station, files: o.Files})
-	gaugedv1.RegisterJobServiceServer(calls, &jobService{station: o.Station})
+	gaugedv1.RegisterJobServiceServer(calls, &jobService{station: o.Station, info: o.Info})
 	gaugedv1.RegisterEvaluationServiceServer(calls, &evaluationService{station: o.Station, intake: intake})
 	gaugedv1.RegisterHistoryServiceServer(calls, &historyService{station: o.Station})
 	gaugedv1.RegisterHealthServiceServer(calls, &healthService{station: o.Station})

@@ -16,16 +16,18 @@ type handler struct {
 	method string            // of HTTP
 	path   string            // of HTTP
 	events map[string]string // names of the events that it streams, each with the message that is its data; nil: it streams none
+	files  []string          // media types of the files that it answers with; nil: it answers with JSON
 }
 
 // handlers are those of internal/server/web; no path: the call is not served over HTTP.
 var handlers = []handler{
-	{"GaugeService/IngestReadings", http.MethodPost, "/v1/readings", nil},
-	{"GaugeService/WatchReadings", http.MethodGet, "/v1/events/readings", map[string]string{"start": "WatchStart", "reading": "Reading", "state": "StateChange", "gap": "Gap"}},
-	{"JobService/WatchJobs", http.MethodGet, "/v1/events/jobs", map[string]string{"start": "WatchStart", "change": "JobChange"}},
-	{"JobService/WatchJob", http.MethodGet, "/v1/events/jobs/{job_id}", map[string]string{"job": "Job"}},
-	{"JobService/CaptureMotion", http.MethodPost, "/v1/jobs/{job_id}/motions:capture", map[string]string{"progress": "MotionProgress", "job": "Job"}},
-	{"HealthService/Recall", http.MethodPost, "/v1/gauges/{gauge_id}/recalls", map[string]string{"part": "RecallResponse"}},
+	{"GaugeService/IngestReadings", http.MethodPost, "/v1/readings", nil, nil},
+	{"GaugeService/WatchReadings", http.MethodGet, "/v1/events/readings", map[string]string{"start": "WatchStart", "reading": "Reading", "state": "StateChange", "gap": "Gap"}, nil},
+	{"JobService/WatchJobs", http.MethodGet, "/v1/events/jobs", map[string]string{"start": "WatchStart", "change": "JobChange"}, nil},
+	{"JobService/WatchJob", http.MethodGet, "/v1/events/jobs/{job_id}", map[string]string{"job": "Job"}, nil},
+	{"JobService/CaptureMotion", http.MethodPost, "/v1/jobs/{job_id}/motions:capture", map[string]string{"progress": "MotionProgress", "job": "Job"}, nil},
+	{"HealthService/Recall", http.MethodPost, "/v1/gauges/{gauge_id}/recalls", map[string]string{"part": "RecallResponse"}, nil},
+	{"JobService/GetJobDocument", http.MethodGet, "/v1/jobs/{job_id}/document", nil, []string{"application/pdf", "application/xml"}},
 	{call: "EvaluationService/StreamEvaluations"},
 }
 
@@ -83,10 +85,14 @@ func add(d *openapi3.T, h handler, o *openapi3.Operation) error {
 	if h.method == http.MethodGet {
 		o.RequestBody = nil
 	}
-	if h.events == nil {
+	switch {
+	case h.files != nil:
+		bytes := openapi3.NewStringSchema().WithFormat("binary")
+		o.Responses.Set("200", &openapi3.ResponseRef{Value: openapi3.NewResponse().WithDescription("The file.").WithContent(openapi3.NewContentWithSchema(bytes, h.files))})
+	case h.events == nil:
 		o.Responses.Set("200", &openapi3.ResponseRef{Value: openapi3.NewResponse().WithDescription("What was stored.").
 			WithContent(openapi3.NewContentWithJSONSchemaRef(schemaOf(strings.TrimSuffix(name, "Request") + "Response")))})
-	} else {
+	default:
 		if err := streams(d, h, o); err != nil {
 			return err
 		}

@@ -99,6 +99,8 @@ var calls = []call{
 		command: "job run", args: "idler-thrust-washer --unit-serial RUN-{form}", stdin: "yes\n0.0243 in\n0.0244 in\n\n\n\n0.0085 in\n0.0086 in\n\n\n",
 		table: []string{"Cautions", "LW2-076", "Conforms"}, plain: true,
 	},
+	{command: "job sheet", args: "1 --language de -o {new}.pdf", table: []string{"job 1 is written to"}, plain: true},
+	{command: "job qif", args: "1 -o {new}.xml", table: []string{"job 1 is written to"}, plain: true},
 	{command: "job show", args: "1", table: []string{"L2-0417", "LR2-150", "Conforms"}, json: []string{`"L2-0417"`, `"LR2-150"`, `"probability"`}},
 
 	// What is stored.

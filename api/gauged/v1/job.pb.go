@@ -24,6 +24,59 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// JobDocumentForm is what a job is written as.
+type JobDocumentForm int32
+
+const (
+	// Not known.
+	JobDocumentForm_JOB_DOCUMENT_FORM_UNSPECIFIED JobDocumentForm = 0
+	// The job sheet, as PDF.
+	JobDocumentForm_JOB_DOCUMENT_FORM_SHEET_PDF JobDocumentForm = 1
+	// Its results in XML, by QIF 3.0 (ISO 23952).
+	JobDocumentForm_JOB_DOCUMENT_FORM_QIF JobDocumentForm = 2
+)
+
+// Enum value maps for JobDocumentForm.
+var (
+	JobDocumentForm_name = map[int32]string{
+		0: "JOB_DOCUMENT_FORM_UNSPECIFIED",
+		1: "JOB_DOCUMENT_FORM_SHEET_PDF",
+		2: "JOB_DOCUMENT_FORM_QIF",
+	}
+	JobDocumentForm_value = map[string]int32{
+		"JOB_DOCUMENT_FORM_UNSPECIFIED": 0,
+		"JOB_DOCUMENT_FORM_SHEET_PDF":   1,
+		"JOB_DOCUMENT_FORM_QIF":         2,
+	}
+)
+
+func (x JobDocumentForm) Enum() *JobDocumentForm {
+	p := new(JobDocumentForm)
+	*p = x
+	return p
+}
+
+func (x JobDocumentForm) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (JobDocumentForm) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_job_proto_enumTypes[0].Descriptor()
+}
+
+func (JobDocumentForm) Type() protoreflect.EnumType {
+	return &file_gauged_v1_job_proto_enumTypes[0]
+}
+
+func (x JobDocumentForm) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use JobDocumentForm.Descriptor instead.
+func (JobDocumentForm) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{0}
+}
+
 // JobStage is what the bench does next.
 type JobStage int32
 
@@ -81,11 +134,11 @@ func (x JobStage) String() string {
 }
 
 func (JobStage) Descriptor() protoreflect.EnumDescriptor {
-	return file_gauged_v1_job_proto_enumTypes[0].Descriptor()
+	return file_gauged_v1_job_proto_enumTypes[1].Descriptor()
 }
 
 func (JobStage) Type() protoreflect.EnumType {
-	return &file_gauged_v1_job_proto_enumTypes[0]
+	return &file_gauged_v1_job_proto_enumTypes[1]
 }
 
 func (x JobStage) Number() protoreflect.EnumNumber {
@@ -94,7 +147,7 @@ func (x JobStage) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use JobStage.Descriptor instead.
 func (JobStage) EnumDescriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{0}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{1}
 }
 
 // JobChangeKind is what happened in a job.
@@ -179,11 +232,11 @@ func (x JobChangeKind) String() string {
 }
 
 func (JobChangeKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_gauged_v1_job_proto_enumTypes[1].Descriptor()
+	return file_gauged_v1_job_proto_enumTypes[2].Descriptor()
 }
 
 func (JobChangeKind) Type() protoreflect.EnumType {
-	return &file_gauged_v1_job_proto_enumTypes[1]
+	return &file_gauged_v1_job_proto_enumTypes[2]
 }
 
 func (x JobChangeKind) Number() protoreflect.EnumNumber {
@@ -192,7 +245,7 @@ func (x JobChangeKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use JobChangeKind.Descriptor instead.
 func (JobChangeKind) EnumDescriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{1}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{2}
 }
 
 // Job is one unit on the bench.
@@ -2912,6 +2965,134 @@ func (x *GetJobResponse) GetJob() *Job {
 	return nil
 }
 
+// GetJobDocumentRequest names a job, and what it is written as.
+type GetJobDocumentRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the job.
+	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// What it is written as.
+	Form JobDocumentForm `protobuf:"varint,2,opt,name=form,proto3,enum=gauged.v1.JobDocumentForm" json:"form,omitempty"`
+	// Language of a job sheet, one of those of the station; empty: English. Results have none.
+	Language      string `protobuf:"bytes,3,opt,name=language,proto3" json:"language,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetJobDocumentRequest) Reset() {
+	*x = GetJobDocumentRequest{}
+	mi := &file_gauged_v1_job_proto_msgTypes[36]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetJobDocumentRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetJobDocumentRequest) ProtoMessage() {}
+
+func (x *GetJobDocumentRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[36]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetJobDocumentRequest.ProtoReflect.Descriptor instead.
+func (*GetJobDocumentRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{36}
+}
+
+func (x *GetJobDocumentRequest) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *GetJobDocumentRequest) GetForm() JobDocumentForm {
+	if x != nil {
+		return x.Form
+	}
+	return JobDocumentForm_JOB_DOCUMENT_FORM_UNSPECIFIED
+}
+
+func (x *GetJobDocumentRequest) GetLanguage() string {
+	if x != nil {
+		return x.Language
+	}
+	return ""
+}
+
+// GetJobDocumentResponse has the file.
+type GetJobDocumentResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its media type.
+	MediaType string `protobuf:"bytes,1,opt,name=media_type,json=mediaType,proto3" json:"media_type,omitempty"`
+	// A name for it.
+	FileName string `protobuf:"bytes,2,opt,name=file_name,json=fileName,proto3" json:"file_name,omitempty"`
+	// Its bytes.
+	Content       []byte `protobuf:"bytes,3,opt,name=content,proto3" json:"content,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetJobDocumentResponse) Reset() {
+	*x = GetJobDocumentResponse{}
+	mi := &file_gauged_v1_job_proto_msgTypes[37]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetJobDocumentResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetJobDocumentResponse) ProtoMessage() {}
+
+func (x *GetJobDocumentResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[37]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetJobDocumentResponse.ProtoReflect.Descriptor instead.
+func (*GetJobDocumentResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{37}
+}
+
+func (x *GetJobDocumentResponse) GetMediaType() string {
+	if x != nil {
+		return x.MediaType
+	}
+	return ""
+}
+
+func (x *GetJobDocumentResponse) GetFileName() string {
+	if x != nil {
+		return x.FileName
+	}
+	return ""
+}
+
+func (x *GetJobDocumentResponse) GetContent() []byte {
+	if x != nil {
+		return x.Content
+	}
+	return nil
+}
+
 // ListJobsRequest chooses jobs.
 type ListJobsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2944,7 +3125,7 @@ type ListJobsRequest struct {
 
 func (x *ListJobsRequest) Reset() {
 	*x = ListJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[36]
+	mi := &file_gauged_v1_job_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2956,7 +3137,7 @@ func (x *ListJobsRequest) String() string {
 func (*ListJobsRequest) ProtoMessage() {}
 
 func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[36]
+	mi := &file_gauged_v1_job_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2969,7 +3150,7 @@ func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsRequest.ProtoReflect.Descriptor instead.
 func (*ListJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{36}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *ListJobsRequest) GetOpenOnly() bool {
@@ -3062,7 +3243,7 @@ type ListJobsResponse struct {
 
 func (x *ListJobsResponse) Reset() {
 	*x = ListJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[37]
+	mi := &file_gauged_v1_job_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3074,7 +3255,7 @@ func (x *ListJobsResponse) String() string {
 func (*ListJobsResponse) ProtoMessage() {}
 
 func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[37]
+	mi := &file_gauged_v1_job_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3087,7 +3268,7 @@ func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{37}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *ListJobsResponse) GetJobs() []*Job {
@@ -3115,7 +3296,7 @@ type WatchJobRequest struct {
 
 func (x *WatchJobRequest) Reset() {
 	*x = WatchJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[38]
+	mi := &file_gauged_v1_job_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3127,7 +3308,7 @@ func (x *WatchJobRequest) String() string {
 func (*WatchJobRequest) ProtoMessage() {}
 
 func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[38]
+	mi := &file_gauged_v1_job_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3140,7 +3321,7 @@ func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{38}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *WatchJobRequest) GetJobId() uint64 {
@@ -3161,7 +3342,7 @@ type WatchJobResponse struct {
 
 func (x *WatchJobResponse) Reset() {
 	*x = WatchJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[39]
+	mi := &file_gauged_v1_job_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3173,7 +3354,7 @@ func (x *WatchJobResponse) String() string {
 func (*WatchJobResponse) ProtoMessage() {}
 
 func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[39]
+	mi := &file_gauged_v1_job_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3186,7 +3367,7 @@ func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{39}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *WatchJobResponse) GetJob() *Job {
@@ -3212,7 +3393,7 @@ type WatchJobsRequest struct {
 
 func (x *WatchJobsRequest) Reset() {
 	*x = WatchJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[40]
+	mi := &file_gauged_v1_job_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3224,7 +3405,7 @@ func (x *WatchJobsRequest) String() string {
 func (*WatchJobsRequest) ProtoMessage() {}
 
 func (x *WatchJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[40]
+	mi := &file_gauged_v1_job_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3237,7 +3418,7 @@ func (x *WatchJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobsRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{40}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{42}
 }
 
 func (x *WatchJobsRequest) GetAfterSeq() uint64 {
@@ -3277,7 +3458,7 @@ type WatchJobsResponse struct {
 
 func (x *WatchJobsResponse) Reset() {
 	*x = WatchJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[41]
+	mi := &file_gauged_v1_job_proto_msgTypes[43]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3289,7 +3470,7 @@ func (x *WatchJobsResponse) String() string {
 func (*WatchJobsResponse) ProtoMessage() {}
 
 func (x *WatchJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[41]
+	mi := &file_gauged_v1_job_proto_msgTypes[43]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3302,7 +3483,7 @@ func (x *WatchJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobsResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{41}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{43}
 }
 
 func (x *WatchJobsResponse) GetEvent() isWatchJobsResponse_Event {
@@ -3373,7 +3554,7 @@ type JobChange struct {
 
 func (x *JobChange) Reset() {
 	*x = JobChange{}
-	mi := &file_gauged_v1_job_proto_msgTypes[42]
+	mi := &file_gauged_v1_job_proto_msgTypes[44]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3385,7 +3566,7 @@ func (x *JobChange) String() string {
 func (*JobChange) ProtoMessage() {}
 
 func (x *JobChange) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[42]
+	mi := &file_gauged_v1_job_proto_msgTypes[44]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3398,7 +3579,7 @@ func (x *JobChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobChange.ProtoReflect.Descriptor instead.
 func (*JobChange) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{42}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{44}
 }
 
 func (x *JobChange) GetSeq() uint64 {
@@ -3685,7 +3866,16 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rGetJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"2\n" +
 	"\x0eGetJobResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x9c\x03\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"z\n" +
+	"\x15GetJobDocumentRequest\x12\x15\n" +
+	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12.\n" +
+	"\x04form\x18\x02 \x01(\x0e2\x1a.gauged.v1.JobDocumentFormR\x04form\x12\x1a\n" +
+	"\blanguage\x18\x03 \x01(\tR\blanguage\"n\n" +
+	"\x16GetJobDocumentResponse\x12\x1d\n" +
+	"\n" +
+	"media_type\x18\x01 \x01(\tR\tmediaType\x12\x1b\n" +
+	"\tfile_name\x18\x02 \x01(\tR\bfileName\x12\x18\n" +
+	"\acontent\x18\x03 \x01(\fR\acontent\"\x9c\x03\n" +
 	"\x0fListJobsRequest\x12\x1b\n" +
 	"\topen_only\x18\x01 \x01(\bR\bopenOnly\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -3731,7 +3921,11 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\vunit_serial\x18\x06 \x01(\tR\n" +
 	"unitSerial\x12!\n" +
 	"\fprocedure_id\x18\a \x01(\tR\vprocedureId\x12,\n" +
-	"\aoutcome\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome*\xbd\x01\n" +
+	"\aoutcome\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome*p\n" +
+	"\x0fJobDocumentForm\x12!\n" +
+	"\x1dJOB_DOCUMENT_FORM_UNSPECIFIED\x10\x00\x12\x1f\n" +
+	"\x1bJOB_DOCUMENT_FORM_SHEET_PDF\x10\x01\x12\x19\n" +
+	"\x15JOB_DOCUMENT_FORM_QIF\x10\x02*\xbd\x01\n" +
 	"\bJobStage\x12\x19\n" +
 	"\x15JOB_STAGE_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11JOB_STAGE_MEASURE\x10\x01\x12\x14\n" +
@@ -3756,7 +3950,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x12\x19\n" +
 	"\x15JOB_CHANGE_KIND_ASIDE\x10\v\x12\x1b\n" +
 	"\x17JOB_CHANGE_KIND_RESUMED\x10\f\x12\x1f\n" +
-	"\x1bJOB_CHANGE_KIND_UNIT_SERIAL\x10\r2\x97\v\n" +
+	"\x1bJOB_CHANGE_KIND_UNIT_SERIAL\x10\r2\xee\v\n" +
 	"\n" +
 	"JobService\x12C\n" +
 	"\bStartJob\x12\x1a.gauged.v1.StartJobRequest\x1a\x1b.gauged.v1.StartJobResponse\x12d\n" +
@@ -3775,7 +3969,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\vSetJobAside\x12\x1d.gauged.v1.SetJobAsideRequest\x1a\x1e.gauged.v1.SetJobAsideResponse\x12F\n" +
 	"\tResumeJob\x12\x1b.gauged.v1.ResumeJobRequest\x1a\x1c.gauged.v1.ResumeJobResponse\x12^\n" +
 	"\x11CorrectUnitSerial\x12#.gauged.v1.CorrectUnitSerialRequest\x1a$.gauged.v1.CorrectUnitSerialResponse\x12=\n" +
-	"\x06GetJob\x12\x18.gauged.v1.GetJobRequest\x1a\x19.gauged.v1.GetJobResponse\x12C\n" +
+	"\x06GetJob\x12\x18.gauged.v1.GetJobRequest\x1a\x19.gauged.v1.GetJobResponse\x12U\n" +
+	"\x0eGetJobDocument\x12 .gauged.v1.GetJobDocumentRequest\x1a!.gauged.v1.GetJobDocumentResponse\x12C\n" +
 	"\bListJobs\x12\x1a.gauged.v1.ListJobsRequest\x1a\x1b.gauged.v1.ListJobsResponse\x12E\n" +
 	"\bWatchJob\x12\x1a.gauged.v1.WatchJobRequest\x1a\x1b.gauged.v1.WatchJobResponse0\x01\x12H\n" +
 	"\tWatchJobs\x12\x1b.gauged.v1.WatchJobsRequest\x1a\x1c.gauged.v1.WatchJobsResponse0\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
@@ -3792,179 +3987,185 @@ func file_gauged_v1_job_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_job_proto_rawDescData
 }
 
-var file_gauged_v1_job_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 46)
+var file_gauged_v1_job_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
+var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 48)
 var file_gauged_v1_job_proto_goTypes = []any{
-	(JobStage)(0),                       // 0: gauged.v1.JobStage
-	(JobChangeKind)(0),                  // 1: gauged.v1.JobChangeKind
-	(*Job)(nil),                         // 2: gauged.v1.Job
-	(*JobAside)(nil),                    // 3: gauged.v1.JobAside
-	(*ChosenPart)(nil),                  // 4: gauged.v1.ChosenPart
-	(*Round)(nil),                       // 5: gauged.v1.Round
-	(*StartJobRequest)(nil),             // 6: gauged.v1.StartJobRequest
-	(*StartJobResponse)(nil),            // 7: gauged.v1.StartJobResponse
-	(*AcknowledgeCautionsRequest)(nil),  // 8: gauged.v1.AcknowledgeCautionsRequest
-	(*AcknowledgeCautionsResponse)(nil), // 9: gauged.v1.AcknowledgeCautionsResponse
-	(*CaptureReadingRequest)(nil),       // 10: gauged.v1.CaptureReadingRequest
-	(*CaptureReadingResponse)(nil),      // 11: gauged.v1.CaptureReadingResponse
-	(*CaptureMotionRequest)(nil),        // 12: gauged.v1.CaptureMotionRequest
-	(*CaptureMotionResponse)(nil),       // 13: gauged.v1.CaptureMotionResponse
-	(*MotionProgress)(nil),              // 14: gauged.v1.MotionProgress
-	(*EnterReadingRequest)(nil),         // 15: gauged.v1.EnterReadingRequest
-	(*EnterReadingResponse)(nil),        // 16: gauged.v1.EnterReadingResponse
-	(*DiscardReadingRequest)(nil),       // 17: gauged.v1.DiscardReadingRequest
-	(*DiscardReadingResponse)(nil),      // 18: gauged.v1.DiscardReadingResponse
-	(*ChoosePartRequest)(nil),           // 19: gauged.v1.ChoosePartRequest
-	(*ChoosePartResponse)(nil),          // 20: gauged.v1.ChoosePartResponse
-	(*RecordFittedPartRequest)(nil),     // 21: gauged.v1.RecordFittedPartRequest
-	(*RecordFittedPartResponse)(nil),    // 22: gauged.v1.RecordFittedPartResponse
-	(*PredictedFit)(nil),                // 23: gauged.v1.PredictedFit
-	(*VerifyJobRequest)(nil),            // 24: gauged.v1.VerifyJobRequest
-	(*VerifyJobResponse)(nil),           // 25: gauged.v1.VerifyJobResponse
-	(*BeginRoundRequest)(nil),           // 26: gauged.v1.BeginRoundRequest
-	(*BeginRoundResponse)(nil),          // 27: gauged.v1.BeginRoundResponse
-	(*CloseJobRequest)(nil),             // 28: gauged.v1.CloseJobRequest
-	(*CloseJobResponse)(nil),            // 29: gauged.v1.CloseJobResponse
-	(*SetJobAsideRequest)(nil),          // 30: gauged.v1.SetJobAsideRequest
-	(*SetJobAsideResponse)(nil),         // 31: gauged.v1.SetJobAsideResponse
-	(*ResumeJobRequest)(nil),            // 32: gauged.v1.ResumeJobRequest
-	(*ResumeJobResponse)(nil),           // 33: gauged.v1.ResumeJobResponse
-	(*CorrectUnitSerialRequest)(nil),    // 34: gauged.v1.CorrectUnitSerialRequest
-	(*CorrectUnitSerialResponse)(nil),   // 35: gauged.v1.CorrectUnitSerialResponse
-	(*GetJobRequest)(nil),               // 36: gauged.v1.GetJobRequest
-	(*GetJobResponse)(nil),              // 37: gauged.v1.GetJobResponse
-	(*ListJobsRequest)(nil),             // 38: gauged.v1.ListJobsRequest
-	(*ListJobsResponse)(nil),            // 39: gauged.v1.ListJobsResponse
-	(*WatchJobRequest)(nil),             // 40: gauged.v1.WatchJobRequest
-	(*WatchJobResponse)(nil),            // 41: gauged.v1.WatchJobResponse
-	(*WatchJobsRequest)(nil),            // 42: gauged.v1.WatchJobsRequest
-	(*WatchJobsResponse)(nil),           // 43: gauged.v1.WatchJobsResponse
-	(*JobChange)(nil),                   // 44: gauged.v1.JobChange
-	nil,                                 // 45: gauged.v1.Job.GaugeIdsEntry
-	nil,                                 // 46: gauged.v1.StartJobRequest.GaugeIdsEntry
-	nil,                                 // 47: gauged.v1.ResumeJobRequest.GaugeIdsEntry
-	(*Procedure)(nil),                   // 48: gauged.v1.Procedure
-	(*PartFamily)(nil),                  // 49: gauged.v1.PartFamily
-	(*Evaluation)(nil),                  // 50: gauged.v1.Evaluation
-	(*timestamppb.Timestamp)(nil),       // 51: google.protobuf.Timestamp
-	(*Message)(nil),                     // 52: gauged.v1.Message
-	(*FittedPart)(nil),                  // 53: gauged.v1.FittedPart
-	(*Judgement)(nil),                   // 54: gauged.v1.Judgement
-	(Outcome)(0),                        // 55: gauged.v1.Outcome
-	(*Reading)(nil),                     // 56: gauged.v1.Reading
-	(CaptureKind)(0),                    // 57: gauged.v1.CaptureKind
-	(*Quantity)(nil),                    // 58: gauged.v1.Quantity
-	(Unit)(0),                           // 59: gauged.v1.Unit
-	(ClosingDimension)(0),               // 60: gauged.v1.ClosingDimension
-	(*Range)(nil),                       // 61: gauged.v1.Range
-	(*Finding)(nil),                     // 62: gauged.v1.Finding
-	(*WatchStart)(nil),                  // 63: gauged.v1.WatchStart
+	(JobDocumentForm)(0),                // 0: gauged.v1.JobDocumentForm
+	(JobStage)(0),                       // 1: gauged.v1.JobStage
+	(JobChangeKind)(0),                  // 2: gauged.v1.JobChangeKind
+	(*Job)(nil),                         // 3: gauged.v1.Job
+	(*JobAside)(nil),                    // 4: gauged.v1.JobAside
+	(*ChosenPart)(nil),                  // 5: gauged.v1.ChosenPart
+	(*Round)(nil),                       // 6: gauged.v1.Round
+	(*StartJobRequest)(nil),             // 7: gauged.v1.StartJobRequest
+	(*StartJobResponse)(nil),            // 8: gauged.v1.StartJobResponse
+	(*AcknowledgeCautionsRequest)(nil),  // 9: gauged.v1.AcknowledgeCautionsRequest
+	(*AcknowledgeCautionsResponse)(nil), // 10: gauged.v1.AcknowledgeCautionsResponse
+	(*CaptureReadingRequest)(nil),       // 11: gauged.v1.CaptureReadingRequest
+	(*CaptureReadingResponse)(nil),      // 12: gauged.v1.CaptureReadingResponse
+	(*CaptureMotionRequest)(nil),        // 13: gauged.v1.CaptureMotionRequest
+	(*CaptureMotionResponse)(nil),       // 14: gauged.v1.CaptureMotionResponse
+	(*MotionProgress)(nil),              // 15: gauged.v1.MotionProgress
+	(*EnterReadingRequest)(nil),         // 16: gauged.v1.EnterReadingRequest
+	(*EnterReadingResponse)(nil),        // 17: gauged.v1.EnterReadingResponse
+	(*DiscardReadingRequest)(nil),       // 18: gauged.v1.DiscardReadingRequest
+	(*DiscardReadingResponse)(nil),      // 19: gauged.v1.DiscardReadingResponse
+	(*ChoosePartRequest)(nil),           // 20: gauged.v1.ChoosePartRequest
+	(*ChoosePartResponse)(nil),          // 21: gauged.v1.ChoosePartResponse
+	(*RecordFittedPartRequest)(nil),     // 22: gauged.v1.RecordFittedPartRequest
+	(*RecordFittedPartResponse)(nil),    // 23: gauged.v1.RecordFittedPartResponse
+	(*PredictedFit)(nil),                // 24: gauged.v1.PredictedFit
+	(*VerifyJobRequest)(nil),            // 25: gauged.v1.VerifyJobRequest
+	(*VerifyJobResponse)(nil),           // 26: gauged.v1.VerifyJobResponse
+	(*BeginRoundRequest)(nil),           // 27: gauged.v1.BeginRoundRequest
+	(*BeginRoundResponse)(nil),          // 28: gauged.v1.BeginRoundResponse
+	(*CloseJobRequest)(nil),             // 29: gauged.v1.CloseJobRequest
+	(*CloseJobResponse)(nil),            // 30: gauged.v1.CloseJobResponse
+	(*SetJobAsideRequest)(nil),          // 31: gauged.v1.SetJobAsideRequest
+	(*SetJobAsideResponse)(nil),         // 32: gauged.v1.SetJobAsideResponse
+	(*ResumeJobRequest)(nil),            // 33: gauged.v1.ResumeJobRequest
+	(*ResumeJobResponse)(nil),           // 34: gauged.v1.ResumeJobResponse
+	(*CorrectUnitSerialRequest)(nil),    // 35: gauged.v1.CorrectUnitSerialRequest
+	(*CorrectUnitSerialResponse)(nil),   // 36: gauged.v1.CorrectUnitSerialResponse
+	(*GetJobRequest)(nil),               // 37: gauged.v1.GetJobRequest
+	(*GetJobResponse)(nil),              // 38: gauged.v1.GetJobResponse
+	(*GetJobDocumentRequest)(nil),       // 39: gauged.v1.GetJobDocumentRequest
+	(*GetJobDocumentResponse)(nil),      // 40: gauged.v1.GetJobDocumentResponse
+	(*ListJobsRequest)(nil),             // 41: gauged.v1.ListJobsRequest
+	(*ListJobsResponse)(nil),            // 42: gauged.v1.ListJobsResponse
+	(*WatchJobRequest)(nil),             // 43: gauged.v1.WatchJobRequest
+	(*WatchJobResponse)(nil),            // 44: gauged.v1.WatchJobResponse
+	(*WatchJobsRequest)(nil),            // 45: gauged.v1.WatchJobsRequest
+	(*WatchJobsResponse)(nil),           // 46: gauged.v1.WatchJobsResponse
+	(*JobChange)(nil),                   // 47: gauged.v1.JobChange
+	nil,                                 // 48: gauged.v1.Job.GaugeIdsEntry
+	nil,                                 // 49: gauged.v1.StartJobRequest.GaugeIdsEntry
+	nil,                                 // 50: gauged.v1.ResumeJobRequest.GaugeIdsEntry
+	(*Procedure)(nil),                   // 51: gauged.v1.Procedure
+	(*PartFamily)(nil),                  // 52: gauged.v1.PartFamily
+	(*Evaluation)(nil),                  // 53: gauged.v1.Evaluation
+	(*timestamppb.Timestamp)(nil),       // 54: google.protobuf.Timestamp
+	(*Message)(nil),                     // 55: gauged.v1.Message
+	(*FittedPart)(nil),                  // 56: gauged.v1.FittedPart
+	(*Judgement)(nil),                   // 57: gauged.v1.Judgement
+	(Outcome)(0),                        // 58: gauged.v1.Outcome
+	(*Reading)(nil),                     // 59: gauged.v1.Reading
+	(CaptureKind)(0),                    // 60: gauged.v1.CaptureKind
+	(*Quantity)(nil),                    // 61: gauged.v1.Quantity
+	(Unit)(0),                           // 62: gauged.v1.Unit
+	(ClosingDimension)(0),               // 63: gauged.v1.ClosingDimension
+	(*Range)(nil),                       // 64: gauged.v1.Range
+	(*Finding)(nil),                     // 65: gauged.v1.Finding
+	(*WatchStart)(nil),                  // 66: gauged.v1.WatchStart
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
-	48, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
-	49, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
-	45, // 2: gauged.v1.Job.gauge_ids:type_name -> gauged.v1.Job.GaugeIdsEntry
-	0,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
-	50, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
-	4,  // 5: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.ChosenPart
-	51, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
-	51, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
-	52, // 8: gauged.v1.Job.notice:type_name -> gauged.v1.Message
-	52, // 9: gauged.v1.Job.warnings:type_name -> gauged.v1.Message
-	5,  // 10: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
-	52, // 11: gauged.v1.Job.no_next_round:type_name -> gauged.v1.Message
-	3,  // 12: gauged.v1.Job.aside:type_name -> gauged.v1.JobAside
-	51, // 13: gauged.v1.JobAside.time:type_name -> google.protobuf.Timestamp
-	53, // 14: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
-	54, // 15: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
-	55, // 16: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
-	46, // 17: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
-	2,  // 18: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 19: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
-	2,  // 20: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	56, // 21: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
-	14, // 22: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
-	2,  // 23: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	57, // 24: gauged.v1.MotionProgress.capture:type_name -> gauged.v1.CaptureKind
-	58, // 25: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
-	56, // 26: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	59, // 27: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
-	2,  // 28: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	56, // 29: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
-	2,  // 30: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
-	2,  // 31: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	59, // 32: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
-	2,  // 33: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	23, // 34: gauged.v1.RecordFittedPartResponse.fits:type_name -> gauged.v1.PredictedFit
-	53, // 35: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
-	60, // 36: gauged.v1.PredictedFit.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	58, // 37: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
-	61, // 38: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
-	61, // 39: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
-	61, // 40: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
-	61, // 41: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
-	52, // 42: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
-	62, // 43: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
-	52, // 44: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
-	2,  // 45: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 46: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
-	2,  // 47: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 48: gauged.v1.SetJobAsideResponse.job:type_name -> gauged.v1.Job
-	47, // 49: gauged.v1.ResumeJobRequest.gauge_ids:type_name -> gauged.v1.ResumeJobRequest.GaugeIdsEntry
-	2,  // 50: gauged.v1.ResumeJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 51: gauged.v1.CorrectUnitSerialResponse.job:type_name -> gauged.v1.Job
-	2,  // 52: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	55, // 53: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
-	51, // 54: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
-	51, // 55: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
-	2,  // 56: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	2,  // 57: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	63, // 58: gauged.v1.WatchJobsResponse.start:type_name -> gauged.v1.WatchStart
-	44, // 59: gauged.v1.WatchJobsResponse.change:type_name -> gauged.v1.JobChange
-	51, // 60: gauged.v1.JobChange.time:type_name -> google.protobuf.Timestamp
-	1,  // 61: gauged.v1.JobChange.kind:type_name -> gauged.v1.JobChangeKind
-	55, // 62: gauged.v1.JobChange.outcome:type_name -> gauged.v1.Outcome
-	6,  // 63: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	8,  // 64: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	10, // 65: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	15, // 66: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	12, // 67: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	17, // 68: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	19, // 69: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	21, // 70: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	24, // 71: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	26, // 72: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
-	28, // 73: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	30, // 74: gauged.v1.JobService.SetJobAside:input_type -> gauged.v1.SetJobAsideRequest
-	32, // 75: gauged.v1.JobService.ResumeJob:input_type -> gauged.v1.ResumeJobRequest
-	34, // 76: gauged.v1.JobService.CorrectUnitSerial:input_type -> gauged.v1.CorrectUnitSerialRequest
-	36, // 77: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	38, // 78: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	40, // 79: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	42, // 80: gauged.v1.JobService.WatchJobs:input_type -> gauged.v1.WatchJobsRequest
-	7,  // 81: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	9,  // 82: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	11, // 83: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	16, // 84: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	13, // 85: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	18, // 86: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	20, // 87: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	22, // 88: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	25, // 89: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	27, // 90: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
-	29, // 91: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	31, // 92: gauged.v1.JobService.SetJobAside:output_type -> gauged.v1.SetJobAsideResponse
-	33, // 93: gauged.v1.JobService.ResumeJob:output_type -> gauged.v1.ResumeJobResponse
-	35, // 94: gauged.v1.JobService.CorrectUnitSerial:output_type -> gauged.v1.CorrectUnitSerialResponse
-	37, // 95: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	39, // 96: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	41, // 97: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	43, // 98: gauged.v1.JobService.WatchJobs:output_type -> gauged.v1.WatchJobsResponse
-	81, // [81:99] is the sub-list for method output_type
-	63, // [63:81] is the sub-list for method input_type
-	63, // [63:63] is the sub-list for extension type_name
-	63, // [63:63] is the sub-list for extension extendee
-	0,  // [0:63] is the sub-list for field type_name
+	51, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
+	52, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
+	48, // 2: gauged.v1.Job.gauge_ids:type_name -> gauged.v1.Job.GaugeIdsEntry
+	1,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
+	53, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
+	5,  // 5: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.ChosenPart
+	54, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
+	54, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
+	55, // 8: gauged.v1.Job.notice:type_name -> gauged.v1.Message
+	55, // 9: gauged.v1.Job.warnings:type_name -> gauged.v1.Message
+	6,  // 10: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
+	55, // 11: gauged.v1.Job.no_next_round:type_name -> gauged.v1.Message
+	4,  // 12: gauged.v1.Job.aside:type_name -> gauged.v1.JobAside
+	54, // 13: gauged.v1.JobAside.time:type_name -> google.protobuf.Timestamp
+	56, // 14: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
+	57, // 15: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
+	58, // 16: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
+	49, // 17: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
+	3,  // 18: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
+	3,  // 19: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
+	3,  // 20: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
+	59, // 21: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	15, // 22: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
+	3,  // 23: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
+	60, // 24: gauged.v1.MotionProgress.capture:type_name -> gauged.v1.CaptureKind
+	61, // 25: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
+	59, // 26: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	62, // 27: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	3,  // 28: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
+	59, // 29: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	3,  // 30: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
+	3,  // 31: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
+	62, // 32: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	3,  // 33: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
+	24, // 34: gauged.v1.RecordFittedPartResponse.fits:type_name -> gauged.v1.PredictedFit
+	56, // 35: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
+	63, // 36: gauged.v1.PredictedFit.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	61, // 37: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
+	64, // 38: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
+	64, // 39: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
+	64, // 40: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
+	64, // 41: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
+	55, // 42: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
+	65, // 43: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
+	55, // 44: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
+	3,  // 45: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	3,  // 46: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
+	3,  // 47: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	3,  // 48: gauged.v1.SetJobAsideResponse.job:type_name -> gauged.v1.Job
+	50, // 49: gauged.v1.ResumeJobRequest.gauge_ids:type_name -> gauged.v1.ResumeJobRequest.GaugeIdsEntry
+	3,  // 50: gauged.v1.ResumeJobResponse.job:type_name -> gauged.v1.Job
+	3,  // 51: gauged.v1.CorrectUnitSerialResponse.job:type_name -> gauged.v1.Job
+	3,  // 52: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	0,  // 53: gauged.v1.GetJobDocumentRequest.form:type_name -> gauged.v1.JobDocumentForm
+	58, // 54: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
+	54, // 55: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
+	54, // 56: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
+	3,  // 57: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	3,  // 58: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	66, // 59: gauged.v1.WatchJobsResponse.start:type_name -> gauged.v1.WatchStart
+	47, // 60: gauged.v1.WatchJobsResponse.change:type_name -> gauged.v1.JobChange
+	54, // 61: gauged.v1.JobChange.time:type_name -> google.protobuf.Timestamp
+	2,  // 62: gauged.v1.JobChange.kind:type_name -> gauged.v1.JobChangeKind
+	58, // 63: gauged.v1.JobChange.outcome:type_name -> gauged.v1.Outcome
+	7,  // 64: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	9,  // 65: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	11, // 66: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	16, // 67: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	13, // 68: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	18, // 69: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	20, // 70: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	22, // 71: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	25, // 72: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	27, // 73: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
+	29, // 74: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	31, // 75: gauged.v1.JobService.SetJobAside:input_type -> gauged.v1.SetJobAsideRequest
+	33, // 76: gauged.v1.JobService.ResumeJob:input_type -> gauged.v1.ResumeJobRequest
+	35, // 77: gauged.v1.JobService.CorrectUnitSerial:input_type -> gauged.v1.CorrectUnitSerialRequest
+	37, // 78: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	39, // 79: gauged.v1.JobService.GetJobDocument:input_type -> gauged.v1.GetJobDocumentRequest
+	41, // 80: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	43, // 81: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	45, // 82: gauged.v1.JobService.WatchJobs:input_type -> gauged.v1.WatchJobsRequest
+	8,  // 83: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	10, // 84: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	12, // 85: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	17, // 86: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	14, // 87: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	19, // 88: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	21, // 89: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	23, // 90: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	26, // 91: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	28, // 92: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
+	30, // 93: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	32, // 94: gauged.v1.JobService.SetJobAside:output_type -> gauged.v1.SetJobAsideResponse
+	34, // 95: gauged.v1.JobService.ResumeJob:output_type -> gauged.v1.ResumeJobResponse
+	36, // 96: gauged.v1.JobService.CorrectUnitSerial:output_type -> gauged.v1.CorrectUnitSerialResponse
+	38, // 97: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	40, // 98: gauged.v1.JobService.GetJobDocument:output_type -> gauged.v1.GetJobDocumentResponse
+	42, // 99: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	44, // 100: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	46, // 101: gauged.v1.JobService.WatchJobs:output_type -> gauged.v1.WatchJobsResponse
+	83, // [83:102] is the sub-list for method output_type
+	64, // [64:83] is the sub-list for method input_type
+	64, // [64:64] is the sub-list for extension type_name
+	64, // [64:64] is the sub-list for extension extendee
+	0,  // [0:64] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -3982,8 +4183,8 @@ func file_gauged_v1_job_proto_init() {
 		(*CaptureMotionResponse_Job)(nil),
 	}
 	file_gauged_v1_job_proto_msgTypes[21].OneofWrappers = []any{}
-	file_gauged_v1_job_proto_msgTypes[40].OneofWrappers = []any{}
-	file_gauged_v1_job_proto_msgTypes[41].OneofWrappers = []any{
+	file_gauged_v1_job_proto_msgTypes[42].OneofWrappers = []any{}
+	file_gauged_v1_job_proto_msgTypes[43].OneofWrappers = []any{
 		(*WatchJobsResponse_Start)(nil),
 		(*WatchJobsResponse_Change)(nil),
 	}
@@ -3992,8 +4193,8 @@ func file_gauged_v1_job_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_job_proto_rawDesc), len(file_gauged_v1_job_proto_rawDesc)),
-			NumEnums:      2,
-			NumMessages:   46,
+			NumEnums:      3,
+			NumMessages:   48,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

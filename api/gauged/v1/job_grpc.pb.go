@@ -36,6 +36,7 @@ const (
 	JobService_ResumeJob_FullMethodName           = "/gauged.v1.JobService/ResumeJob"
 	JobService_CorrectUnitSerial_FullMethodName   = "/gauged.v1.JobService/CorrectUnitSerial"
 	JobService_GetJob_FullMethodName              = "/gauged.v1.JobService/GetJob"
+	JobService_GetJobDocument_FullMethodName      = "/gauged.v1.JobService/GetJobDocument"
 	JobService_ListJobs_FullMethodName            = "/gauged.v1.JobService/ListJobs"
 	JobService_WatchJob_FullMethodName            = "/gauged.v1.JobService/WatchJob"
 	JobService_WatchJobs_FullMethodName           = "/gauged.v1.JobService/WatchJobs"
@@ -87,6 +88,8 @@ type JobServiceClient interface {
 	CorrectUnitSerial(ctx context.Context, in *CorrectUnitSerialRequest, opts ...grpc.CallOption) (*CorrectUnitSerialResponse, error)
 	// GetJob returns a job as it stands.
 	GetJob(ctx context.Context, in *GetJobRequest, opts ...grpc.CallOption) (*GetJobResponse, error)
+	// GetJobDocument returns a job as a file: its sheet, or its results for another program.
+	GetJobDocument(ctx context.Context, in *GetJobDocumentRequest, opts ...grpc.CallOption) (*GetJobDocumentResponse, error)
 	// ListJobs returns jobs, newest first.
 	ListJobs(ctx context.Context, in *ListJobsRequest, opts ...grpc.CallOption) (*ListJobsResponse, error)
 	// WatchJob sends the job at once and again after each change, until it is closed.
@@ -264,6 +267,16 @@ func (c *jobServiceClient) GetJob(ctx context.Context, in *GetJobRequest, opts .
 	return out, nil
 }
 
+func (c *jobServiceClient) GetJobDocument(ctx context.Context, in *GetJobDocumentRequest, opts ...grpc.CallOption) (*GetJobDocumentResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(GetJobDocumentResponse)
+	err := c.cc.Invoke(ctx, JobService_GetJobDocument_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *jobServiceClient) ListJobs(ctx context.Context, in *ListJobsRequest, opts ...grpc.CallOption) (*ListJobsResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(ListJobsResponse)
@@ -358,6 +371,8 @@ type JobServiceServer interface {
 	CorrectUnitSerial(context.Context, *CorrectUnitSerialRequest) (*CorrectUnitSerialResponse, error)
 	// GetJob returns a job as it stands.
 	GetJob(context.Context, *GetJobRequest) (*GetJobResponse, error)
+	// GetJobDocument returns a job as a file: its sheet, or its results for another program.
+	GetJobDocument(context.Context, *GetJobDocumentRequest) (*GetJobDocumentResponse, error)
 	// ListJobs returns jobs, newest first.
 	ListJobs(context.Context, *ListJobsRequest) (*ListJobsResponse, error)
 	// WatchJob sends the job at once and again after each change, until it is closed.
@@ -420,6 +435,9 @@ func (UnimplementedJobServiceServer) CorrectUnitSerial(context.Context, *Correct
 }
 func (UnimplementedJobServiceServer) GetJob(context.Context, *GetJobRequest) (*GetJobResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method GetJob not implemented")
+}
+func (UnimplementedJobServiceServer) GetJobDocument(context.Context, *GetJobDocumentRequest) (*GetJobDocumentResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method GetJobDocument not implemented")
 }
 func (UnimplementedJobServiceServer) ListJobs(context.Context, *ListJobsRequest) (*ListJobsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListJobs not implemented")
@@ -714,6 +732,24 @@ func _JobService_GetJob_Handler(srv interface{}, ctx context.Context, dec func(i
 	return interceptor(ctx, in, info, handler)
 }
 
+func _JobService_GetJobDocument_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(GetJobDocumentRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(JobServiceServer).GetJobDocument(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: JobService_GetJobDocument_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(JobServiceServer).GetJobDocument(ctx, req.(*GetJobDocumentRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _JobService_ListJobs_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(ListJobsRequest)
 	if err := dec(in); err != nil {
@@ -816,6 +852,10 @@ var JobService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "GetJob",
 			Handler:    _JobService_GetJob_Handler,
+		},
+		{
+			MethodName: "GetJobDocument",
+			Handler:    _JobService_GetJobDocument_Handler,
 		},
 		{
 			MethodName: "ListJobs",

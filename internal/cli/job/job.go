@@ -33,7 +33,7 @@ func (f *jobFlags) begins() string { return f.app.By(f.who) }
 func Command(a *app.App) *cobra.Command {
 	f := &jobFlags{app: a}
 	cmd := a.Group("job", "Run a job: measure, fit the part, prove it",
-		jobRunCommand(a, f), jobShowCommand(a), jobWatchCommand(a),
+		jobRunCommand(a, f), jobShowCommand(a), jobWatchCommand(a), jobSheetCommand(a), jobQIFCommand(a),
 		jobStartCommand(a, f), jobCaptureCommand(a, f), jobEnterCommand(a, f), jobDiscardCommand(a, f),
 		jobChooseCommand(a, f), jobFitCommand(a, f), jobRoundCommand(a, f), jobVerifyCommand(a, f), jobAcknowledgeCommand(a, f), jobAsideCommand(a, f), jobResumeCommand(a, f), jobSerialCommand(a, f), jobCloseCommand(a, f))
 	cmd.Long = "Run a job on one unit: measure, fit the recommended part, measure the result. `job\n" +

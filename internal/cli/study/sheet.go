@@ -5,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -143,7 +141,7 @@ func (s *sheet) save(path string) error {
 		rows = append(rows, cells)
 	}
 	_ = table.Write(&out, rows) // a bytes.Buffer takes everything
-	return replaceFile(path, out.Bytes())
+	return app.ReplaceFile(path, out.Bytes())
 }
 
 // used tells whether a column is in the file.
@@ -157,23 +155,6 @@ func (s *sheet) used(name string) bool {
 		return s.rows[0].reference != ""
 	}
 	return s.rows[0].master != ""
-}
-
-// replaceFile puts the content in the place of a file, which is old or new after a crash.
-func replaceFile(path string, content []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".sheet-*")
-	if err != nil {
-		return fmt.Errorf("writing the sheet: %w", err)
-	}
-	_, err = f.Write(content)
-	err = errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close())
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return errors.Join(fmt.Errorf("writing the sheet %s: %w", path, err), os.Remove(f.Name()))
-	}
-	return nil
 }
 
 // readSheet reads a file that save wrote; nil when there is none.

@@ -91,6 +91,7 @@ func NewServer(o Options) (*Server, error) {
 func (s *site) handler() (http.Handler, error) {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /v1/openapi.json", document)
+	mux.HandleFunc("GET /v1/jobs/{job_id}/document", s.document)
 	mux.HandleFunc("GET /v1/events/readings", s.readings)
 	mux.HandleFunc("GET /v1/events/jobs", s.jobs)
 	mux.HandleFunc("GET /v1/events/jobs/{job_id}", s.job)

@@ -1,0 +1,71 @@
+package server
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+
+	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/exchange/qif"
+	"gauged/internal/gauge"
+	"gauged/internal/server/message"
+	"gauged/internal/sheet"
+	"gauged/internal/words"
+)
+
+// GetJobDocument writes a job as its sheet, or as results for other programs.
+func (s *jobService) GetJobDocument(ctx context.Context, r *gaugedv1.GetJobDocumentRequest) (*gaugedv1.GetJobDocumentResponse, error) {
+	switch r.GetForm() {
+	case gaugedv1.JobDocumentForm_JOB_DOCUMENT_FORM_SHEET_PDF:
+		return s.sheet(ctx, r)
+	case gaugedv1.JobDocumentForm_JOB_DOCUMENT_FORM_QIF:
+		return s.results(ctx, r.GetJobId())
+	}
+	return nil, gauge.WrongInput("refusal.document.form", gauge.Count("form", int32(r.GetForm())))
+}
+
+func (s *jobService) sheet(ctx context.Context, r *gaugedv1.GetJobDocumentRequest) (*gaugedv1.GetJobDocumentResponse, error) {
+	language := words.Languages[0].Tag
+	if r.GetLanguage() != "" {
+		if language = words.Language(r.GetLanguage()); !words.Known(r.GetLanguage()) {
+			return nil, gauge.WrongInput("refusal.document.language", gauge.Text("language", r.GetLanguage()), gauge.Texts("known", tags()))
+		}
+	}
+	in, err := sheet.Gather(ctx, s.station, s.info.Name, r.GetJobId())
+	if err != nil {
+		return nil, err
+	}
+	catalogue, err := words.Load()
+	if err != nil {
+		return nil, err
+	}
+	made, err := sheet.New(in, catalogue.In(language))
+	if err != nil {
+		return nil, err
+	}
+	content, err := made.PDF(string(language), s.station.Now())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.GetJobDocumentResponse{MediaType: "application/pdf", FileName: fmt.Sprintf("job-%d.pdf", r.GetJobId()), Content: content}, nil
+}
+
+func (s *jobService) results(ctx context.Context, id uint64) (*gaugedv1.GetJobDocumentResponse, error) {
+	j, err := s.station.Job(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	if err := qif.Write(&b, message.Job(j)); err != nil {
+		return nil, err
+	}
+	return &gaugedv1.GetJobDocumentResponse{MediaType: "application/xml", FileName: fmt.Sprintf("job-%d.qif.xml", id), Content: b.Bytes()}, nil
+}
+
+// tags are the languages of job sheets.
+func tags() (all []string) {
+	for _, l := range words.Languages {
+		all = append(all, string(l.Tag))
+	}
+	return all
+}
