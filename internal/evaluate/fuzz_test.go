@@ -22,6 +22,7 @@ func FuzzDrawing(f *testing.F) {
 	for _, c := range drawings {
 		f.Add(c.svg)
 	}
+	unread := regexp.MustCompile(`(?s)<!--.*?-->|<!\[CDATA\[.*?\]\]>`)
 	outside := regexp.MustCompile(`(?i)<script|<foreignObject|<!doctype|@import|\sxlink:href\s*=\s*["'][^#"']|\shref\s*=\s*["'][^#"'\s]`)
 	f.Fuzz(func(t *testing.T, svg string) {
 		defer finishes(t)()
@@ -30,7 +31,7 @@ func FuzzDrawing(f *testing.F) {
 		if err != nil || p.Drawing == nil {
 			return
 		}
-		content := regexp.MustCompile(`(?s)<!--.*?-->|<!\[CDATA\[.*?\]\]>`).ReplaceAllString(string(p.Drawing.Content), "")
+		content := unread.ReplaceAllString(string(p.Drawing.Content), "")
 		if found := outside.FindString(content); found != "" {
 			t.Errorf("%q was accepted in a drawing", found)
 		}

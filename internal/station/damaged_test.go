@@ -108,8 +108,14 @@ func TestDamagedFactsStopNothing(t *testing.T) {
 // finished runs a job to its end.
 func finished(t testing.TB, r *rig, serial string) {
 	t.Helper()
+	finishedWith(t, r, serial, "micrometer")
+}
+
+// finishedWith is the same, measured with one gauge, whose values are typed.
+func finishedWith(t testing.TB, r *rig, serial, gaugeID string) {
+	t.Helper()
 	ctx := t.Context()
-	j, err := r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: serial, Technician: "test", Gauges: map[string]string{"depth": "micrometer", "height": "micrometer", "end_play": "micrometer"}})
+	j, err := r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: serial, Technician: "test", Gauges: map[string]string{"depth": gaugeID, "height": gaugeID, "end_play": gaugeID}})
 	if err != nil {
 		t.Fatal(err)
 	}
