@@ -14,6 +14,7 @@ const (
 	KindAside   = "aside"
 	KindResumed = "resumed" // by is who goes on with it
 	KindSerial  = "serial"  // its unit has another serial number than was said
+	KindGauges  = "gauges"  // measurements have other gauges from here on
 )
 
 // AsideData is why a job is set aside.
@@ -31,6 +32,16 @@ type ResumedData struct {
 	// LetGo are gauges of which nothing more is wanted and that measure elsewhere, or serve no more.
 	LetGo    []string        `json:"let_go,omitempty"`
 	Warnings []gauge.Message `json:"warnings,omitempty"` // of what changed meanwhile
+}
+
+// GaugesData gives measurements of a job on the bench other gauges.
+type GaugesData struct {
+	Gauges    map[string]string        `json:"gauges"`           // by measurement, from now on; empty: it is typed in
+	Before    map[string]string        `json:"before,omitempty"` // those of before; none: it was typed in
+	Reason    string                   `json:"reason"`
+	Abilities map[string]gauge.Ability `json:"abilities,omitempty"` // of the new ones
+	Typed     []string                 `json:"typed,omitempty"`     // of these the ones without a connection
+	Warnings  []gauge.Message          `json:"warnings,omitempty"`  // of these
 }
 
 // SerialData puts the serial number of the unit right.
@@ -73,8 +84,18 @@ func (j *Job) waits(f *gauge.JobFact) error {
 		if err != nil {
 			return err
 		}
-		j.Aside, j.Technician = nil, f.By
-		j.rebind(data)
+		j.Aside, j.Technician, j.letGo = nil, f.By, data.LetGo
+		j.rebind(data.Gauges, data.Abilities, data.Typed)
+		j.Told = append(slices.Clip(j.Told), data.Warnings...)
+		j.Warnings = j.Told
+	case KindGauges:
+		data, err := Unmarshal[GaugesData](f)
+		if err != nil {
+			return err
+		}
+		taken := GaugesOf(data.Gauges)
+		j.letGo = slices.DeleteFunc(slices.Clone(j.letGo), func(id string) bool { return taken[id] })
+		j.rebind(data.Gauges, data.Abilities, data.Typed)
 		j.Told = append(slices.Clip(j.Told), data.Warnings...)
 		j.Warnings = j.Told
 	case KindSerial:
@@ -88,10 +109,11 @@ func (j *Job) waits(f *gauge.JobFact) error {
 	return nil
 }
 
-// rebind gives measurements the gauges that a job is taken up with.
-func (j *Job) rebind(data ResumedData) {
-	j.letGo, j.Typed = data.LetGo, append(slices.Clip(j.Typed), data.Typed...)
-	if len(data.Gauges) == 0 {
+// rebind gives measurements other gauges, with what is known of these and which of them are
+// typed in.
+func (j *Job) rebind(gauges map[string]string, abilities map[string]gauge.Ability, typed []string) {
+	j.Typed = append(slices.Clip(j.Typed), typed...)
+	if len(gauges) == 0 {
 		return
 	}
 	j.Gauges, j.Abilities = maps.Clone(j.Gauges), maps.Clone(j.Abilities)
@@ -101,14 +123,14 @@ func (j *Job) rebind(data ResumedData) {
 	if j.Abilities == nil {
 		j.Abilities = map[string]gauge.Ability{}
 	}
-	for measurement, id := range data.Gauges {
+	for measurement, id := range gauges {
 		delete(j.Gauges, measurement)
 		delete(j.Abilities, measurement)
 		if id != "" {
 			j.Gauges[measurement] = id
 		}
 	}
-	maps.Copy(j.Abilities, data.Abilities)
+	maps.Copy(j.Abilities, abilities)
 }
 
 // Binds reports whether any measurement of the job is bound to the gauge.
@@ -148,6 +170,17 @@ func (j *Job) FileVersions() (procedureHash string, families map[string]string) 
 		families[id] = f.Hash
 	}
 	return j.first().Hash, families
+}
+
+// GaugesAt are the gauges of these measurements, as far as they have one.
+func (j *Job) GaugesAt(measurements map[string]string) map[string]string {
+	at := map[string]string{}
+	for name := range measurements {
+		if id := j.Gauges[name]; id != "" {
+			at[name] = id
+		}
+	}
+	return at
 }
 
 // GaugesOf are the gauges of a job, each once.

@@ -25,6 +25,7 @@ type CourseStep struct {
 	Serial  string            // that was said wrongly before
 	Before  string            // what was said
 	Gauges  map[string]string // of measurements that have others from here on; empty: typed in
+	Had     map[string]string // the gauges of before, where a job on the bench got others
 	Reading *CourseReading    // of a step that took one
 }
 
@@ -124,6 +125,13 @@ func (step *CourseStep) tell(ctx context.Context, store Store, f *gauge.JobFact,
 	case KindResumed:
 		data, err := Unmarshal[ResumedData](f)
 		step.Gauges = data.Gauges
+		return err
+	case KindGauges:
+		data, err := Unmarshal[GaugesData](f)
+		step.Gauges, step.Had, step.Reason = data.Gauges, data.Before, data.Reason
+		if step.Had == nil {
+			step.Had = map[string]string{}
+		}
 		return err
 	case KindClosed:
 		data, err := Unmarshal[ClosedData](f)

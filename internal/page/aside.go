@@ -1,7 +1,6 @@
 package page
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 
@@ -27,13 +26,9 @@ func (p *Page) correctSerial(r *request, j *job.Job) error {
 	return err
 }
 
-// changeGauge has the job go on with other gauges: it waits, and is taken up at once. Where one
-// cannot serve it waits on, and its page says why.
+// changeGauge has the job go on with other gauges.
 func (p *Page) changeGauge(r *request, j *job.Job) error {
-	if err := p.setAside(r, j); err != nil {
-		return err
-	}
-	_, err := p.o.Station.TakeUp(r.Context(), station.ResumeRequest{Job: j.ID, By: cmp.Or(strings.TrimSpace(r.FormValue("by")), j.Technician), Gauges: r.gauges()})
+	_, err := p.o.Station.ChangeGauges(r.Context(), station.GaugesRequest{Job: j.ID, By: r.FormValue("by"), Reason: r.FormValue("reason"), Gauges: r.gauges()})
 	return err
 }
 

@@ -56,6 +56,8 @@ func TestOtherGaugeInMidJob(t *testing.T) {
 		t.Errorf("%+v %v", j.Taken, j.Gauges)
 	}
 	r.has("/jobs/1", nil, "Press the button of the gauge.", "discarded: line: dropped")
+	r.has("/jobs/1/sheet", nil, "<td>Gauge changed: Depth of the case: line → button; End play: line → button; Height of the boss: line → typed in, line: dropped</td><td>demo</td>")
+	r.lacks("/jobs/1/sheet", "Set aside", "Taken up again")
 	r.lacks("/jobs/1", `<select name="gauge.height"`)
 }
 

@@ -9,6 +9,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/doubt"
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 	"gauged/internal/words"
 )
 
@@ -124,6 +125,9 @@ func (m *maker) course() *Section {
 		if step.Round > 0 {
 			text = m.say("sheet.round", step.Round) + " " + text
 		}
+		if step.Had != nil {
+			text += ": " + strings.Join(m.gaugesOf(step), "; ")
+		}
 		for _, detail := range []string{m.placeTitle(step.Place), step.Part, step.Reason, step.For} {
 			if detail != "" {
 				text += ", " + detail
@@ -132,8 +136,8 @@ func (m *maker) course() *Section {
 		if step.Serial != "" {
 			text += ": " + step.Before + " → " + step.Serial
 		}
-		for _, measurement := range slices.Sorted(maps.Keys(step.Gauges)) {
-			text += ", " + m.in.Job.Titled(measurement) + ": " + cmp.Or(step.Gauges[measurement], m.say("start.typed"))
+		if step.Had == nil && len(step.Gauges) > 0 {
+			text += ", " + strings.Join(m.gaugesOf(step), ", ")
 		}
 		if step.Outcome != "" && step.Round == 0 {
 			text += ": " + m.say("outcome."+words.Key(step.Outcome))
@@ -145,6 +149,19 @@ func (m *maker) course() *Section {
 		t.Rows = append(t.Rows, Row{Cells: []string{m.w.Clock(step.Time, m.in.Job.Started), text, by}})
 	}
 	return &Section{Title: m.say("sheet.course"), Table: t}
+}
+
+// gaugesOf are the gauges that measurements have from a step on, each behind the one of
+// before where the step says which it was.
+func (m *maker) gaugesOf(step job.CourseStep) (all []string) {
+	for _, measurement := range slices.Sorted(maps.Keys(step.Gauges)) {
+		text := m.in.Job.Titled(measurement) + ": "
+		if step.Had != nil {
+			text += cmp.Or(step.Had[measurement], m.say("sheet.no-gauge")) + " → "
+		}
+		all = append(all, text+cmp.Or(step.Gauges[measurement], m.say("sheet.no-gauge")))
+	}
+	return all
 }
 
 // files names the versions that the job was decided from.

@@ -68,19 +68,24 @@ func (s *Station) TakeUp(ctx context.Context, r ResumeRequest) (*job.Job, error)
 		if j, err = d.stepOf(j, job.KindResumed, by, data); err != nil {
 			return nil, err
 		}
-		for _, taken := range j.Taken {
-			if _, other := data.Gauges[taken.Measurement]; !other || taken.Discarded != "" || taken.Seq == 0 {
-				continue
-			}
-			if taken.Seq, err = discardable(j, taken.Seq); err != nil {
-				return nil, err
-			}
-			if j, err = d.stepOf(j, job.KindDiscarded, by, job.DiscardedData{Reading: taken.Seq, Reason: why}); err != nil {
-				return nil, err
-			}
-		}
-		return j, nil
+		return d.measureAgain(j, data.Gauges, why, by)
 	})
+}
+
+// measureAgain discards what was read of measurements that have another gauge from now on.
+func (d *draft) measureAgain(j *job.Job, changed map[string]string, why, by string) (_ *job.Job, err error) {
+	for _, taken := range j.Taken {
+		if _, other := changed[taken.Measurement]; !other || taken.Discarded != "" || taken.Seq == 0 {
+			continue
+		}
+		if taken.Seq, err = discardable(j, taken.Seq); err != nil {
+			return nil, err
+		}
+		if j, err = d.stepOf(j, job.KindDiscarded, by, job.DiscardedData{Reading: taken.Seq, Reason: why}); err != nil {
+			return nil, err
+		}
+	}
+	return j, nil
 }
 
 // others are the gauges that a job is to have in place of those of before.

@@ -123,7 +123,13 @@ func (s *Station) checked(ctx context.Context, h *health.Gauge, r CheckRequest) 
 	if data.Found, err = s.points(ctx, &data, r, r.Found); err != nil {
 		return data, err
 	}
-	data.Partial = lacksOf(h.Plan, r.Found)
+	data.Partial = h.Plan.Lacks(func(master string, falling bool) int {
+		at := slices.IndexFunc(r.Found, func(p CheckPoint) bool { return p.Master == master && p.Falling == falling })
+		if at < 0 {
+			return 0
+		}
+		return r.Found[at].repeats()
+	})
 	if data.Result, err = compared(data.CheckedData, r.Gauge, data.Found); err != nil {
 		return data, err
 	}
@@ -224,33 +230,6 @@ func (s *Station) readByEye(gaugeID string, r TypedReading) (gauge.Length, error
 		return 0, gauge.AsInput(err)
 	}
 	return value, nil
-}
-
-// lacksOf says what a check lacks of its plan; zero: nothing.
-func lacksOf(p *check.Plan, points []CheckPoint) gauge.Message {
-	if p == nil {
-		return gauge.Message{}
-	}
-	var lacking []gauge.Arg
-	for _, id := range p.Masters {
-		for _, falling := range []bool{false, true} {
-			if falling && !p.BothWays {
-				continue
-			}
-			at := slices.IndexFunc(points, func(c CheckPoint) bool { return c.Master == id && c.Falling == falling })
-			if at < 0 || points[at].repeats() < p.Repeats {
-				code := "partial.readings"
-				if falling {
-					code = "partial.readings_falling"
-				}
-				lacking = append(lacking, gauge.Nested("", gauge.Say(code, gauge.Count("readings", p.Repeats), gauge.Text("master", id))))
-			}
-		}
-	}
-	if len(lacking) == 0 {
-		return gauge.Message{}
-	}
-	return gauge.Say("partial.lacks", gauge.List("all", lacking...))
 }
 
 // SetStanding says whether a gauge may be used, and why.

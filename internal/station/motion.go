@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -251,22 +250,9 @@ func (m *motion) state(now gauge.Fact) Motion {
 		s.Plays = append(s.Plays, stroke.Play())
 	}
 	for _, f := range found.Faults {
-		s.Faults = append(s.Faults, faultText(f, now.Reading))
+		s.Faults = append(s.Faults, f.In(now.Reading))
 	}
 	return s
-}
-
-// faultText names a stroke that gave no play.
-func faultText(f capture.Fault, now *gauge.Reading) string {
-	_, decimals, _ := strings.Cut(now.Shown, ".")
-	text := fmt.Sprintf("the stroke to %s %s", f.At.Value.Text(now.Unit, len(decimals)), now.Unit)
-	if f.Reason == capture.Dropout {
-		return "the gauge paused at " + strings.TrimPrefix(text, "the stroke to ")
-	}
-	if text += " " + string(f.Reason); f.By > 0 {
-		text += fmt.Sprintf(", by %s %s", f.By.Text(now.Unit, len(decimals)), now.Unit)
-	}
-	return text
 }
 
 // soFar says what a capture that gave up had found.

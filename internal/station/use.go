@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"maps"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
@@ -102,38 +101,13 @@ func (s *Station) loadLastUse(ctx context.Context) error {
 		if err != nil {
 			return fmt.Errorf("load the use of the gauges: job %d: %w", id, err)
 		}
-		if err := s.lastUse(facts); err != nil {
+		last, err := job.LastTaken(facts)
+		if err != nil {
 			s.Quarantine.Has(&job.Damaged{Job: id, Why: err})
 		}
-	}
-	return nil
-}
-
-// lastUse finds those of one job.
-func (s *Station) lastUse(facts []gauge.Fact) (err error) {
-	var start job.StartedData
-	for _, f := range facts {
-		switch f.Job.Kind {
-		case job.KindStarted:
-			if start, err = job.Unmarshal[job.StartedData](f.Job); err != nil {
-				return err
-			}
-		case job.KindResumed:
-			data, err := job.Unmarshal[job.ResumedData](f.Job)
-			if err != nil {
-				return err
-			}
-			if start.Gauges == nil {
-				start.Gauges = map[string]string{}
-			}
-			maps.Copy(start.Gauges, data.Gauges)
-		case job.KindTaken:
-			data, err := job.Unmarshal[job.TakenData](f.Job)
-			if err != nil {
-				return err
-			}
-			if h := s.health[start.Gauges[data.Measurement]]; h != nil {
-				h.Use.Seq = max(h.Use.Seq, f.Seq)
+		for id, seq := range last {
+			if h := s.health[id]; h != nil {
+				h.Use.Seq = max(h.Use.Seq, seq)
 			}
 		}
 	}

@@ -92,6 +92,9 @@ func TestADecisionLeavesAllOrNothing(t *testing.T) {
 	must(r.Acknowledge(c, 1, "tech"))
 	must(r.SetAside(c, 1, "a ring is ordered", "", "tech"))
 	must(r.TakeUp(c, ResumeRequest{Job: 1, By: "tech"}))
+	for _, other := range []string{"probe", "clock"} {
+		must(r.ChangeGauges(c, GaugesRequest{Job: 1, By: "tech", Reason: "dropped", Gauges: map[string]string{"end_play": other}}))
+	}
 	must(r.CorrectSerial(c, 1, "U-8", "misread", "tech"))
 	r.Report(Report{State: &gauge.StateChange{Gauge: "probe", Time: r.o.Now(), State: gauge.StateLive}})
 	r.Report(Report{Reject: &gauge.Reject{Gauge: "dial", Time: r.o.Now(), Reason: gauge.ReasonNumber}})
@@ -176,7 +179,7 @@ func (r *rig) holdsEveryKind() {
 	}
 	for _, kind := range []string{
 		job.KindAcknowledged, job.KindAside, job.KindChosen, job.KindClosed, job.KindDiscarded, job.KindFitted, job.KindResumed,
-		job.KindRound, job.KindSerial, job.KindStarted, job.KindTaken, job.KindVerdict, job.KindVerified,
+		job.KindGauges, job.KindRound, job.KindSerial, job.KindStarted, job.KindTaken, job.KindVerdict, job.KindVerified,
 	} {
 		want = append(want, "job "+kind)
 	}

@@ -1245,6 +1245,7 @@ type JobFact struct {
 	//	*JobFact_SetAside
 	//	*JobFact_Resumed
 	//	*JobFact_UnitSerialCorrected
+	//	*JobFact_GaugesChanged
 	Step          isJobFact_Step `protobuf_oneof:"step"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -1425,6 +1426,15 @@ func (x *JobFact) GetUnitSerialCorrected() *UnitSerialCorrected {
 	return nil
 }
 
+func (x *JobFact) GetGaugesChanged() *GaugesChanged {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_GaugesChanged); ok {
+			return x.GaugesChanged
+		}
+	}
+	return nil
+}
+
 type isJobFact_Step interface {
 	isJobFact_Step()
 }
@@ -1494,6 +1504,11 @@ type JobFact_UnitSerialCorrected struct {
 	UnitSerialCorrected *UnitSerialCorrected `protobuf:"bytes,16,opt,name=unit_serial_corrected,json=unitSerialCorrected,proto3,oneof"`
 }
 
+type JobFact_GaugesChanged struct {
+	// Measurements have other gauges from then on.
+	GaugesChanged *GaugesChanged `protobuf:"bytes,17,opt,name=gauges_changed,json=gaugesChanged,proto3,oneof"`
+}
+
 func (*JobFact_Started) isJobFact_Step() {}
 
 func (*JobFact_CautionsRead) isJobFact_Step() {}
@@ -1519,6 +1534,8 @@ func (*JobFact_SetAside) isJobFact_Step() {}
 func (*JobFact_Resumed) isJobFact_Step() {}
 
 func (*JobFact_UnitSerialCorrected) isJobFact_Step() {}
+
+func (*JobFact_GaugesChanged) isJobFact_Step() {}
 
 // JobSetAside is why a job waits.
 type JobSetAside struct {
@@ -1657,6 +1674,97 @@ func (x *JobResumed) GetWarnings() []*Message {
 	return nil
 }
 
+// GaugesChanged is that measurements of a job on the bench got other gauges.
+type GaugesChanged struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Gauges of these measurements from then on; empty: it is typed in.
+	GaugeIds map[string]string `protobuf:"bytes,1,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// Gauges of these measurements before; none: it was typed in.
+	GaugeIdsBefore map[string]string `protobuf:"bytes,2,rep,name=gauge_ids_before,json=gaugeIdsBefore,proto3" json:"gauge_ids_before,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// Why.
+	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
+	// What was known then of the new gauges, by their measurements.
+	Abilities map[string]*GaugeAbility `protobuf:"bytes,4,rep,name=abilities,proto3" json:"abilities,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// Ids of those without a connection.
+	TypedGaugeIds []string `protobuf:"bytes,5,rep,name=typed_gauge_ids,json=typedGaugeIds,proto3" json:"typed_gauge_ids,omitempty"`
+	// What there was to know, such as a check that is due.
+	Warnings      []*Message `protobuf:"bytes,6,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GaugesChanged) Reset() {
+	*x = GaugesChanged{}
+	mi := &file_gauged_v1_history_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GaugesChanged) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GaugesChanged) ProtoMessage() {}
+
+func (x *GaugesChanged) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GaugesChanged.ProtoReflect.Descriptor instead.
+func (*GaugesChanged) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{17}
+}
+
+func (x *GaugesChanged) GetGaugeIds() map[string]string {
+	if x != nil {
+		return x.GaugeIds
+	}
+	return nil
+}
+
+func (x *GaugesChanged) GetGaugeIdsBefore() map[string]string {
+	if x != nil {
+		return x.GaugeIdsBefore
+	}
+	return nil
+}
+
+func (x *GaugesChanged) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *GaugesChanged) GetAbilities() map[string]*GaugeAbility {
+	if x != nil {
+		return x.Abilities
+	}
+	return nil
+}
+
+func (x *GaugesChanged) GetTypedGaugeIds() []string {
+	if x != nil {
+		return x.TypedGaugeIds
+	}
+	return nil
+}
+
+func (x *GaugesChanged) GetWarnings() []*Message {
+	if x != nil {
+		return x.Warnings
+	}
+	return nil
+}
+
 // UnitSerialCorrected is that a unit has another serial number than was said.
 type UnitSerialCorrected struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1672,7 +1780,7 @@ type UnitSerialCorrected struct {
 
 func (x *UnitSerialCorrected) Reset() {
 	*x = UnitSerialCorrected{}
-	mi := &file_gauged_v1_history_proto_msgTypes[17]
+	mi := &file_gauged_v1_history_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1684,7 +1792,7 @@ func (x *UnitSerialCorrected) String() string {
 func (*UnitSerialCorrected) ProtoMessage() {}
 
 func (x *UnitSerialCorrected) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[17]
+	mi := &file_gauged_v1_history_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1697,7 +1805,7 @@ func (x *UnitSerialCorrected) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UnitSerialCorrected.ProtoReflect.Descriptor instead.
 func (*UnitSerialCorrected) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *UnitSerialCorrected) GetUnitSerial() string {
@@ -1744,7 +1852,7 @@ type JobStarted struct {
 
 func (x *JobStarted) Reset() {
 	*x = JobStarted{}
-	mi := &file_gauged_v1_history_proto_msgTypes[18]
+	mi := &file_gauged_v1_history_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1756,7 +1864,7 @@ func (x *JobStarted) String() string {
 func (*JobStarted) ProtoMessage() {}
 
 func (x *JobStarted) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[18]
+	mi := &file_gauged_v1_history_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1769,7 +1877,7 @@ func (x *JobStarted) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobStarted.ProtoReflect.Descriptor instead.
 func (*JobStarted) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *JobStarted) GetUnitSerial() string {
@@ -1848,7 +1956,7 @@ type GaugeAbility struct {
 
 func (x *GaugeAbility) Reset() {
 	*x = GaugeAbility{}
-	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	mi := &file_gauged_v1_history_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1860,7 +1968,7 @@ func (x *GaugeAbility) String() string {
 func (*GaugeAbility) ProtoMessage() {}
 
 func (x *GaugeAbility) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	mi := &file_gauged_v1_history_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1873,7 +1981,7 @@ func (x *GaugeAbility) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GaugeAbility.ProtoReflect.Descriptor instead.
 func (*GaugeAbility) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *GaugeAbility) GetResolution() *Quantity {
@@ -1948,7 +2056,7 @@ type CautionsRead struct {
 
 func (x *CautionsRead) Reset() {
 	*x = CautionsRead{}
-	mi := &file_gauged_v1_history_proto_msgTypes[20]
+	mi := &file_gauged_v1_history_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1960,7 +2068,7 @@ func (x *CautionsRead) String() string {
 func (*CautionsRead) ProtoMessage() {}
 
 func (x *CautionsRead) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[20]
+	mi := &file_gauged_v1_history_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1973,7 +2081,7 @@ func (x *CautionsRead) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CautionsRead.ProtoReflect.Descriptor instead.
 func (*CautionsRead) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{21}
 }
 
 // ReadingTaken is a reading that was taken into a measurement.
@@ -1991,7 +2099,7 @@ type ReadingTaken struct {
 
 func (x *ReadingTaken) Reset() {
 	*x = ReadingTaken{}
-	mi := &file_gauged_v1_history_proto_msgTypes[21]
+	mi := &file_gauged_v1_history_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2003,7 +2111,7 @@ func (x *ReadingTaken) String() string {
 func (*ReadingTaken) ProtoMessage() {}
 
 func (x *ReadingTaken) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[21]
+	mi := &file_gauged_v1_history_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2016,7 +2124,7 @@ func (x *ReadingTaken) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReadingTaken.ProtoReflect.Descriptor instead.
 func (*ReadingTaken) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *ReadingTaken) GetReadingSeq() uint64 {
@@ -2053,7 +2161,7 @@ type ReadingDiscarded struct {
 
 func (x *ReadingDiscarded) Reset() {
 	*x = ReadingDiscarded{}
-	mi := &file_gauged_v1_history_proto_msgTypes[22]
+	mi := &file_gauged_v1_history_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2065,7 +2173,7 @@ func (x *ReadingDiscarded) String() string {
 func (*ReadingDiscarded) ProtoMessage() {}
 
 func (x *ReadingDiscarded) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[22]
+	mi := &file_gauged_v1_history_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2078,7 +2186,7 @@ func (x *ReadingDiscarded) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReadingDiscarded.ProtoReflect.Descriptor instead.
 func (*ReadingDiscarded) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *ReadingDiscarded) GetReadingSeq() uint64 {
@@ -2110,7 +2218,7 @@ type PartChosen struct {
 
 func (x *PartChosen) Reset() {
 	*x = PartChosen{}
-	mi := &file_gauged_v1_history_proto_msgTypes[23]
+	mi := &file_gauged_v1_history_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2122,7 +2230,7 @@ func (x *PartChosen) String() string {
 func (*PartChosen) ProtoMessage() {}
 
 func (x *PartChosen) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[23]
+	mi := &file_gauged_v1_history_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2135,7 +2243,7 @@ func (x *PartChosen) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PartChosen.ProtoReflect.Descriptor instead.
 func (*PartChosen) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *PartChosen) GetPlace() string {
@@ -2174,7 +2282,7 @@ type PartFitted struct {
 
 func (x *PartFitted) Reset() {
 	*x = PartFitted{}
-	mi := &file_gauged_v1_history_proto_msgTypes[24]
+	mi := &file_gauged_v1_history_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2186,7 +2294,7 @@ func (x *PartFitted) String() string {
 func (*PartFitted) ProtoMessage() {}
 
 func (x *PartFitted) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[24]
+	mi := &file_gauged_v1_history_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2199,7 +2307,7 @@ func (x *PartFitted) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PartFitted.ProtoReflect.Descriptor instead.
 func (*PartFitted) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *PartFitted) GetPlace() string {
@@ -2236,7 +2344,7 @@ type VerdictReached struct {
 
 func (x *VerdictReached) Reset() {
 	*x = VerdictReached{}
-	mi := &file_gauged_v1_history_proto_msgTypes[25]
+	mi := &file_gauged_v1_history_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2248,7 +2356,7 @@ func (x *VerdictReached) String() string {
 func (*VerdictReached) ProtoMessage() {}
 
 func (x *VerdictReached) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[25]
+	mi := &file_gauged_v1_history_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2261,7 +2369,7 @@ func (x *VerdictReached) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerdictReached.ProtoReflect.Descriptor instead.
 func (*VerdictReached) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *VerdictReached) GetOutcome() Outcome {
@@ -2287,7 +2395,7 @@ type VerdictSigned struct {
 
 func (x *VerdictSigned) Reset() {
 	*x = VerdictSigned{}
-	mi := &file_gauged_v1_history_proto_msgTypes[26]
+	mi := &file_gauged_v1_history_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2299,7 +2407,7 @@ func (x *VerdictSigned) String() string {
 func (*VerdictSigned) ProtoMessage() {}
 
 func (x *VerdictSigned) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[26]
+	mi := &file_gauged_v1_history_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2312,7 +2420,7 @@ func (x *VerdictSigned) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerdictSigned.ProtoReflect.Descriptor instead.
 func (*VerdictSigned) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{27}
 }
 
 // RoundBegun is that the next round began.
@@ -2332,7 +2440,7 @@ type RoundBegun struct {
 
 func (x *RoundBegun) Reset() {
 	*x = RoundBegun{}
-	mi := &file_gauged_v1_history_proto_msgTypes[27]
+	mi := &file_gauged_v1_history_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2344,7 +2452,7 @@ func (x *RoundBegun) String() string {
 func (*RoundBegun) ProtoMessage() {}
 
 func (x *RoundBegun) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[27]
+	mi := &file_gauged_v1_history_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2357,7 +2465,7 @@ func (x *RoundBegun) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RoundBegun.ProtoReflect.Descriptor instead.
 func (*RoundBegun) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *RoundBegun) GetOver() uint32 {
@@ -2401,7 +2509,7 @@ type JobClosed struct {
 
 func (x *JobClosed) Reset() {
 	*x = JobClosed{}
-	mi := &file_gauged_v1_history_proto_msgTypes[28]
+	mi := &file_gauged_v1_history_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2413,7 +2521,7 @@ func (x *JobClosed) String() string {
 func (*JobClosed) ProtoMessage() {}
 
 func (x *JobClosed) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[28]
+	mi := &file_gauged_v1_history_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2426,7 +2534,7 @@ func (x *JobClosed) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobClosed.ProtoReflect.Descriptor instead.
 func (*JobClosed) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *JobClosed) GetReason() string {
@@ -2458,7 +2566,7 @@ type ListJobFactsResponse struct {
 
 func (x *ListJobFactsResponse) Reset() {
 	*x = ListJobFactsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[29]
+	mi := &file_gauged_v1_history_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2470,7 +2578,7 @@ func (x *ListJobFactsResponse) String() string {
 func (*ListJobFactsResponse) ProtoMessage() {}
 
 func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[29]
+	mi := &file_gauged_v1_history_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2483,7 +2591,7 @@ func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobFactsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobFactsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *ListJobFactsResponse) GetFacts() []*JobFact {
@@ -2518,7 +2626,7 @@ type GetFileRequest struct {
 
 func (x *GetFileRequest) Reset() {
 	*x = GetFileRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[30]
+	mi := &file_gauged_v1_history_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2530,7 +2638,7 @@ func (x *GetFileRequest) String() string {
 func (*GetFileRequest) ProtoMessage() {}
 
 func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[30]
+	mi := &file_gauged_v1_history_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2543,7 +2651,7 @@ func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileRequest.ProtoReflect.Descriptor instead.
 func (*GetFileRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *GetFileRequest) GetHash() string {
@@ -2570,7 +2678,7 @@ type GetFileResponse struct {
 
 func (x *GetFileResponse) Reset() {
 	*x = GetFileResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[31]
+	mi := &file_gauged_v1_history_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2582,7 +2690,7 @@ func (x *GetFileResponse) String() string {
 func (*GetFileResponse) ProtoMessage() {}
 
 func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[31]
+	mi := &file_gauged_v1_history_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2595,7 +2703,7 @@ func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileResponse.ProtoReflect.Descriptor instead.
 func (*GetFileResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{31}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *GetFileResponse) GetKind() FileKind {
@@ -2637,7 +2745,7 @@ type ReplayVerdictsRequest struct {
 
 func (x *ReplayVerdictsRequest) Reset() {
 	*x = ReplayVerdictsRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[32]
+	mi := &file_gauged_v1_history_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2649,7 +2757,7 @@ func (x *ReplayVerdictsRequest) String() string {
 func (*ReplayVerdictsRequest) ProtoMessage() {}
 
 func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[32]
+	mi := &file_gauged_v1_history_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2662,7 +2770,7 @@ func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsRequest.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{32}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *ReplayVerdictsRequest) GetJobId() uint64 {
@@ -2687,7 +2795,7 @@ type ReplayVerdictsResponse struct {
 
 func (x *ReplayVerdictsResponse) Reset() {
 	*x = ReplayVerdictsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[33]
+	mi := &file_gauged_v1_history_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2699,7 +2807,7 @@ func (x *ReplayVerdictsResponse) String() string {
 func (*ReplayVerdictsResponse) ProtoMessage() {}
 
 func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[33]
+	mi := &file_gauged_v1_history_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2712,7 +2820,7 @@ func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsResponse.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{33}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *ReplayVerdictsResponse) GetJobCount() uint32 {
@@ -2835,7 +2943,7 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
 	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x06 \x01(\tR\tpageToken\"\xbf\x06\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\x82\a\n" +
 	"\aJobFact\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -2853,7 +2961,8 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x06closed\x18\r \x01(\v2\x14.gauged.v1.JobClosedH\x00R\x06closed\x125\n" +
 	"\tset_aside\x18\x0e \x01(\v2\x16.gauged.v1.JobSetAsideH\x00R\bsetAside\x121\n" +
 	"\aresumed\x18\x0f \x01(\v2\x15.gauged.v1.JobResumedH\x00R\aresumed\x12T\n" +
-	"\x15unit_serial_corrected\x18\x10 \x01(\v2\x1e.gauged.v1.UnitSerialCorrectedH\x00R\x13unitSerialCorrectedB\x06\n" +
+	"\x15unit_serial_corrected\x18\x10 \x01(\v2\x1e.gauged.v1.UnitSerialCorrectedH\x00R\x13unitSerialCorrected\x12A\n" +
+	"\x0egauges_changed\x18\x11 \x01(\v2\x18.gauged.v1.GaugesChangedH\x00R\rgaugesChangedB\x06\n" +
 	"\x04step\"B\n" +
 	"\vJobSetAside\x12\x16\n" +
 	"\x06reason\x18\x01 \x01(\tR\x06reason\x12\x1b\n" +
@@ -2866,6 +2975,22 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x10let_go_gauge_ids\x18\x04 \x03(\tR\rletGoGaugeIds\x12.\n" +
 	"\bwarnings\x18\x05 \x03(\v2\x12.gauged.v1.MessageR\bwarnings\x1a;\n" +
 	"\rGaugeIdsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1aU\n" +
+	"\x0eAbilitiesEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12-\n" +
+	"\x05value\x18\x02 \x01(\v2\x17.gauged.v1.GaugeAbilityR\x05value:\x028\x01\"\xba\x04\n" +
+	"\rGaugesChanged\x12C\n" +
+	"\tgauge_ids\x18\x01 \x03(\v2&.gauged.v1.GaugesChanged.GaugeIdsEntryR\bgaugeIds\x12V\n" +
+	"\x10gauge_ids_before\x18\x02 \x03(\v2,.gauged.v1.GaugesChanged.GaugeIdsBeforeEntryR\x0egaugeIdsBefore\x12\x16\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\x12E\n" +
+	"\tabilities\x18\x04 \x03(\v2'.gauged.v1.GaugesChanged.AbilitiesEntryR\tabilities\x12&\n" +
+	"\x0ftyped_gauge_ids\x18\x05 \x03(\tR\rtypedGaugeIds\x12.\n" +
+	"\bwarnings\x18\x06 \x03(\v2\x12.gauged.v1.MessageR\bwarnings\x1a;\n" +
+	"\rGaugeIdsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1aA\n" +
+	"\x13GaugeIdsBeforeEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1aU\n" +
 	"\x0eAbilitiesEntry\x12\x10\n" +
@@ -3000,7 +3125,7 @@ func file_gauged_v1_history_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_history_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 38)
+var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 42)
 var file_gauged_v1_history_proto_goTypes = []any{
 	(HistoryDeviation)(0),            // 0: gauged.v1.HistoryDeviation
 	(*HistoryHead)(nil),              // 1: gauged.v1.HistoryHead
@@ -3020,119 +3145,129 @@ var file_gauged_v1_history_proto_goTypes = []any{
 	(*JobFact)(nil),                  // 15: gauged.v1.JobFact
 	(*JobSetAside)(nil),              // 16: gauged.v1.JobSetAside
 	(*JobResumed)(nil),               // 17: gauged.v1.JobResumed
-	(*UnitSerialCorrected)(nil),      // 18: gauged.v1.UnitSerialCorrected
-	(*JobStarted)(nil),               // 19: gauged.v1.JobStarted
-	(*GaugeAbility)(nil),             // 20: gauged.v1.GaugeAbility
-	(*CautionsRead)(nil),             // 21: gauged.v1.CautionsRead
-	(*ReadingTaken)(nil),             // 22: gauged.v1.ReadingTaken
-	(*ReadingDiscarded)(nil),         // 23: gauged.v1.ReadingDiscarded
-	(*PartChosen)(nil),               // 24: gauged.v1.PartChosen
-	(*PartFitted)(nil),               // 25: gauged.v1.PartFitted
-	(*VerdictReached)(nil),           // 26: gauged.v1.VerdictReached
-	(*VerdictSigned)(nil),            // 27: gauged.v1.VerdictSigned
-	(*RoundBegun)(nil),               // 28: gauged.v1.RoundBegun
-	(*JobClosed)(nil),                // 29: gauged.v1.JobClosed
-	(*ListJobFactsResponse)(nil),     // 30: gauged.v1.ListJobFactsResponse
-	(*GetFileRequest)(nil),           // 31: gauged.v1.GetFileRequest
-	(*GetFileResponse)(nil),          // 32: gauged.v1.GetFileResponse
-	(*ReplayVerdictsRequest)(nil),    // 33: gauged.v1.ReplayVerdictsRequest
-	(*ReplayVerdictsResponse)(nil),   // 34: gauged.v1.ReplayVerdictsResponse
-	nil,                              // 35: gauged.v1.JobResumed.GaugeIdsEntry
-	nil,                              // 36: gauged.v1.JobResumed.AbilitiesEntry
-	nil,                              // 37: gauged.v1.JobStarted.GaugeIdsEntry
-	nil,                              // 38: gauged.v1.JobStarted.AbilitiesEntry
-	(*timestamppb.Timestamp)(nil),    // 39: google.protobuf.Timestamp
-	(*Reading)(nil),                  // 40: gauged.v1.Reading
-	(RejectReason)(0),                // 41: gauged.v1.RejectReason
-	(*Message)(nil),                  // 42: gauged.v1.Message
-	(*StateChange)(nil),              // 43: gauged.v1.StateChange
-	(*Quantity)(nil),                 // 44: gauged.v1.Quantity
-	(Outcome)(0),                     // 45: gauged.v1.Outcome
-	(*Evaluation)(nil),               // 46: gauged.v1.Evaluation
-	(*FittedPart)(nil),               // 47: gauged.v1.FittedPart
-	(FileKind)(0),                    // 48: gauged.v1.FileKind
+	(*GaugesChanged)(nil),            // 18: gauged.v1.GaugesChanged
+	(*UnitSerialCorrected)(nil),      // 19: gauged.v1.UnitSerialCorrected
+	(*JobStarted)(nil),               // 20: gauged.v1.JobStarted
+	(*GaugeAbility)(nil),             // 21: gauged.v1.GaugeAbility
+	(*CautionsRead)(nil),             // 22: gauged.v1.CautionsRead
+	(*ReadingTaken)(nil),             // 23: gauged.v1.ReadingTaken
+	(*ReadingDiscarded)(nil),         // 24: gauged.v1.ReadingDiscarded
+	(*PartChosen)(nil),               // 25: gauged.v1.PartChosen
+	(*PartFitted)(nil),               // 26: gauged.v1.PartFitted
+	(*VerdictReached)(nil),           // 27: gauged.v1.VerdictReached
+	(*VerdictSigned)(nil),            // 28: gauged.v1.VerdictSigned
+	(*RoundBegun)(nil),               // 29: gauged.v1.RoundBegun
+	(*JobClosed)(nil),                // 30: gauged.v1.JobClosed
+	(*ListJobFactsResponse)(nil),     // 31: gauged.v1.ListJobFactsResponse
+	(*GetFileRequest)(nil),           // 32: gauged.v1.GetFileRequest
+	(*GetFileResponse)(nil),          // 33: gauged.v1.GetFileResponse
+	(*ReplayVerdictsRequest)(nil),    // 34: gauged.v1.ReplayVerdictsRequest
+	(*ReplayVerdictsResponse)(nil),   // 35: gauged.v1.ReplayVerdictsResponse
+	nil,                              // 36: gauged.v1.JobResumed.GaugeIdsEntry
+	nil,                              // 37: gauged.v1.JobResumed.AbilitiesEntry
+	nil,                              // 38: gauged.v1.GaugesChanged.GaugeIdsEntry
+	nil,                              // 39: gauged.v1.GaugesChanged.GaugeIdsBeforeEntry
+	nil,                              // 40: gauged.v1.GaugesChanged.AbilitiesEntry
+	nil,                              // 41: gauged.v1.JobStarted.GaugeIdsEntry
+	nil,                              // 42: gauged.v1.JobStarted.AbilitiesEntry
+	(*timestamppb.Timestamp)(nil),    // 43: google.protobuf.Timestamp
+	(*Reading)(nil),                  // 44: gauged.v1.Reading
+	(RejectReason)(0),                // 45: gauged.v1.RejectReason
+	(*Message)(nil),                  // 46: gauged.v1.Message
+	(*StateChange)(nil),              // 47: gauged.v1.StateChange
+	(*Quantity)(nil),                 // 48: gauged.v1.Quantity
+	(Outcome)(0),                     // 49: gauged.v1.Outcome
+	(*Evaluation)(nil),               // 50: gauged.v1.Evaluation
+	(*FittedPart)(nil),               // 51: gauged.v1.FittedPart
+	(FileKind)(0),                    // 52: gauged.v1.FileKind
 }
 var file_gauged_v1_history_proto_depIdxs = []int32{
-	39, // 0: gauged.v1.HistoryHead.time:type_name -> google.protobuf.Timestamp
+	43, // 0: gauged.v1.HistoryHead.time:type_name -> google.protobuf.Timestamp
 	4,  // 1: gauged.v1.VerifyHistoryResponse.difference:type_name -> gauged.v1.HistoryDifference
 	0,  // 2: gauged.v1.HistoryDifference.deviation:type_name -> gauged.v1.HistoryDeviation
-	39, // 3: gauged.v1.HistoryDifference.time:type_name -> google.protobuf.Timestamp
+	43, // 3: gauged.v1.HistoryDifference.time:type_name -> google.protobuf.Timestamp
 	1,  // 4: gauged.v1.BackUpHistoryResponse.head:type_name -> gauged.v1.HistoryHead
-	39, // 5: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	39, // 6: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
-	40, // 7: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
+	43, // 5: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	43, // 6: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	44, // 7: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
 	1,  // 8: gauged.v1.ListReadingsResponse.history_head:type_name -> gauged.v1.HistoryHead
-	39, // 9: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
-	39, // 10: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
-	39, // 11: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
-	41, // 12: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
-	42, // 13: gauged.v1.Reject.detail:type_name -> gauged.v1.Message
+	43, // 9: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
+	43, // 10: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
+	43, // 11: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
+	45, // 12: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
+	46, // 13: gauged.v1.Reject.detail:type_name -> gauged.v1.Message
 	10, // 14: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
 	1,  // 15: gauged.v1.ListRejectsResponse.history_head:type_name -> gauged.v1.HistoryHead
-	39, // 16: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
-	39, // 17: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
-	43, // 18: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
+	43, // 16: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
+	43, // 17: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
+	47, // 18: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
 	1,  // 19: gauged.v1.ListStateChangesResponse.history_head:type_name -> gauged.v1.HistoryHead
-	39, // 20: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
-	39, // 21: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
-	39, // 22: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
-	19, // 23: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
-	21, // 24: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
-	22, // 25: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
-	23, // 26: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
-	24, // 27: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
-	25, // 28: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
-	26, // 29: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
-	27, // 30: gauged.v1.JobFact.verdict_signed:type_name -> gauged.v1.VerdictSigned
-	28, // 31: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
-	29, // 32: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
+	43, // 20: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
+	43, // 21: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
+	43, // 22: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
+	20, // 23: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
+	22, // 24: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
+	23, // 25: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
+	24, // 26: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
+	25, // 27: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
+	26, // 28: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
+	27, // 29: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
+	28, // 30: gauged.v1.JobFact.verdict_signed:type_name -> gauged.v1.VerdictSigned
+	29, // 31: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
+	30, // 32: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
 	16, // 33: gauged.v1.JobFact.set_aside:type_name -> gauged.v1.JobSetAside
 	17, // 34: gauged.v1.JobFact.resumed:type_name -> gauged.v1.JobResumed
-	18, // 35: gauged.v1.JobFact.unit_serial_corrected:type_name -> gauged.v1.UnitSerialCorrected
-	35, // 36: gauged.v1.JobResumed.gauge_ids:type_name -> gauged.v1.JobResumed.GaugeIdsEntry
-	36, // 37: gauged.v1.JobResumed.abilities:type_name -> gauged.v1.JobResumed.AbilitiesEntry
-	42, // 38: gauged.v1.JobResumed.warnings:type_name -> gauged.v1.Message
-	37, // 39: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
-	38, // 40: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
-	42, // 41: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
-	44, // 42: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
-	44, // 43: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
-	44, // 44: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
-	44, // 45: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
-	44, // 46: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
-	44, // 47: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
-	45, // 48: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
-	46, // 49: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
-	45, // 50: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
-	47, // 51: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
-	42, // 52: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
-	15, // 53: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
-	1,  // 54: gauged.v1.ListJobFactsResponse.history_head:type_name -> gauged.v1.HistoryHead
-	48, // 55: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
-	39, // 56: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
-	20, // 57: gauged.v1.JobResumed.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
-	20, // 58: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
-	7,  // 59: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
-	9,  // 60: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
-	12, // 61: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
-	14, // 62: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
-	31, // 63: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
-	33, // 64: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
-	2,  // 65: gauged.v1.HistoryService.VerifyHistory:input_type -> gauged.v1.VerifyHistoryRequest
-	5,  // 66: gauged.v1.HistoryService.BackUpHistory:input_type -> gauged.v1.BackUpHistoryRequest
-	8,  // 67: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
-	11, // 68: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
-	13, // 69: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
-	30, // 70: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
-	32, // 71: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
-	34, // 72: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
-	3,  // 73: gauged.v1.HistoryService.VerifyHistory:output_type -> gauged.v1.VerifyHistoryResponse
-	6,  // 74: gauged.v1.HistoryService.BackUpHistory:output_type -> gauged.v1.BackUpHistoryResponse
-	67, // [67:75] is the sub-list for method output_type
-	59, // [59:67] is the sub-list for method input_type
-	59, // [59:59] is the sub-list for extension type_name
-	59, // [59:59] is the sub-list for extension extendee
-	0,  // [0:59] is the sub-list for field type_name
+	19, // 35: gauged.v1.JobFact.unit_serial_corrected:type_name -> gauged.v1.UnitSerialCorrected
+	18, // 36: gauged.v1.JobFact.gauges_changed:type_name -> gauged.v1.GaugesChanged
+	36, // 37: gauged.v1.JobResumed.gauge_ids:type_name -> gauged.v1.JobResumed.GaugeIdsEntry
+	37, // 38: gauged.v1.JobResumed.abilities:type_name -> gauged.v1.JobResumed.AbilitiesEntry
+	46, // 39: gauged.v1.JobResumed.warnings:type_name -> gauged.v1.Message
+	38, // 40: gauged.v1.GaugesChanged.gauge_ids:type_name -> gauged.v1.GaugesChanged.GaugeIdsEntry
+	39, // 41: gauged.v1.GaugesChanged.gauge_ids_before:type_name -> gauged.v1.GaugesChanged.GaugeIdsBeforeEntry
+	40, // 42: gauged.v1.GaugesChanged.abilities:type_name -> gauged.v1.GaugesChanged.AbilitiesEntry
+	46, // 43: gauged.v1.GaugesChanged.warnings:type_name -> gauged.v1.Message
+	41, // 44: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
+	42, // 45: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
+	46, // 46: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
+	48, // 47: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
+	48, // 48: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
+	48, // 49: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
+	48, // 50: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
+	48, // 51: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
+	48, // 52: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
+	49, // 53: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
+	50, // 54: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
+	49, // 55: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
+	51, // 56: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
+	46, // 57: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
+	15, // 58: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
+	1,  // 59: gauged.v1.ListJobFactsResponse.history_head:type_name -> gauged.v1.HistoryHead
+	52, // 60: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
+	43, // 61: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
+	21, // 62: gauged.v1.JobResumed.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	21, // 63: gauged.v1.GaugesChanged.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	21, // 64: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	7,  // 65: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
+	9,  // 66: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
+	12, // 67: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
+	14, // 68: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
+	32, // 69: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
+	34, // 70: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
+	2,  // 71: gauged.v1.HistoryService.VerifyHistory:input_type -> gauged.v1.VerifyHistoryRequest
+	5,  // 72: gauged.v1.HistoryService.BackUpHistory:input_type -> gauged.v1.BackUpHistoryRequest
+	8,  // 73: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
+	11, // 74: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
+	13, // 75: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
+	31, // 76: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
+	33, // 77: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
+	35, // 78: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
+	3,  // 79: gauged.v1.HistoryService.VerifyHistory:output_type -> gauged.v1.VerifyHistoryResponse
+	6,  // 80: gauged.v1.HistoryService.BackUpHistory:output_type -> gauged.v1.BackUpHistoryResponse
+	73, // [73:81] is the sub-list for method output_type
+	65, // [65:73] is the sub-list for method input_type
+	65, // [65:65] is the sub-list for extension type_name
+	65, // [65:65] is the sub-list for extension extendee
+	0,  // [0:65] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_history_proto_init() }
@@ -3160,15 +3295,16 @@ func file_gauged_v1_history_proto_init() {
 		(*JobFact_SetAside)(nil),
 		(*JobFact_Resumed)(nil),
 		(*JobFact_UnitSerialCorrected)(nil),
+		(*JobFact_GaugesChanged)(nil),
 	}
-	file_gauged_v1_history_proto_msgTypes[19].OneofWrappers = []any{}
+	file_gauged_v1_history_proto_msgTypes[20].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_history_proto_rawDesc), len(file_gauged_v1_history_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   38,
+			NumMessages:   42,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

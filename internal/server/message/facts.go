@@ -53,6 +53,11 @@ func JobFact(p *procedure.Procedure, f gauge.Fact) *gaugedv1.JobFact {
 		m.Step = &gaugedv1.JobFact_Resumed{Resumed: &gaugedv1.JobResumed{
 			GaugeIds: d.Gauges, Abilities: abilities(d.Abilities), TypedGaugeIds: d.Typed, LetGoGaugeIds: d.LetGo, Warnings: wire.Messages(d.Warnings),
 		}}
+	case job.KindGauges:
+		d := read[job.GaugesData](f)
+		m.Step = &gaugedv1.JobFact_GaugesChanged{GaugesChanged: &gaugedv1.GaugesChanged{
+			GaugeIds: d.Gauges, GaugeIdsBefore: d.Before, Reason: d.Reason, Abilities: abilities(d.Abilities), TypedGaugeIds: d.Typed, Warnings: wire.Messages(d.Warnings),
+		}}
 	case job.KindSerial:
 		d := read[job.SerialData](f)
 		m.Step = &gaugedv1.JobFact_UnitSerialCorrected{UnitSerialCorrected: &gaugedv1.UnitSerialCorrected{UnitSerial: d.Serial, Before: d.Before, Reason: d.Reason}}

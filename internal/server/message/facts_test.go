@@ -62,6 +62,11 @@ func TestEveryStepOfAJobIsSent(t *testing.T) {
 			job.ResumedData{Gauges: map[string]string{"depth": ""}, Typed: []string{"mic"}, LetGo: []string{"dial"}, Warnings: []gauge.Message{gauge.Plain("due")}},
 			`resumed {gauge_ids {key: "depth" value: ""} typed_gauge_ids: "mic" let_go_gauge_ids: "dial" warnings {arguments {text: "due"}}}`,
 		},
+		{
+			job.KindGauges,
+			job.GaugesData{Gauges: map[string]string{"depth": "mic"}, Before: map[string]string{"depth": "dial"}, Reason: "dropped", Typed: []string{"mic"}, Warnings: []gauge.Message{gauge.Plain("due")}},
+			`gauges_changed {gauge_ids {key: "depth" value: "mic"} gauge_ids_before {key: "depth" value: "dial"} reason: "dropped" typed_gauge_ids: "mic" warnings {arguments {text: "due"}}}`,
+		},
 		{job.KindSerial, job.SerialData{Serial: "U-2", Before: "U-1", Reason: "typo"}, `unit_serial_corrected {unit_serial: "U-2" before: "U-1" reason: "typo"}`},
 		{job.KindClosed, job.ClosedData{Reason: "gave up", Warnings: []gauge.Message{gauge.Plain("due")}}, `closed {reason: "gave up" warnings {arguments {text: "due"}}}`},
 	} {
