@@ -128,7 +128,7 @@ func (d *draft) takePressed(j *job.Job, f press) error {
 	case twice && j.Measuring == "":
 		return notTaken(f.Reading, nothingDue(j)) // no zero return either
 	case twice && j.Gauges[j.Measuring] == f.Reading.Gauge:
-		return notTaken(f.Reading, gauge.Say("because.pressed-twice", gauge.Text("measurement", j.Measuring)))
+		return notTaken(f.Reading, gauge.Say("because.pressed-twice", gauge.Text("measurement", j.Titled(j.Measuring))))
 	}
 	return d.take(j, j.Measuring, f.Fact, "")
 }
