@@ -147,11 +147,6 @@ func (j jobPage) Said() (said []string) {
 	return said
 }
 
-// Outside are the findings that a bad verdict stands on.
-func (j jobPage) Outside() []evaluate.Finding {
-	return slices.DeleteFunc(slices.Clone(j.Evaluation.Findings), func(f evaluate.Finding) bool { return f.Code != evaluate.FindingOutOfBounds })
-}
-
 // Results are the results that the verdict stands on, without the one in its headline.
 func (j jobPage) Results() []evaluate.Judgement {
 	return slices.DeleteFunc(slices.Clone(j.Telling()), func(g evaluate.Judgement) bool {

@@ -16,6 +16,12 @@ import (
 // indicator, and types in the rest, up to the verdict.
 func (r *rig) decidedJob() {
 	r.Helper()
+	r.decided("0.152")
+}
+
+// decided is decidedJob with a proof that the indicator shows.
+func (r *rig) decided(proof string) {
+	r.Helper()
 	r.begin("depth", "button", "end_play", "line")
 	for i, shown := range []string{"25.210", "25.212"} {
 		r.reads("button", shown)
@@ -24,7 +30,7 @@ func (r *rig) decidedJob() {
 	r.does("enter", []string{"shown", "23.460", "unit", "mm", "instrument", "depth micrometer"})
 	r.does("choose", nil)
 	r.does("fit", nil)
-	r.reads("line", "0.152")
+	r.reads("line", proof)
 	r.await("the indicator", func() bool {
 		readings, err := r.station.Readings(r.Context(), gauge.Query{Gauge: "line", Limit: 1})
 		return err == nil && len(readings) == 1
