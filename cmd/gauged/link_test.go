@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"slices"
 	"testing"
+	"time"
 
 	pb "gauged/api/gauged/v1"
+	"gauged/internal/gauge"
 )
 
 // TestTwoDaemons: a bench daemon without procedures streams its readings to
@@ -42,6 +44,7 @@ func TestTwoDaemons(t *testing.T) {
 
 	bench.stop() // and now the bench
 	bench.start()
+	time.Sleep(gauge.PressedTwiceWithin) // the hand brings the gauge to the next place
 	press("+045.030")
 	press("+045.036")
 	site.await("the part is recommended", func() bool {
