@@ -9,7 +9,7 @@ import (
 )
 
 // covered are the keys and the field of a typed step that a finger cannot reach without scrolling.
-const covered = `["#pad-shown", "#enter", "#step .digits-pad button"].flatMap((all) => [...document.querySelectorAll(all)]).filter((e) => {
+const covered = `["#pad-shown", "#shown", "#enter", "#take", "main .digits-pad button"].flatMap((all) => [...document.querySelectorAll(all)]).filter((e) => {
 	const box = e.getBoundingClientRect(), over = document.elementFromPoint(box.x + box.width / 2, box.bottom - 2);
 	return box.top < 0 || box.bottom > innerHeight || over?.closest("button, input") !== e;
 }).map((e) => e.outerHTML.slice(0, 60) + " ends at " + Math.round(e.getBoundingClientRect().bottom))`
@@ -43,4 +43,33 @@ func TestPadTakesThePhone(t *testing.T) {
 			s.until(`document.querySelector("#aside-reason").value === document.querySelector("#set-aside [data-reason]").innerText`)
 		})
 	}
+}
+
+// TestPadOfACheck: the check of a gauge that is read by eye has the pad of a job, in the same
+// order; on a phone it is one screen with the field and the key, and what was typed is taken.
+func TestPadOfACheck(t *testing.T) {
+	b := newBench(t, "masters:\n", "  eye: {typed: yes, unit: mm, resolution: 0.001, title: Micrometer}\nmasters:\n")
+	s := b.newScreen("en")
+	s.do(chromedp.EmulateViewport(360, 740))
+	s.open("/gauges/eye/check")
+	s.fill("[name=by]", "quality")
+	s.touch(`[name=master][value=zero]`)
+	s.touch("main form button.big")
+	s.there("#shown")
+	s.settled()
+	s.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("#points").scrollIntoView()`))
+	for _, found := range value[[]string](s, covered) {
+		t.Errorf("not to be reached: %s", found)
+	}
+	s.fits("check")
+	if order := value[string](s, `[...document.querySelectorAll("[data-key]")].map((k) => k.dataset.key).filter((k) => k > "0" && k <= "9").join("")`); order != "789456123" {
+		t.Errorf("the digits stand as %s", order)
+	}
+	for _, key := range []string{"0", ".", "0", "0", "2"} {
+		s.touch(`[data-key="` + key + `"]`)
+	}
+	s.touch("#take")
+	s.shows("#points table", "0.002")
+	s.until(`document.querySelector("#shown").value === ""`)
+	s.look("check-by-eye")
 }

@@ -78,10 +78,12 @@ func TestPairedTablet(t *testing.T) {
 	s.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("form[action$=standing]").closest("details")?.setAttribute("open", ""); document.querySelector("[name=standing]").value = "retired"; document.querySelector("form[action$=standing] [name=reason]").value = "worn"; document.querySelector("form[action$=standing]").requestSubmit()`))
 	s.there("#pin")
 	s.shows("main", "K. Weber")
-	s.shows("#prepared", "Change the standing of gauge spare", "retired", "worn", "A. Turner", "No, leave it")
+	s.shows("#does", "Change the standing of gauge spare")
+	s.shows("#prepared", "retired", "worn", "A. Turner", "No, leave it")
 	s.accessible("prepared")
 	s.fits("prepared")
 	s.look("prepared")
+	s.seenWithPIN()
 	s.fill("#pin", "badge-0077")
 	s.touch("#enter")
 	s.until(`location.pathname === "/gauges/spare"`)
@@ -108,6 +110,26 @@ func TestPairedTablet(t *testing.T) {
 	s.until(`!document.getElementById("lost").hidden`)
 	s.open("/jobs/1")
 	s.until(`location.pathname === "/pair"`)
+}
+
+// seenWithPIN fails the test when what is signed and the field of the PIN are not seen together
+// on a phone of 640 px, of which the keyboard takes 280. The browser scrolls the field into what
+// is left.
+func (s *screen) seenWithPIN() {
+	s.Helper()
+	s.do(chromedp.EmulateViewport(360, 640))
+	s.touch("#pin")
+	s.do(chromedp.EmulateViewport(360, 360))
+	for _, block := range []string{"nearest", "center", "end"} {
+		s.do(chromedp.Evaluate[chromedp.Void](`scrollTo(0, 0); document.getElementById("pin").scrollIntoView({ block: "` + block + `" })`))
+		for _, hidden := range value[[]string](s, `["#does", "#pin"].filter((one) => {
+			const box = document.querySelector(one).getBoundingClientRect(), over = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
+			return box.top < 0 || box.bottom > innerHeight || !over?.closest(one);
+		})`) {
+			s.Errorf("over a keyboard, the field scrolled to %s: %s is not seen", block, hidden)
+		}
+	}
+	s.do(chromedp.EmulateViewport(1280, 800))
 }
 
 // pin types a PIN on the pad of the page.
