@@ -81,7 +81,7 @@ func (p *Page) sendJobs(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	beginTable(w, "jobs")
+	p.beginTable(w, "jobs")
 	rows := [][]string{{"job", "unit_serial", "procedure", "title", "verdict", "technician", "started", "closed", "gauges", "people"}}
 	for {
 		for _, j := range jobs {
@@ -97,10 +97,12 @@ func (p *Page) sendJobs(w http.ResponseWriter, r *request) error {
 	}
 }
 
-// beginTable says that a table of that name follows, to be kept as a file.
-func beginTable(w http.ResponseWriter, name string) {
+// beginTable says that a table of that name follows, to be kept as a file, and where the signed
+// history ends, which a table has no place for.
+func (p *Page) beginTable(w http.ResponseWriter, name string) {
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`.csv"`)
+	w.Header().Set("History-Head", p.o.Station.Head().String())
 }
 
 // cell writes a time into a table, in UTC; nothing for none.

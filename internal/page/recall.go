@@ -114,7 +114,7 @@ func (p *Page) sendRecall(w http.ResponseWriter, r *request) error {
 	if page.Found == nil {
 		return errNoPage
 	}
-	beginTable(w, "recall-"+fileName(page.ID))
+	p.beginTable(w, "recall-"+fileName(page.ID))
 	rows := [][]string{{"job", "unit_serial", "result", "dimension", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
 	for _, i := range page.Found.Items {
 		beyond := ""
