@@ -146,6 +146,6 @@ func TestVerdictShowsItsResults(t *testing.T) {
 func TestZeroMasterInEachLanguage(t *testing.T) {
 	r := newRig(t)
 	for path, language := range map[string]string{"/gauges/line/check": "de", "/gauges/line/study": "de"} {
-		r.has(path, []string{"Accept-Language", language}, "zero Messflächen geschlossen oder auf einer ebenen Platte")
+		r.has(path, []string{"Accept-Language", language}, "zero: Messflächen geschlossen oder auf einer ebenen Platte")
 	}
 }
