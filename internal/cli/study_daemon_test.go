@@ -15,6 +15,7 @@ import (
 	"gauged/internal/access"
 	"gauged/internal/cli/app"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/health/order"
 	"gauged/internal/health/study"
@@ -267,7 +268,7 @@ func TestStudyOfStoredChecks(t *testing.T) {
 	b := newStudyBench(t)
 	for i := range 10 {
 		request := station.CheckRequest{Gauge: "dial", By: "q"}
-		if _, err := b.BeginCheck(t.Context(), "dial", "q", nil); err != nil {
+		if _, err := b.BeginCheck(t.Context(), "dial", "q", nil, health.BegunData{}); err != nil {
 			t.Fatal(err)
 		}
 		for k, id := range []string{"block-1", "block-5", "block-9"} {

@@ -17,8 +17,9 @@ const (
 	KindChecked  = "checked"
 	KindStanding = "standing"
 	KindVoided   = "check voided" // it was a mistake
-	KindBegun    = "check begun"  // somebody begins a check; it has no data
+	KindBegun    = "check begun"  // somebody begins a check
 	KindLeft     = "check left"   // what was begun is given up
+	KindUnderWay = "check step"   // what is done in a check that was begun
 	// KindRecalled is what was decided about the jobs before a failed check.
 	KindRecalled = "recall decided"
 	// KindStudied is a study of a gauge. Nothing else follows from it: it changes neither
@@ -69,6 +70,31 @@ type VoidedData struct {
 type RecalledData struct {
 	Check  uint64 `json:"check"` // from which entry of the history on it found the gauge wrong
 	Reason string `json:"reason"`
+}
+
+// BegunData is a check as it is to be made, where who begins it leads it to its end; nothing
+// for a check whose readings are named when it is recorded.
+type BegunData struct {
+	Points      []BegunPoint `json:"points,omitempty"`
+	Occasion    string       `json:"occasion,omitempty"`
+	Temperature string       `json:"temperature,omitempty"` // degrees Celsius, as typed
+	Tolerance   string       `json:"tolerance,omitempty"`
+}
+
+// BegunPoint is how many readings are wanted at a master.
+type BegunPoint struct {
+	Master  string `json:"master"`
+	Falling bool   `json:"falling,omitempty"`
+	Wanted  int    `json:"wanted"`
+}
+
+// StepData is what is done in a check: a reading is taken, the last one taken out again, or
+// the gauge was adjusted.
+type StepData struct {
+	Begun    uint64 `json:"begun"`           // the check, by the number of its begin
+	Taken    uint64 `json:"taken,omitempty"` // number of the reading
+	Adjusted bool   `json:"adjusted,omitempty"`
+	After    uint64 `json:"after,omitempty"` // number of the last reading that had been looked at
 }
 
 // LeftData names what is given up.

@@ -130,7 +130,13 @@ func (h *Gauge) Add(f gauge.Fact, counts bool) error {
 		h.Voided = append(h.Voided, data.Check)
 		h.withoutTurn(data, f)
 	case KindBegun:
-		h.begins(f)
+		return h.begins(f)
+	case KindUnderWay:
+		data, err := Unmarshal[StepData](f.Gauge)
+		if err != nil {
+			return err
+		}
+		h.goesOn(data)
 	case KindLeft:
 		data, err := Unmarshal[LeftData](f.Gauge)
 		if err != nil {

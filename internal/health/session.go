@@ -17,10 +17,28 @@ type Begun struct {
 	Seq  uint64 // its number in the history: the readings of the check come after it
 	Time time.Time
 	By   string
+	BegunData
+	Steps []StepData // that were taken in it
 }
 
 // BegunBy is what a fact begins.
-func BegunBy(f gauge.Fact) Begun { return Begun{f.Seq, f.Gauge.Time, f.Gauge.By} }
+func BegunBy(f gauge.Fact) (Begun, error) {
+	data, err := Unmarshal[BegunData](f.Gauge)
+	return Begun{Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, BegunData: data}, err
+}
+
+// UnderWay is the check begun last that says how it is to be made; nil: none is.
+func (h *Gauge) UnderWay(now time.Time) *Begun {
+	if h == nil {
+		return nil
+	}
+	for _, b := range slices.Backward(h.Begun) {
+		if len(b.Points) > 0 && now.Sub(b.Time) <= LongestCheck {
+			return &b
+		}
+	}
+	return nil
+}
 
 // Checking is the check that the readings of a gauge go to now; nil when none is made.
 func (h *Gauge) Checking(now time.Time) *Begun {
@@ -118,8 +136,20 @@ func (h *Gauge) ZeroWithin() *gauge.Length {
 }
 
 // begins notes in the health what a fact does to the checks that are being made.
-func (h *Gauge) begins(f gauge.Fact) {
-	h.Begun = append(slices.Clip(h.Begun), BegunBy(f))
+func (h *Gauge) begins(f gauge.Fact) error {
+	b, err := BegunBy(f)
+	h.Begun = append(slices.Clip(h.Begun), b)
+	return err
+}
+
+// goesOn notes a step of a check that is being made.
+func (h *Gauge) goesOn(step StepData) {
+	h.Begun = slices.Clone(h.Begun)
+	for i := range h.Begun {
+		if b := &h.Begun[i]; b.Seq == step.Begun {
+			b.Steps = append(slices.Clip(b.Steps), step)
+		}
+	}
 }
 
 // leaves notes that what was begun is given up.

@@ -6,11 +6,6 @@ import (
 	"gauged/internal/gauge"
 )
 
-// rebound is what facts of several kinds say of the gauges of measurements.
-type rebound struct {
-	Gauges map[string]string `json:"gauges"`
-}
-
 // LastTaken is the number of the fact that last took a reading of each gauge, of the facts
 // of one job. With an error it is what was found before what cannot be read.
 func LastTaken(facts []gauge.Fact) (last map[string]uint64, err error) {
@@ -18,12 +13,24 @@ func LastTaken(facts []gauge.Fact) (last map[string]uint64, err error) {
 	gauges := map[string]string{} // by measurement
 	for _, f := range facts {
 		switch f.Job.Kind {
-		case KindStarted, KindResumed, KindGauges:
-			changed, err := Unmarshal[rebound](f.Job)
+		case KindStarted:
+			data, err := Unmarshal[StartedData](f.Job)
 			if err != nil {
 				return last, err
 			}
-			maps.Copy(gauges, changed.Gauges)
+			maps.Copy(gauges, data.Gauges)
+		case KindResumed:
+			data, err := Unmarshal[ResumedData](f.Job)
+			if err != nil {
+				return last, err
+			}
+			maps.Copy(gauges, data.Gauges)
+		case KindGauges:
+			data, err := Unmarshal[GaugesData](f.Job)
+			if err != nil {
+				return last, err
+			}
+			maps.Copy(gauges, data.Gauges)
 		case KindTaken:
 			data, err := Unmarshal[TakenData](f.Job)
 			if err != nil {

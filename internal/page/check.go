@@ -6,11 +6,13 @@ import (
 	"crypto/rand"
 	"errors"
 	"maps"
+	"math"
 	"net/http"
 	"slices"
 	"strconv"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/page/events"
 	"gauged/internal/page/running"
@@ -23,8 +25,8 @@ func (p *Page) checkRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/{id}/check/stream", p.handle(p.streamCheck))
 	mux.Handle("POST /gauges/{id}/check", p.form(p.beginCheck))
 	mux.Handle("POST /gauges/{id}/check/take", p.form(p.takeForCheck))
-	mux.Handle("POST /gauges/{id}/check/drop", p.changeCheck((*running.Check).Drop))
-	mux.Handle("POST /gauges/{id}/check/adjusted", p.changeCheck((*running.Check).Adjust))
+	mux.Handle("POST /gauges/{id}/check/drop", p.changeCheck((*running.Check).Drop, false))
+	mux.Handle("POST /gauges/{id}/check/adjusted", p.changeCheck((*running.Check).Adjust, true))
 	mux.Handle("POST /gauges/{id}/check/record", p.form(p.recordCheck))
 	mux.Handle("POST /gauges/{id}/check/cancel", p.form(p.cancelCheck))
 }
@@ -98,12 +100,15 @@ func (p *Page) checkNow(ctx context.Context, id string) (page checkPage, err err
 	if page.Health != nil {
 		page.Plan = running.Planned(page.Health.Plan)
 	}
+	if err := p.findAgain(ctx, page); err != nil {
+		return page, err
+	}
 	err = p.drafts.With(id, func(d *running.Check) error {
 		if d == nil {
 			return nil
 		}
 		if page.Button() {
-			if err := p.absorb(ctx, d); err != nil {
+			if err := p.absorb(ctx, d, math.MaxUint64); err != nil {
 				return err
 			}
 		}
@@ -113,11 +118,11 @@ func (p *Page) checkNow(ctx context.Context, id string) (page checkPage, err err
 	return page, err
 }
 
-// absorb takes what a gauge with a button has sent since.
-func (p *Page) absorb(ctx context.Context, d *running.Check) error {
+// absorb takes what a gauge with a button has sent since, up to a number of the history.
+func (p *Page) absorb(ctx context.Context, d *running.Check, to uint64) error {
 	for !d.Done() {
 		facts, err := p.o.Station.Readings(ctx, gauge.Query{Gauge: d.Gauge, After: d.After, Limit: 1})
-		if err != nil || len(facts) == 0 {
+		if err != nil || len(facts) == 0 || facts[0].Seq > to {
 			return err
 		}
 		if err := d.Take(facts[0]); err != nil {
@@ -197,7 +202,7 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 	if len(d.Found) == 0 {
 		return gauge.WrongInput("refusal.page.no-master")
 	}
-	begun, err := p.o.Station.BeginCheck(r.Context(), id, d.By, running.MastersAt(d.Found))
+	begun, err := p.o.Station.BeginCheck(r.Context(), id, d.By, running.MastersAt(d.Found), d.Plan())
 	if err != nil {
 		return err
 	}
@@ -214,6 +219,7 @@ func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
+	var typed *station.TypedReading
 	switch {
 	case page.Draft == nil:
 		return gauge.Refused("refusal.page.no-check", gauge.Text("gauge", page.ID))
@@ -221,17 +227,27 @@ func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 		return gauge.Refused("refusal.gauge.press", gauge.Text("gauge", page.ID))
 	case page.ReadByEye():
 		shown := r.words.Typed(r.FormValue("shown"))
-		value, err := gauge.ParseLength(shown, page.Unit)
-		if err != nil {
-			return gauge.AsInput(err)
-		}
-		page.Last = gauge.Fact{Reading: &gauge.Reading{Gauge: page.ID, Value: value, Shown: shown, Unit: page.Unit}}
+		typed = &station.TypedReading{Shown: shown, Unit: page.Unit}
 	case page.Last.Reading == nil || page.Age > running.FreshCheck:
 		return gauge.Refused("refusal.page.sent-nothing", gauge.Text("gauge", page.ID), gauge.Span("age", page.Age))
 	}
 	if err := p.drafts.With(page.ID, func(d *running.Check) error {
-		if d == nil {
+		switch {
+		case d == nil:
 			return errNoPage
+		case typed != nil && d.Done():
+			return gauge.Refused("refusal.page.check-full")
+		case typed == nil: // refused before it is stored
+			if err := d.Copy().Take(page.Last); err != nil {
+				return err
+			}
+		}
+		stored, err := p.o.Station.GoOnCheck(r.Context(), page.ID, d.By, health.StepData{Begun: d.Begun, Taken: page.Last.Seq, After: d.After}, typed)
+		if err != nil {
+			return err
+		}
+		if typed != nil {
+			page.Last = stored
 		}
 		return d.Take(page.Last)
 	}); err != nil {
@@ -241,12 +257,18 @@ func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 }
 
 // changeCheck makes a handler of a change of the draft.
-func (p *Page) changeCheck(change func(*running.Check) error) http.Handler {
+func (p *Page) changeCheck(change func(*running.Check) error, adjusted bool) http.Handler {
 	return p.form(func(w http.ResponseWriter, r *request) error {
 		id := r.PathValue("id")
 		err := p.drafts.With(id, func(d *running.Check) error {
 			if d == nil {
 				return gauge.Refused("refusal.page.no-check", gauge.Text("gauge", id))
+			}
+			if err := change(d.Copy()); err != nil { // refused before it is stored
+				return err
+			}
+			if _, err := p.o.Station.GoOnCheck(r.Context(), id, d.By, health.StepData{Begun: d.Begun, Adjusted: adjusted, After: d.After}, nil); err != nil {
+				return err
 			}
 			return change(d)
 		})

@@ -141,9 +141,12 @@ func TestCheckByEye(t *testing.T) {
 	if status, body := take("0,001"); status != http.StatusUnprocessableEntity || !strings.Contains(body, "comma") {
 		t.Errorf("%d %s", status, body)
 	}
-	for range 2 { // the same twice is two readings
+	for i := range 2 { // the same twice is two readings
 		if status, body := take("0,001", "Accept-Language", "de"); status != http.StatusSeeOther {
 			t.Fatalf("%d %s", status, body)
+		}
+		if readings, err := r.station.Readings(t.Context(), gauge.Query{Gauge: "micrometer", Limit: 10}); err != nil || len(readings) != i+1 {
+			t.Errorf("%d readings are stored as %d are typed, %v", len(readings), i+1, err)
 		}
 	}
 	if status, body := r.post("/gauges/micrometer/check/record", nil); status != http.StatusSeeOther {

@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/station"
 )
 
@@ -24,7 +25,7 @@ func TestRecall(t *testing.T) {
 		t.Errorf("%d %q", status, lines)
 	}
 	r.has("/gauges/button/recall?go=1&error=60&unit=um&standard=5", nil, "60 µm", "standard uncertainty 5 µm", `name="standard" inputmode="decimal" value="5"`)
-	begun, err := r.station.BeginCheck(t.Context(), "button", "quality", nil)
+	begun, err := r.station.BeginCheck(t.Context(), "button", "quality", nil, health.BegunData{})
 	if err != nil {
 		t.Fatal(err)
 	}

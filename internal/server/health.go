@@ -105,7 +105,7 @@ func (s *healthService) unit(id string) gauge.Unit {
 }
 
 func (s *healthService) BeginCheck(ctx context.Context, r *gaugedv1.BeginCheckRequest) (*gaugedv1.BeginCheckResponse, error) {
-	b, err := s.station.BeginCheck(ctx, r.GetGaugeId(), r.GetBy(), r.GetMasterIds())
+	b, err := s.station.BeginCheck(ctx, r.GetGaugeId(), r.GetBy(), r.GetMasterIds(), health.BegunData{})
 	if err != nil {
 		return nil, err
 	}

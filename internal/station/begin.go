@@ -16,14 +16,15 @@ import (
 
 // BeginCheck says that a check of a gauge begins. The check takes readings that come
 // after it alone. The masters are those that it is to be made at; with none those of
-// the gauge's plan. What is wrong with them is said here, before the first reading.
-func (s *Station) BeginCheck(ctx context.Context, gaugeID, by string, masters []string) (health.Begun, error) {
+// the gauge's plan. What is wrong with them is said here, before the first reading. data is how
+// it is made, for who wants to find it again after a restart.
+func (s *Station) BeginCheck(ctx context.Context, gaugeID, by string, masters []string, data health.BegunData) (b health.Begun, err error) {
 	if strings.TrimSpace(by) == "" {
-		return health.Begun{}, gauge.WrongInput("refusal.check.who")
+		return b, gauge.WrongInput("refusal.check.who")
 	}
 	h, err := s.Health(gaugeID)
 	if err != nil {
-		return health.Begun{}, err
+		return b, err
 	}
 	if len(masters) == 0 && h.Plan != nil {
 		masters = h.Plan.Masters
@@ -35,17 +36,17 @@ func (s *Station) BeginCheck(ctx context.Context, gaugeID, by string, masters []
 		}
 	}
 	if err := errors.Join(problems...); err != nil {
-		return health.Begun{}, err
+		return b, err
 	}
 	var f gauge.Fact
 	err = s.do(ctx, func(d *draft) (err error) {
-		f, err = d.gaugeFact(gaugeID, health.KindBegun, by, struct{}{})
+		f, err = d.gaugeFact(gaugeID, health.KindBegun, by, data)
 		return err
 	})
 	if err != nil {
-		return health.Begun{}, err
+		return b, err
 	}
-	return health.BegunBy(f), nil
+	return health.BegunBy(f)
 }
 
 // LeaveCheck gives up a check that was begun, by its number, or with 0 all that were

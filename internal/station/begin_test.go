@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 )
 
 // TestACheckTakesItsOwnReadings: each reading counts once, in one check, and was taken
@@ -72,16 +73,16 @@ func TestACheckTakesItsOwnReadings(t *testing.T) {
 // of it.
 func TestBeginOfACheck(t *testing.T) {
 	r := newRig(t)
-	_, err := r.BeginCheck(t.Context(), "dial", "q", []string{"old", "zero", "none"})
+	_, err := r.BeginCheck(t.Context(), "dial", "q", []string{"old", "zero", "none"}, health.BegunData{})
 	for _, want := range []string{"refused: the calibration of master old was due on 1 Jan 2026: take another, or have it calibrated", `there is no master "none"`} {
 		if err == nil || !strings.Contains(said(err), want) {
 			t.Errorf("got %v\nwant %s", err, want)
 		}
 	}
-	if _, err := r.BeginCheck(t.Context(), "dial", " ", nil); !errors.Is(err, gauge.ErrInput) {
+	if _, err := r.BeginCheck(t.Context(), "dial", " ", nil, health.BegunData{}); !errors.Is(err, gauge.ErrInput) {
 		t.Errorf("by nobody: %v", err)
 	}
-	if _, err := r.BeginCheck(t.Context(), "none", "q", nil); !errors.Is(err, gauge.ErrNotFound) {
+	if _, err := r.BeginCheck(t.Context(), "none", "q", nil, health.BegunData{}); !errors.Is(err, gauge.ErrNotFound) {
 		t.Errorf("no gauge: %v", err)
 	}
 }

@@ -99,11 +99,7 @@ func (d *draft) storeTyped(gaugeID, by string, points []check.StoredPoint, wante
 	for i := range points {
 		p := &points[i]
 		for k, typed := range wanted[i].Typed {
-			f := d.reading(gauge.Reading{
-				Gauge: gaugeID, Time: d.s.o.Now(), Value: p.Readings[k], Shown: typed.Shown, Unit: typed.Unit,
-				Status: gauge.StatusOK, EnteredBy: by,
-			})
-			p.Seqs = append(slices.Clip(p.Seqs), f.Seq)
+			p.Seqs = append(slices.Clip(p.Seqs), d.typed(gaugeID, p.Readings[k], typed, by).Seq)
 		}
 	}
 	return points

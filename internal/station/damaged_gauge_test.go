@@ -76,7 +76,7 @@ func TestDamagedGaugeIsSetAside(t *testing.T) {
 			}
 			for what, err := range map[string]error{
 				"standing": errOf(s.SetStanding(ctx, "strict", health.InService, "it is fine", "quality")),
-				"check":    errOf(s.BeginCheck(ctx, "strict", "quality", nil)),
+				"check":    errOf(s.BeginCheck(ctx, "strict", "quality", nil, health.BegunData{})),
 				"list":     errOf(s.AllChecks(ctx, "strict")),
 			} {
 				if gauge.Told(err).Code != "refusal.gauge.damaged" {

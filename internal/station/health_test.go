@@ -15,7 +15,7 @@ import (
 // begins begins a check of a gauge.
 func (r *rig) begins(gaugeID string) health.Begun {
 	r.t.Helper()
-	b, err := r.BeginCheck(r.t.Context(), gaugeID, "quality", []string{"zero"})
+	b, err := r.BeginCheck(r.t.Context(), gaugeID, "quality", []string{"zero"}, health.BegunData{})
 	if err != nil {
 		r.t.Fatal(err)
 	}

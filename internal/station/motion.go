@@ -178,21 +178,12 @@ func (s *Station) gone(id string) error {
 	return nil
 }
 
-// isGone says of a change of a gauge's state that no reading comes after it, so that
-// nobody moves a shaft for nothing; nil for any other, and for one of another gauge.
+// isGone is why no reading of a gauge comes after a change; nil when one may.
 func isGone(c *gauge.StateChange, id string) error {
 	if c == nil || c.Gauge != id {
 		return nil
 	}
-	switch c.State {
-	case gauge.StateAbsent, gauge.StateSilent, gauge.StateFailed:
-		args := []gauge.Arg{gauge.Text("gauge", id), gauge.WordOf("state", "state", c.State)}
-		if !c.Reason.IsZero() {
-			args = append(args, gauge.Nested("why", c.Reason))
-		}
-		return gauge.Refused("refusal.gauge.gone", args...)
-	}
-	return nil
+	return c.Gone()
 }
 
 func (m *motion) feed(f gauge.Fact) {

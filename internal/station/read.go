@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 )
 
 // ReadNow returns what a gauge shows now, for what is no job. A polled gauge is
@@ -35,10 +36,33 @@ func (s *Station) EnterReading(ctx context.Context, gaugeID string, r TypedReadi
 		return f, err
 	}
 	err = s.do(ctx, func(d *draft) error {
-		f = d.reading(gauge.Reading{
-			Gauge: gaugeID, Time: s.o.Now(), Value: value, Shown: r.Shown, Unit: r.Unit, Status: gauge.StatusOK, EnteredBy: by,
-		})
+		f = d.typed(gaugeID, value, r, by)
 		return nil
+	})
+	return f, err
+}
+
+func (d *draft) typed(gaugeID string, value gauge.Length, r TypedReading, by string) gauge.Fact {
+	return d.reading(gauge.Reading{Gauge: gaugeID, Time: d.s.o.Now(), Value: value, Shown: r.Shown, Unit: r.Unit, Status: gauge.StatusOK, EnteredBy: by})
+}
+
+// GoOnCheck stores a step of a check that was begun, and before it the reading that was typed
+// for it; nil: none was. A restart finds both again.
+func (s *Station) GoOnCheck(ctx context.Context, gaugeID, by string, step health.StepData, r *TypedReading) (f gauge.Fact, err error) {
+	var value gauge.Length
+	if r != nil {
+		if value, err = s.readByEye(gaugeID, *r); err != nil {
+			return f, err
+		}
+	}
+	err = s.do(ctx, func(d *draft) error {
+		step := step
+		if r != nil {
+			f = d.typed(gaugeID, value, *r, by)
+			step.Taken = f.Seq
+		}
+		_, err := d.gaugeFact(gaugeID, health.KindUnderWay, by, step)
+		return err
 	})
 	return f, err
 }

@@ -111,7 +111,8 @@ func TestADecisionLeavesAllOrNothing(t *testing.T) {
 	must(r.CloseJob(c, 1, "", "foreman"))
 	must(r.RecordZeroReturn(c, ZeroRequest{Gauge: "clock", By: "q", Reading: r.zeroAgain()}))
 
-	must(r.BeginCheck(c, "micrometer", "q", nil))
+	must(r.BeginCheck(c, "micrometer", "q", nil, health.BegunData{}))
+	must(r.GoOnCheck(c, "micrometer", "q", health.StepData{}, &TypedReading{"25.001", gauge.Millimetre}))
 	must(r.LeaveCheck(c, "micrometer", 0, "q"))
 	typed := []TypedReading{{"25.001", gauge.Millimetre}, {"25.002", gauge.Millimetre}}
 	checked, err := r.RecordCheck(c, CheckRequest{Gauge: "micrometer", By: "q", Found: []CheckPoint{{Master: "block", Typed: typed}}})
@@ -174,7 +175,7 @@ func (r *rig) holdsEveryKind() {
 	}
 	slices.Sort(kinds)
 	want := []string{"File", "Reading", "Reject", "Release", "State"}
-	for _, kind := range []string{health.KindBegun, health.KindChecked, health.KindLeft, health.KindRecalled, health.KindStanding, health.KindStudied, health.KindVoided} {
+	for _, kind := range []string{health.KindBegun, health.KindUnderWay, health.KindChecked, health.KindLeft, health.KindRecalled, health.KindStanding, health.KindStudied, health.KindVoided} {
 		want = append(want, "gauge "+kind)
 	}
 	for _, kind := range []string{

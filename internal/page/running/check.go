@@ -10,9 +10,8 @@ import (
 	"gauged/internal/station"
 )
 
-// Check is a check that is being made: readings are stored already, and which
-// of them it takes is kept here until it is recorded. A restart of the daemon
-// loses that, not the readings.
+// Check is a check that is being made: its readings and its steps are stored already, and it
+// is kept here until it is recorded. After a restart of the daemon it is made again of them.
 type Check struct {
 	Once        string // id under which it is recorded
 	Gauge       string
@@ -80,9 +79,6 @@ func (d *Check) Take(f gauge.Fact) error {
 	switch {
 	case p == nil:
 		return gauge.Refused("refusal.page.check-full")
-	case f.Seq == 0: // typed in: two may be equal
-		p.Readings = append(p.Readings, f)
-		return nil
 	case f.Seq <= d.After:
 		return gauge.Refused("refusal.page.nothing-new", gauge.Text("gauge", d.Gauge))
 	}
@@ -179,10 +175,6 @@ func Taken(points []Point) (to []station.CheckPoint) {
 	for _, p := range points {
 		c := station.CheckPoint{Master: p.Master, Falling: p.Falling}
 		for _, f := range p.Readings {
-			if f.Seq == 0 { // typed: it is stored with the check
-				c.Typed = append(c.Typed, station.TypedReading{Shown: f.Reading.Shown, Unit: f.Reading.Unit})
-				continue
-			}
 			c.Readings = append(c.Readings, f.Seq)
 		}
 		to = append(to, c)

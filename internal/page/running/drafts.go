@@ -16,6 +16,13 @@ func (d *Drafts[T]) With(id string, f func(*T) error) error {
 	return f(d.byID[id])
 }
 
+// Has reports whether a gauge has a draft.
+func (d *Drafts[T]) Has(id string) bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.byID[id] != nil
+}
+
 // Put begins or ends a draft.
 func (d *Drafts[T]) Put(id string, draft *T) {
 	d.mu.Lock()

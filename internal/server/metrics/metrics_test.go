@@ -27,6 +27,7 @@ import (
 
 	"gauged/internal/access"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/historytest"
 	"gauged/internal/library"
@@ -144,7 +145,7 @@ func (r *rig) work() {
 	r.reading("0.03")
 	for i := range 4 { // with these there is a rate; checks of one day would be one
 		r.ago.Store(int64(3 - i))
-		begun, err := r.BeginCheck(r.t.Context(), "dial", "Q", nil)
+		begun, err := r.BeginCheck(r.t.Context(), "dial", "Q", nil, health.BegunData{})
 		if err != nil {
 			r.t.Fatal(err)
 		}
