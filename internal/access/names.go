@@ -37,5 +37,8 @@ func (r Register) named(name string) error {
 // alike reports whether two names look the same, as written or in small letters: their
 // skeletons are the same (Unicode Technical Standard #39, section 4).
 func alike(a, b string) bool {
-	return confusables.Skeleton(a) == confusables.Skeleton(b) || confusables.Skeleton(strings.ToLower(a)) == confusables.Skeleton(strings.ToLower(b))
+	return confusables.Skeleton(a) == confusables.Skeleton(b) || small(a) == small(b) || small(confusables.Skeleton(a)) == small(confusables.Skeleton(b))
 }
+
+// small is the skeleton of a name in small letters: that of 0 is O, which is large.
+func small(name string) string { return confusables.Skeleton(strings.ToLower(name)) }

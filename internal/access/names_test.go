@@ -25,6 +25,7 @@ func TestNamesThatLookAlike(t *testing.T) {
 		"\u039fra":            "refusal.access.name-alike", // the Greek O
 		"ada baker":           "refusal.access.name-alike",
 		"press-l":             "refusal.access.name-alike",
+		"0RA":                 "refusal.access.name-alike", // nought for O, and other case
 		"press\u20101":        "refusal.access.name-alike", // another hyphen
 		"Ada Barker":          "",
 		"J\u00fcrgen O'Neill": "",

@@ -3,7 +3,6 @@ package access
 import (
 	"crypto/subtle"
 	"strings"
-	"time"
 
 	"gauged/internal/gauge"
 )
@@ -80,17 +79,4 @@ func (r Register) carrier(badge string) (found Person, ok bool) {
 func (r Register) Paired(id string) bool {
 	d, ok := r.devices[id]
 	return ok && d.Unpaired.IsZero()
-}
-
-// Feeds refuses a program that sends as the sender of a token: that token alone does.
-func (r Register) Feeds(c Caller, source string, now time.Time) error {
-	if c.Sender == source || c.Door != DoorToken && c.Door != DoorCertificate {
-		return nil
-	}
-	for _, t := range r.tokens {
-		if t.SendsAs() == source && t.Revoked.IsZero() && now.Before(t.Expires) {
-			return gauge.Forbidden("refusal.access.sender-taken", gauge.Text("source", source), gauge.Text("name", t.Name))
-		}
-	}
-	return nil
 }

@@ -23,7 +23,8 @@ const (
 	KindTokenRevoked   = "token_revoked"
 	KindDevicePaired   = "device_paired"
 	KindDeviceUnpaired = "device_unpaired"
-	KindRefused        = "refused" // somebody was not let in, or not let do something: changes nothing
+	KindSenderBound    = "sender_bound" // a program has first sent as a sender, and alone does
+	KindRefused        = "refused"      // somebody was not let in, or not let do something: changes nothing
 )
 
 // Person is somebody who works here.
@@ -65,6 +66,7 @@ type Register struct {
 	tokens  map[string]Token
 	devices map[string]Device
 	hashes  map[string]string // of secrets, to the ids of their tokens and devices
+	senders map[string]string // the programs that first sent as them
 	damaged error             // nil: it is not
 }
 
@@ -118,6 +120,8 @@ func (r Register) With(f gauge.AccessFact) (Register, error) {
 		}
 		d.Unpaired = f.Time
 		r.devices = set(r.devices, f.Subject, d)
+	case KindSenderBound:
+		r.senders = set(r.senders, f.Subject, f.By)
 	default:
 		err = errKind
 	}
@@ -162,8 +166,8 @@ func (t Token) SendsAs() string { return sendsAs(t.Name, t.Sender, t.Gauges) }
 
 // sendsAs is the sender of a program: the one that was given, or, where it feeds some
 // gauges alone, its own name: else a program for one gauge could use up the numbers of any
-// sender. Empty: any that is no other token's, as the link of a bench needs, whose sender is
-// the identity of its history.
+// sender. Empty: any that is nobody else's, as the link of a bench needs, whose sender is
+// the identity of its history; see senders.go.
 func sendsAs(name, sender string, gauges []string) string {
 	if sender == "" && len(gauges) > 0 {
 		return name

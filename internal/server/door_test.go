@@ -293,40 +293,6 @@ func TestUserAtTheSocket(t *testing.T) {
 	}
 }
 
-// TestFeedsOwnGaugesOnly: a token with a sender and gauges feeds as that one and those alone.
-func TestFeedsOwnGaugesOnly(t *testing.T) {
-	r := newClosedRig(t, access.Rules{})
-	_, secret := r.token(access.RoleStation, func(token *access.Token) { token.Sender, token.Gauges = "bench-2", []string{"sent"} })
-	send := func(source, gaugeID string) error {
-		stream, err := gaugedv1.NewGaugeServiceClient(r.conn).IngestReadings(showing(t.Context(), secret))
-		if err != nil {
-			t.Fatal(err)
-		}
-		first := given(1, 1)[0]
-		first.GaugeId = gaugeID
-		_ = stream.Send(&gaugedv1.IngestReadingsRequest{Source: source, Readings: []*gaugedv1.IngestedReading{first}})
-		for through := uint64(0); through == 0 && err == nil; {
-			var answer *gaugedv1.IngestReadingsResponse
-			answer, err = stream.Recv()
-			through = answer.GetDurableThroughSeq()
-		}
-		return err
-	}
-	wantRefused(t, send("bench-3", "sent"), codes.PermissionDenied, "press-station sends as bench-2, not as bench-3")
-	wantRefused(t, send("bench-2", "pressed"), codes.PermissionDenied, "press-station does not feed gauge pressed")
-	if err := send("bench-2", "sent"); err != nil {
-		t.Error(err)
-	}
-	_, secret = r.token(access.RoleStation, func(token *access.Token) { token.Name, token.Gauges = "other", []string{"sent"} })
-	wantRefused(t, send("bench-4", "sent"), codes.PermissionDenied, "other sends as other, not as bench-4")
-	if err := send("other", "sent"); err != nil {
-		t.Error(err)
-	}
-	_, secret = r.token(access.RoleStation, func(token *access.Token) { token.Name = "anybody" })
-	wantRefused(t, send("bench-2", "sent"), codes.PermissionDenied, "bench-2 is the sender of press-station's token")
-	wantRefused(t, send("other", "sent"), codes.PermissionDenied, "other is the sender of other's token")
-}
-
 // TestNobodyWithoutAGuard: a server that was given no guard lets nobody in.
 func TestNobodyWithoutAGuard(t *testing.T) {
 	r := newRig(t)

@@ -21,6 +21,7 @@ import (
 // and StreamEvaluations share.
 type intake struct {
 	station *station.Station
+	guard   *access.Guard
 	readers *sync.WaitGroup
 
 	mu      sync.Mutex
@@ -57,7 +58,7 @@ func (in *intake) take(ctx context.Context, recv func() (batch, error), acknowle
 	if err := caller.Feeds(first.source); err != nil {
 		return err
 	}
-	if err := in.station.Register().Feeds(caller, first.source, in.station.Now()); err != nil {
+	if err := in.ownSender(ctx, caller, first.source); err != nil {
 		return err
 	}
 	ctx, release := in.claim(ctx, first.source)
@@ -78,6 +79,22 @@ func (in *intake) take(ctx context.Context, recv func() (batch, error), acknowle
 	default:
 		return err
 	}
+}
+
+// ownSender refuses who sends as somebody else, and binds a sender to the program that is the
+// first to send as it.
+func (in *intake) ownSender(ctx context.Context, caller access.Caller, source string) error {
+	var gauges []string
+	for _, g := range in.station.Gauges() {
+		gauges = append(gauges, g.ID)
+	}
+	if err := in.guard.Feeds(caller, source, gauges); err != nil {
+		return err
+	}
+	if in.station.Register().Bound(caller, source) {
+		return nil
+	}
+	return in.station.ChangeAccess(ctx, access.BindSender(caller, source))
 }
 
 // taking is a stream whose sender is known.

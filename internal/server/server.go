@@ -105,7 +105,7 @@ func New(o Options) *Server {
 		grpc.WaitForHandlers(true),
 	)
 	calls := holding{s.grpc}
-	intake := &intake{station: o.Station, readers: &s.readers, streams: map[string]*sender{}}
+	intake := &intake{station: o.Station, guard: o.Guard, readers: &s.readers, streams: map[string]*sender{}}
 	gaugedv1.RegisterGaugeServiceServer(calls, &gaugeService{station: o.Station, intake: intake})
 	gaugedv1.RegisterProcedureServiceServer(calls, &procedureService{station: o.Station, files: o.Files})
 	gaugedv1.RegisterJobServiceServer(calls, &jobService{station: o.Station, info: o.Info})

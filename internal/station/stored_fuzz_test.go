@@ -167,6 +167,7 @@ func everyFact(tb testing.TB, path string) {
 		access.ChangePerson("root", "Ada", func(p *access.Person) { p.Role = access.RoleTechnician }),
 		access.RemovePerson("root", "Ada"),
 		access.MakeToken("root", access.Token{ID: id, Name: "press", Role: access.RoleReader, Hash: access.HashOf(secret), Expires: r.clock().Add(time.Hour)}),
+		access.BindSender(access.Caller{Name: "press", Door: access.DoorToken}, "a bench"),
 		access.RevokeToken("root", id),
 		access.PairDevice("root", access.Device{ID: device, Title: "bench 1", Hash: access.HashOf(itsSecret)}),
 		access.UnpairDevice("root", device),
@@ -240,7 +241,7 @@ func FuzzStoredFacts(f *testing.F) {
 		"reading", "reject", "state", "file", "release", "job " + job.KindStarted, "job " + job.KindTaken, "job " + job.KindVerdict, "job " + job.KindFitted, "job " + job.KindClosed,
 		"gauge " + health.KindBegun, "gauge " + health.KindChecked, "gauge " + health.KindVoided, "gauge " + health.KindStanding, "gauge " + health.KindLeft, "gauge " + health.KindStudied,
 		"access " + access.KindPersonAdded, "access " + access.KindPersonChanged, "access " + access.KindPersonRemoved, "access " + access.KindTokenMade,
-		"access " + access.KindTokenRevoked, "access " + access.KindDevicePaired, "access " + access.KindDeviceUnpaired, "access " + access.KindRefused,
+		"access " + access.KindTokenRevoked, "access " + access.KindDevicePaired, "access " + access.KindDeviceUnpaired, "access " + access.KindRefused, "access " + access.KindSenderBound,
 	} {
 		if !kinds[kind] {
 			f.Errorf("no fact %q is among those that are changed", kind)

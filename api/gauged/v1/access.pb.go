@@ -172,6 +172,8 @@ const (
 	AccessEvent_ACCESS_EVENT_DEVICE_UNPAIRED AccessEvent = 7
 	// Somebody was refused.
 	AccessEvent_ACCESS_EVENT_REFUSED AccessEvent = 8
+	// A program was the first to send readings as a sender, the subject; others may not.
+	AccessEvent_ACCESS_EVENT_SENDER_BOUND AccessEvent = 9
 )
 
 // Enum value maps for AccessEvent.
@@ -186,6 +188,7 @@ var (
 		6: "ACCESS_EVENT_DEVICE_PAIRED",
 		7: "ACCESS_EVENT_DEVICE_UNPAIRED",
 		8: "ACCESS_EVENT_REFUSED",
+		9: "ACCESS_EVENT_SENDER_BOUND",
 	}
 	AccessEvent_value = map[string]int32{
 		"ACCESS_EVENT_UNSPECIFIED":     0,
@@ -197,6 +200,7 @@ var (
 		"ACCESS_EVENT_DEVICE_PAIRED":   6,
 		"ACCESS_EVENT_DEVICE_UNPAIRED": 7,
 		"ACCESS_EVENT_REFUSED":         8,
+		"ACCESS_EVENT_SENDER_BOUND":    9,
 	}
 )
 
@@ -2143,7 +2147,7 @@ const file_gauged_v1_access_proto_rawDesc = "" +
 	"\vDOOR_SOCKET\x10\x02\x12\x0e\n" +
 	"\n" +
 	"DOOR_TOKEN\x10\x03\x12\x14\n" +
-	"\x10DOOR_CERTIFICATE\x10\x04*\xa5\x02\n" +
+	"\x10DOOR_CERTIFICATE\x10\x04*\xc4\x02\n" +
 	"\vAccessEvent\x12\x1c\n" +
 	"\x18ACCESS_EVENT_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19ACCESS_EVENT_PERSON_ADDED\x10\x01\x12\x1f\n" +
@@ -2153,7 +2157,8 @@ const file_gauged_v1_access_proto_rawDesc = "" +
 	"\x1aACCESS_EVENT_TOKEN_REVOKED\x10\x05\x12\x1e\n" +
 	"\x1aACCESS_EVENT_DEVICE_PAIRED\x10\x06\x12 \n" +
 	"\x1cACCESS_EVENT_DEVICE_UNPAIRED\x10\a\x12\x18\n" +
-	"\x14ACCESS_EVENT_REFUSED\x10\b2\xb4\a\n" +
+	"\x14ACCESS_EVENT_REFUSED\x10\b\x12\x1d\n" +
+	"\x19ACCESS_EVENT_SENDER_BOUND\x10\t2\xb4\a\n" +
 	"\rAccessService\x12=\n" +
 	"\x06WhoAmI\x12\x18.gauged.v1.WhoAmIRequest\x1a\x19.gauged.v1.WhoAmIResponse\x12F\n" +
 	"\tAddPerson\x12\x1b.gauged.v1.AddPersonRequest\x1a\x1c.gauged.v1.AddPersonResponse\x12O\n" +

@@ -66,6 +66,7 @@ var accessEvents = []wire.Pair[string, gaugedv1.AccessEvent]{
 	wire.Means(access.KindTokenRevoked, gaugedv1.AccessEvent_ACCESS_EVENT_TOKEN_REVOKED),
 	wire.Means(access.KindDevicePaired, gaugedv1.AccessEvent_ACCESS_EVENT_DEVICE_PAIRED),
 	wire.Means(access.KindDeviceUnpaired, gaugedv1.AccessEvent_ACCESS_EVENT_DEVICE_UNPAIRED),
+	wire.Means(access.KindSenderBound, gaugedv1.AccessEvent_ACCESS_EVENT_SENDER_BOUND),
 	wire.Means(access.KindRefused, gaugedv1.AccessEvent_ACCESS_EVENT_REFUSED),
 }
 
