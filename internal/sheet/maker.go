@@ -82,8 +82,11 @@ func (m *maker) head() []Pair {
 		closed = m.w.Moment(j.Closed)
 	}
 	signed := m.say("sheet.not-signed")
-	if j.Verified {
+	switch {
+	case j.Verified:
 		signed = m.say("sheet.signed")
+	case j.Unfinished():
+		signed = m.say("sheet.no-verdict")
 	}
 	head := []Pair{
 		{m.say("sheet.serial"), j.UnitSerial},
@@ -95,9 +98,9 @@ func (m *maker) head() []Pair {
 		{m.say("sheet.head.verdict"), signed},
 	}
 	if j.CloseReason != "" {
-		reason := "sheet.reason"
-		if j.Verified { // it was not closed unfinished: why the unit leaves as it is
-			reason = "proc.reason"
+		reason := "proc.reason" // why the unit leaves as it is
+		if j.Unfinished() {
+			reason = "sheet.reason"
 		}
 		head = append(head, Pair{m.say(reason), j.CloseReason})
 	}

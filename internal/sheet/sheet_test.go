@@ -241,8 +241,7 @@ func TestTimesOfASheet(t *testing.T) {
 	row(t, s, "How the job went", w.Moment(next))
 }
 
-// TestReasonOfASignedVerdict: a unit that leaves with a signed verdict was not closed unfinished,
-// and what is outside stands out. A column in which nothing is known is left out.
+// TestReasonOfASignedVerdict: a unit that leaves with a verdict was not closed unfinished, and what is outside stands out. A column in which nothing is known is left out.
 func TestReasonOfASignedVerdict(t *testing.T) {
 	j := worked(t, oneShim, shims, fittedShim("1.50"), "depth 1.65", "play_after 0.25")
 	j.CloseReason = "the case is worn"
@@ -251,7 +250,7 @@ func TestReasonOfASignedVerdict(t *testing.T) {
 		i := slices.IndexFunc(s.Head, func(p Pair) bool { return p.Value == j.CloseReason })
 		return s.Head[i].Name
 	}
-	if got := reason(); got != "Reason for closing unfinished" {
+	if got := reason(); got != "Reason" {
 		t.Errorf("unsigned: %q", got)
 	}
 	j.Verified = true
@@ -267,6 +266,33 @@ func TestReasonOfASignedVerdict(t *testing.T) {
 		}
 		if i := slices.IndexFunc(section.Table.Rows, func(r Row) bool { return strings.HasPrefix(r.Cells[len(r.Cells)-1], "Does not conform") }); i < 0 || !section.Table.Rows[i].Strong {
 			t.Errorf("%+v", section.Table.Rows)
+		}
+	}
+}
+
+// TestHeadOfAClosedJob: a job that was closed before it had a verdict has none that could be
+// signed; one that was closed with its verdict was not closed unfinished, signed or not.
+func TestHeadOfAClosedJob(t *testing.T) {
+	for language, want := range map[words.Language][3]string{
+		"en": {"none: closed before there was one", "Reason for closing unfinished", "Reason"},
+		"de": {"keines: vorher abgeschlossen", "Grund für den unfertigen Abschluss", "Grund"},
+	} {
+		w := in(t, language)
+		head := func(readings ...string) map[string]string {
+			j := worked(t, oneShim, shims, fittedShim("1.50"), readings...)
+			j.Closed, j.CloseReason = j.Started, "order cancelled"
+			pairs := map[string]string{}
+			for _, p := range made(t, Input{Job: j}, w).Head {
+				pairs[p.Name] = p.Value
+			}
+			return pairs
+		}
+		verdict := said(t, w, "sheet.head.verdict")
+		if got := head("depth 1.65"); got[verdict] != want[0] || got[want[1]] != "order cancelled" {
+			t.Errorf("without a verdict %v", got)
+		}
+		if got := head("depth 1.65", "play_after 0.25"); got[verdict] != said(t, w, "sheet.not-signed") || got[want[2]] != "order cancelled" {
+			t.Errorf("with a verdict %v", got)
 		}
 	}
 }
