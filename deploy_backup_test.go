@@ -27,3 +27,22 @@ func TestBackupUnit(t *testing.T) {
 		t.Error("docs/history.md does not say how to enable the timer")
 	}
 }
+
+// TestExportUnit: the timer starts a service of its name, which runs as the daemon's user and
+// writes to a directory that it makes.
+func TestExportUnit(t *testing.T) {
+	timer, service := readFile(t, "deploy/gauged-export.timer"), readFile(t, "deploy/gauged-export.service")
+	for text, lines := range map[string][]string{
+		timer:   {"OnCalendar=hourly", "Persistent=yes", "WantedBy=timers.target"},
+		service: {"Type=oneshot", "User=gauged", "StateDirectory=gauged/export", "ExecStart=/usr/bin/gaugectl --timeout 1m export readings --folder /var/lib/gauged/export --form csv"},
+	} {
+		for _, line := range lines {
+			if !strings.Contains(text, "\n"+line+"\n") {
+				t.Errorf("there is no %s", line)
+			}
+		}
+	}
+	if !strings.Contains(readFile(t, "docs/files.md"), "systemctl enable --now gauged-export.timer") {
+		t.Error("docs/files.md does not say how to enable the timer")
+	}
+}

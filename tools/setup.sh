@@ -52,6 +52,7 @@ if [ "${1:-}" = page ]; then
     "chromium chromium -"
     "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf fonts-dejavu-core -"
     "npm npm -"
+    "node nodejs -"
   )
 fi
 
@@ -68,7 +69,7 @@ checks_from_npm() {
   local root
   root=$(cd "$(dirname "$0")/.." && pwd)
   cmp -s "$root/tools/page-test/package-lock.json" "$root/bin/page-test/package-lock.json" &&
-    [ -e "$root/bin/page-test/node_modules/axe-core/axe.min.js" ] && return
+    [ -e "$root/bin/page-test/node_modules/axe-core/axe.min.js" ] && [ -e "$root/bin/page-test/node_modules/hyparquet/package.json" ] && return
   mkdir -p "$root/bin/page-test"
   cp "$root/tools/page-test/package.json" "$root/bin/page-test/"
   rm -f "$root/bin/page-test/package-lock.json"

@@ -26,7 +26,7 @@ func TestJobAsAFile(t *testing.T) {
 		{"job sheet 3 --language de --output " + file, app.ExitFine, "JOB_DOCUMENT_FORM_SHEET_PDF de\xff\n", "", file},
 		{"job sheet 3 --language xx -o " + file, app.ExitFailure, "JOB_DOCUMENT_FORM_SHEET_PDF de\xff\n", "", "there is no such language"},
 		{"job qif 3 -o -", app.ExitUsage, "JOB_DOCUMENT_FORM_SHEET_PDF de\xff\n", "", "such as --output job-3.xml"},
-		{"job qif 3 -o " + filepath.Join(file, "below"), app.ExitFailure, "JOB_DOCUMENT_FORM_SHEET_PDF de\xff\n", "", "writing " + file},
+		{"job qif 3 -o " + filepath.Join(file, "below"), app.ExitFailure, "JOB_DOCUMENT_FORM_SHEET_PDF de\xff\n", "", "writing to the directory " + file},
 		{"job sheet 3", app.ExitUsage, "JOB_DOCUMENT_FORM_SHEET_PDF de\xff\n", "", "such as --output job-3.pdf"},
 		{"job qif 3 -o json", app.ExitUsage, "JOB_DOCUMENT_FORM_SHEET_PDF de\xff\n", "", "such as --output job-3.xml"},
 	} {

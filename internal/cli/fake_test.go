@@ -172,7 +172,7 @@ func (f *fakeStation) settle(j *pb.Job) {
 }
 
 func (f *fakeStation) GetServerInfo(context.Context, *pb.GetServerInfoRequest) (*pb.GetServerInfoResponse, error) {
-	return &pb.GetServerInfoResponse{Station: "bench-1", Version: "v0.9.0", Contract: "gauged.v1", Head: &pb.HistoryHead{Line: "gauged-head-1 48213 2026-03-02T07:00:00Z bench-1 9f86 d081"}, StationKey: []byte{0x5d, 0x2f}}, nil
+	return &pb.GetServerInfoResponse{Station: "bench-1", Version: "v0.9.0", Contract: "gauged.v1", LastSeq: 48213, Head: &pb.HistoryHead{Line: "gauged-head-1 48213 2026-03-02T07:00:00Z bench-1 9f86 d081"}, StationKey: []byte{0x5d, 0x2f}}, nil
 }
 
 func (f *fakeStation) ListGauges(context.Context, *pb.ListGaugesRequest) (*pb.ListGaugesResponse, error) {

@@ -332,7 +332,7 @@ func TestStudyRecordProblems(t *testing.T) {
 		"--sheet no.csv":                                            "no.csv is not the sheet of a study: it does not begin with the remarks gauge and kind",
 		"--sheet bad.csv":                                           `bad.csv:4:10: column reading: "x" is not the number of a reading`,
 		"dial --kind bias --master block-1 --sheet other.csv":       "the sheet other.csv is of another study, begun with other parts, persons, trials or seed: continue with --sheet other.csv alone, or name another file",
-		"dial --kind bias --reference 5 --sheet /nowhere/sheet.csv": "writing /nowhere/sheet.csv: there is no directory /nowhere",
+		"dial --kind bias --reference 5 --sheet /nowhere/sheet.csv": "writing to the directory /nowhere: there is no directory /nowhere",
 	} {
 		_, stdout, stderr := call(t, b.socket, "", append([]string{"study", "record"}, strings.Fields(args)...)...)
 		if !strings.HasPrefix(stderr, "gaugectl: "+want) || stdout != "" {

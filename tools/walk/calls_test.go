@@ -104,6 +104,10 @@ var calls = []call{
 	{command: "job show", args: "1", table: []string{"L2-0417", "LR2-150", "Conforms"}, json: []string{`"L2-0417"`, `"LR2-150"`, `"probability"`}},
 
 	// What is stored.
+	{command: "export readings", args: "--to {new}.parquet", table: []string{"readings up to entry"}, plain: true},
+	{command: "export rejects", args: "--to {new}.csv", table: []string{"rejects"}, plain: true},
+	{command: "export states", args: "--to {new}.jsonl", table: []string{"states up to entry"}, plain: true},
+	{command: "export results", args: "--to {new}.csv", table: []string{"results are written to"}, plain: true},
 	{command: "history job", args: "1", table: []string{"fitted", "LR2-150"}, json: []string{`"fitted"`}},
 	{command: "history readings", args: "--gauge depth", table: []string{"depth", "mm"}, json: []string{`"depth"`}},
 	{command: "history rejects", before: (*site).garbled, table: []string{"depth"}, json: []string{`"depth"`}},

@@ -63,6 +63,26 @@ type column struct {
 	cell func(protoreflect.Message) string
 }
 
+// Column is a column of a file: its text, and for forms that have kinds its value.
+type Column struct {
+	Name  string
+	Kind  Kind
+	Text  func(proto.Message) string
+	Value func(proto.Message) any // int64, float64, bool or time.Time as Kind says; nil: there is none. Text has a text
+}
+
+// Kind is what the values of a column are.
+type Kind int
+
+// The kinds of columns.
+const (
+	KindText Kind = iota
+	KindInteger
+	KindNumber
+	KindBool
+	KindTime
+)
+
 func heads(columns []column) (names []string) {
 	for _, c := range columns {
 		names = append(names, c.name)

@@ -28,10 +28,8 @@ type List struct {
 
 // Flags adds the flags of a list. That of times are for entries that have one.
 func (l *List) Flags(cmd *cobra.Command, times bool) {
-	l.given = cmd.Flags().Changed
 	if times {
-		cmd.Flags().StringVar(&l.since, "since", "", "only from this `TIME` on: a day such as 2026-03-01, 2026-03-01T14:30 here, RFC 3339, or an age such as 7d or 12h")
-		cmd.Flags().StringVar(&l.until, "until", "", "only before this `TIME`; a day is the last one that belongs to it")
+		l.TimeFlags(cmd)
 	}
 	usual := "all, page after page"
 	if l.Usual > 0 {
@@ -39,6 +37,13 @@ func (l *List) Flags(cmd *cobra.Command, times bool) {
 	}
 	cmd.Flags().Var(countFlag{&l.size}, "page-size", "show a page of at most `N` entries (default "+usual+")")
 	cmd.Flags().StringVar(&l.token, "page", "", "show the page that this `TOKEN` of the page before leads to")
+}
+
+// TimeFlags adds the flags of times alone, of what is never shown page by page.
+func (l *List) TimeFlags(cmd *cobra.Command) {
+	l.given = cmd.Flags().Changed
+	cmd.Flags().StringVar(&l.since, "since", "", "only from this `TIME` on: a day such as 2026-03-01, 2026-03-01T14:30 here, RFC 3339, or an age such as 7d or 12h")
+	cmd.Flags().StringVar(&l.until, "until", "", "only before this `TIME`; a day is the last one that belongs to it")
 }
 
 // Whole reports whether the list is shown to its end.

@@ -140,6 +140,9 @@ func writeJSON(w io.Writer, message proto.Message, indent bool) error {
 // Line writes a message on a line of its own, as JSON.
 func (a *App) Line(m proto.Message) error { return writeJSON(a.Stdout, m, false) }
 
+// WriteLine writes a message on a line of its own, as JSON, to a file.
+func WriteLine(w io.Writer, m proto.Message) error { return writeJSON(w, m, false) }
+
 func encodeJSON(w io.Writer, value any) error {
 	encoder := json.NewEncoder(w)
 	encoder.SetEscapeHTML(false)
