@@ -185,6 +185,9 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 	if guard.Open() {
 		d.log.Warn(words.In(words.English).Tell(c.IsOpen()))
 	}
+	for _, alike := range st.Register().LooksAlike(c.AccessNames) {
+		d.log.Warn("a name in the station's file cannot be told apart", "error", alike)
+	}
 	var listeners []net.Listener
 	doors := access.NewConnections(len(devices.ByLine(c.Gauges)), d.log)
 	for _, address := range c.GRPC {

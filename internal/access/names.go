@@ -2,7 +2,9 @@ package access
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"time"
 	"unicode"
 
 	"github.com/mtibben/confusables"
@@ -14,11 +16,6 @@ import (
 // nobody sees, such as a space that does not break, and one that looks like the name of
 // somebody else.
 func (r Register) named(name string) error {
-	for _, sign := range name {
-		if !unicode.IsPrint(sign) {
-			return gauge.WrongInput("refusal.access.name-sign", quoted("name", name), gauge.Text("sign", fmt.Sprintf("U+%04X", sign)))
-		}
-	}
 	var others []string
 	for other := range r.people {
 		others = append(others, other)
@@ -26,12 +23,64 @@ func (r Register) named(name string) error {
 	for _, t := range r.tokens {
 		others = append(others, t.Name)
 	}
+	return CheckName(name, others)
+}
+
+// CheckName refuses a name with signs that nobody sees, and one that looks like one of the
+// others and is not the same.
+func CheckName(name string, others []string) error {
+	for _, sign := range name {
+		if !unicode.IsPrint(sign) {
+			return gauge.WrongInput("refusal.access.name-sign", quoted("name", name), gauge.Text("sign", fmt.Sprintf("U+%04X", sign)))
+		}
+	}
+	slices.Sort(others)
 	for _, other := range others {
 		if other != name && alike(other, name) {
 			return gauge.Refused("refusal.access.name-alike", gauge.Text("name", name), gauge.Text("other", other))
 		}
 	}
 	return nil
+}
+
+// PlacedName is a name that the configuration gives to a user, a group or a certificate.
+type PlacedName struct{ Name, Place string } // Place: file:line:column
+
+// LooksAlike says of each name of the configuration that looks like that of a person or a
+// program in the register, and where it stands.
+func (r Register) LooksAlike(names []PlacedName) (all []error) {
+	for _, n := range names {
+		if err := r.named(n.Name); err != nil {
+			all = append(all, gauge.At(err, "station.name-at", gauge.Text("place", n.Place)))
+		}
+	}
+	return all
+}
+
+// checkName refuses a name that looks like one that the configuration gives.
+func (r Rules) checkName(name string) error {
+	var others []string
+	for _, grants := range []map[string]Grant{r.Users, r.Certificates} {
+		for id, grant := range grants {
+			others = append(others, grant.caller(id, "").Name)
+		}
+	}
+	for _, grant := range r.Groups {
+		if grant.Name != "" {
+			others = append(others, grant.Name)
+		}
+	}
+	return CheckName(name, others)
+}
+
+// Unlike is a change of a name that is refused where it looks like one of the configuration.
+func (g *Guard) Unlike(name string, change Change) Change {
+	return func(r Register, now time.Time) ([]gauge.AccessFact, error) {
+		if err := g.Rules.checkName(name); err != nil {
+			return nil, err
+		}
+		return change(r, now)
+	}
 }
 
 // alike reports whether two names look the same, as written or in small letters: their

@@ -46,6 +46,29 @@ func TestNamesThatLookAlike(t *testing.T) {
 	}
 }
 
+// TestNamesOfTheFileAndTheRegister: a person or a program who looks like one in the station's
+// file is refused, and one that is there already is told with the place in the file.
+func TestNamesOfTheFileAndTheRegister(t *testing.T) {
+	now := time.Date(2026, 3, 1, 8, 0, 0, 0, time.UTC)
+	g := &Guard{Rules: Rules{
+		Users: map[string]Grant{"ora": {}, "x": {Name: "Ada B."}}, Groups: map[string]Grant{"bench": {}, "y": {Name: "Team"}}, Certificates: map[string]Grant{"press-1": {}},
+	}}
+	for name, want := range map[string]string{
+		"0RA": "refusal.access.name-alike", "ada b.": "refusal.access.name-alike", "teaM": "refusal.access.name-alike", "press-l": "refusal.access.name-alike",
+		"Ada B.": "", "BENCH": "", "X": "",
+	} {
+		_, err := g.Unlike(name, AddPerson("root", Person{Name: name, Role: RoleReader}))(Register{}, now)
+		if got := codeOf(err); got != want {
+			t.Errorf("%q: %q, want %q", name, got, want)
+		}
+	}
+	r := Register{people: map[string]Person{"0ra": {Name: "0ra"}, "Ada": {Name: "Ada"}}}
+	told := r.LooksAlike([]PlacedName{{"ora", "s.yaml:5:3"}, {"Ada", "s.yaml:6:3"}})
+	if len(told) != 1 || told[0].Error() == "" || codeOf(told[0]) != "station.name-at" {
+		t.Errorf("%v", told)
+	}
+}
+
 func codeOf(err error) string {
 	if err == nil {
 		return ""

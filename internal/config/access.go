@@ -2,6 +2,7 @@ package config
 
 import (
 	"net/netip"
+	"slices"
 	"strings"
 
 	"gauged/internal/access"
@@ -13,18 +14,20 @@ import (
 const openWord = "open"
 
 // access reads who may come in. A station that says nothing of it is closed.
-func readAccess(v shopfile.Value) (r access.Rules) {
+// names are those that users, groups and certificates have in what they do.
+func readAccess(v shopfile.Value) (r access.Rules, names []access.PlacedName) {
 	switch {
 	case !v.Given():
-		return r
+		return r, nil
 	case !v.IsMap():
 		r.Open = v.OneOf(openWord) == openWord
-		return r
+		return r, nil
 	}
 	m := v.Map()
-	r.Users = grants(m.Get("users"))
-	r.Groups = grants(m.Get("groups"))
-	r.Certificates = grants(m.Get("certificates"))
+	var found named
+	r.Users = found.grants(m.Get("users"), true)
+	r.Groups = found.grants(m.Get("groups"), false)
+	r.Certificates = found.grants(m.Get("certificates"), true)
 	for _, proxy := range m.Get("proxies").Items() {
 		if prefix, ok := network(proxy.Text()); ok {
 			r.Proxies = append(r.Proxies, prefix)
@@ -34,7 +37,22 @@ func readAccess(v shopfile.Value) (r access.Rules) {
 	}
 	r.Names = m.Get("names").Texts()
 	m.Done()
-	return r
+	return r, found.names
+}
+
+// named are the names of users, groups and certificates, as they are found in the file.
+type named struct {
+	names  []access.PlacedName
+	before []string
+}
+
+// add takes up a name, and says of one that looks like another what is wrong with it.
+func (n *named) add(at shopfile.Value, name string) {
+	if err := access.CheckName(name, slices.Clone(n.before)); err != nil {
+		at.Wrong(gauge.Told(err))
+	}
+	n.before = append(n.before, name)
+	n.names = append(n.names, access.PlacedName{Name: name, Place: at.Position()})
 }
 
 // IsOpen says that nobody is asked who they are, where it is so; zero where they are.
@@ -55,32 +73,40 @@ func network(text string) (netip.Prefix, bool) {
 }
 
 // grants reads what those get who are known elsewhere, by their names there: a role, or a
-// mapping with it.
-func grants(v shopfile.Value) map[string]access.Grant {
+// mapping with it. Who has no other name goes by the one there, if it is one of their own.
+func (n *named) grants(v shopfile.Value, own bool) map[string]access.Grant {
 	if !v.Given() {
 		return nil
 	}
 	m := v.Map()
 	all := map[string]access.Grant{}
 	for _, e := range m.Entries() {
-		all[e.Key.Text()] = grant(e.Value)
+		g, at := grant(e.Value)
+		switch all[e.Key.Text()] = g; {
+		case g.Name != "":
+			n.add(at, g.Name)
+		case own:
+			n.add(e.Key, e.Key.Text())
+		}
 	}
 	m.Done()
 	return all
 }
 
-func grant(v shopfile.Value) (g access.Grant) {
+// grant reads what somebody gets, and returns where their name stands.
+func grant(v shopfile.Value) (g access.Grant, name shopfile.Value) {
 	if !v.IsMap() {
 		g.Role = role(v)
-		return g
+		return g, name
 	}
 	m := v.Map()
 	g.Role = role(m.Need("role"))
-	g.Name = strings.TrimSpace(m.Get("name").Text())
+	name = m.Get("name")
+	g.Name = strings.TrimSpace(name.Text())
 	g.Sender = m.Get("sender").Text()
 	g.Gauges = m.Get("gauges").Texts()
 	m.Done()
-	return g
+	return g, name
 }
 
 func role(v shopfile.Value) access.Role {

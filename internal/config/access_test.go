@@ -67,3 +67,24 @@ func TestAccess(t *testing.T) {
 		t.Errorf("%+v, %v", checked, err)
 	}
 }
+
+// TestNamesInTheFileThatLookAlike: two users, groups or certificates whose names look the same
+// are a mistake at the second, and so is a sign that nobody sees. The same name twice is one person.
+func TestNamesInTheFileThatLookAlike(t *testing.T) {
+	for content, want := range map[string]string{
+		"  users: {ada: reader, \"\u0430da\": reader}\n":                                                       ":4:24: \u0430da looks like ada, which is the name of a person or a program already: take another one",
+		"  users: {ada: reader}\n  certificates: {ADA: station}\n":                                             ":5:18: ADA looks like ada, which is the name of a person or a program already: take another one",
+		"  users: {ada: {role: reader, name: Ora}}\n  groups: {q: {role: quality, name: 0ra}}\n":               ":5:37: 0ra looks like Ora, which is the name of a person or a program already: take another one",
+		"  users: {ada: {role: reader, name: \"A\\u200bda\"}}\n":                                               ":4:37: the name \"A\\u200bda\" has a sign in it that nobody sees (U+200B): write it with letters, digits and plain spaces",
+		"  users: {ada: {role: reader, name: Ada}}\n  certificates: {Ada: station}\n  groups: {aDa: reader}\n": "",
+	} {
+		dir := write(t, map[string]string{"s.yaml": "station: s\nhistory: h.db\naccess:\n" + content})
+		c, err := Load(t.Context(), filepath.Join(dir, "s.yaml"), noEnv)
+		switch {
+		case want == "" && (err != nil || len(c.AccessNames) != 2 || !strings.HasSuffix(c.AccessNames[1].Place, "s.yaml:5:18")):
+			t.Errorf("%s: %+v, %v", content, c, err)
+		case want != "" && (err == nil || !strings.HasSuffix(words.In(words.English).Error(err), want)):
+			t.Errorf("%s: %v, want %s", content, words.In(words.English).Error(err), want)
+		}
+	}
+}

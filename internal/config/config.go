@@ -29,7 +29,9 @@ type Config struct {
 	HTTP    string   // host:port of the calls over HTTP with JSON; empty: they are not served
 	History string   // path of the history
 	Access  access.Rules
-	TLS     access.TLS
+	// AccessNames are the names that Access gives to users, groups and certificates.
+	AccessNames []access.PlacedName
+	TLS         access.TLS
 	// EvaluatorFiles are what is shown to the evaluator, and trusted of it.
 	EvaluatorFiles dial.Files
 	Evaluator      string // address of the daemon that runs the jobs; empty: this one
@@ -70,7 +72,7 @@ func (l *loader) read(v shopfile.Value) *Config {
 	c := &Config{Station: m.Need("station").Word()}
 	tls := m.Get("tls")
 	c.TLS = l.tls(tls)
-	c.Access = readAccess(m.Get("access"))
+	c.Access, c.AccessNames = readAccess(m.Get("access"))
 	l.listen(c, m.Get("listen"))
 	c.History = l.defaultHistory()
 	if history := m.Get("history"); history.Given() {

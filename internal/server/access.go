@@ -20,6 +20,7 @@ import (
 type accessService struct {
 	gaugedv1.UnimplementedAccessServiceServer
 	station *station.Station
+	guard   *access.Guard
 	pairing *access.Pairing // the code that is shown at the bench; nil: no page is served
 }
 
@@ -36,7 +37,7 @@ func (s *accessService) AddPerson(ctx context.Context, r *gaugedv1.AddPersonRequ
 	if err := s.hash(&p, r.GetPin(), r.GetBadge()); err != nil {
 		return nil, err
 	}
-	if err := s.station.ChangeAccess(ctx, access.AddPerson(r.GetBy(), p)); err != nil {
+	if err := s.station.ChangeAccess(ctx, s.guard.Unlike(p.Name, access.AddPerson(r.GetBy(), p))); err != nil {
 		return nil, err
 	}
 	return &gaugedv1.AddPersonResponse{Person: message.Person(p)}, nil
@@ -100,7 +101,7 @@ func (s *accessService) MakeToken(ctx context.Context, r *gaugedv1.MakeTokenRequ
 	if latest := now.Add(longestLife); t.Expires.After(latest) {
 		return nil, gauge.WrongInput("refusal.access.expires-late", gauge.Moment("expires", t.Expires), gauge.Moment("latest", latest))
 	}
-	if err := s.station.ChangeAccess(ctx, access.MakeToken(r.GetBy(), t)); err != nil {
+	if err := s.station.ChangeAccess(ctx, s.guard.Unlike(t.Name, access.MakeToken(r.GetBy(), t))); err != nil {
 		return nil, err
 	}
 	return &gaugedv1.MakeTokenResponse{Token: message.Token(t), Secret: secret}, nil

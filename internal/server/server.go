@@ -113,7 +113,7 @@ func New(o Options) *Server {
 	gaugedv1.RegisterHistoryServiceServer(calls, &historyService{station: o.Station})
 	gaugedv1.RegisterHealthServiceServer(calls, &healthService{station: o.Station})
 	gaugedv1.RegisterStudyServiceServer(calls, &studyService{station: o.Station})
-	gaugedv1.RegisterAccessServiceServer(calls, &accessService{station: o.Station, pairing: o.Pairing})
+	gaugedv1.RegisterAccessServiceServer(calls, &accessService{station: o.Station, guard: o.Guard, pairing: o.Pairing})
 	gaugedv1.RegisterServerServiceServer(calls, &infoService{station: o.Station, info: o.Info, open: o.Guard.Open()})
 	for name := range s.grpc.GetServiceInfo() {
 		s.health.SetServingStatus(name, healthv1.HealthCheckResponse_SERVING)
