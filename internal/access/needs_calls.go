@@ -17,7 +17,7 @@ var callNeeds = together(
 	each(PlaceCall, "/gauged.v1.JobService/", map[Need]string{
 		read: "GetJob GetJobDocument ListJobs WatchJob WatchJobs",
 		work: "StartJob AcknowledgeCautions CaptureReading EnterReading CaptureMotion DiscardReading ChoosePart RecordFittedPart VerifyJob BeginRound SetJobAside ResumeJob",
-		sign: "CloseJob CorrectUnitSerial",
+		sign: "CloseJob CorrectUnitSerial SetJobLabels",
 	}),
 	each(PlaceCall, "/gauged.v1.HealthService/", map[Need]string{
 		read:   "ListHealth GetHealth ListMasters ListChecks ListStandings FindSigns",

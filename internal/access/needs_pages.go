@@ -18,7 +18,7 @@ var pageNeeds = together(
 			/jobs/{id}/round /jobs/{id}/aside /jobs/{id}/gauge /jobs/{id}/resume /jobs/{id}/zero /jobs/{id}/motion /jobs/{id}/motion/stop
 			/gauges/{id}/check /gauges/{id}/check/take /gauges/{id}/check/drop /gauges/{id}/check/adjusted
 			/gauges/{id}/check/record /gauges/{id}/check/cancel`,
-		sign: "/jobs/{id}/sign /jobs/{id}/close /jobs/{id}/serial",
+		sign: "/jobs/{id}/sign /jobs/{id}/close /jobs/{id}/serial /jobs/{id}/labels",
 		lead: `/gauges/{id}/study /gauges/{id}/study/take /gauges/{id}/study/drop /gauges/{id}/study/record
 			/gauges/{id}/study/cancel /gauges/{id}/study/checks /procedures/{id}/edit /parts/{id}/edit`, // to save is EditOf
 		decide: "/gauges/{id}/standing /gauges/{id}/void /gauges/{id}/recall",

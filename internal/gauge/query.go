@@ -29,10 +29,11 @@ type Query struct {
 
 // JobQuery chooses jobs, the newest first. What is empty chooses nothing.
 type JobQuery struct {
-	Open      bool   // only those that are not closed
-	Aside     bool   // only those that are set aside
-	Unit      string // serial number, as it is compared; also one that was put right later
-	Procedure string // id
+	Open      bool              // only those that are not closed
+	Aside     bool              // only those that are set aside
+	Unit      string            // serial number, as it is compared; also one that was put right later
+	Labels    map[string]string // that a job has, all of them; as they are compared
+	Procedure string            // id
 	Outcome   string
 	// Unfinished: only those that were closed before they had a verdict; Standing: none of them.
 	Unfinished, Standing bool

@@ -24,6 +24,10 @@ func SerialKey(serial string) string {
 // SameSerial reports whether two serial numbers name the same unit.
 func SameSerial(a, b string) bool { return SerialKey(a) == SerialKey(b) }
 
+// LabelKey is by what jobs are found that have a label, whose text is compared as serial
+// numbers are.
+func LabelKey(name, text string) string { return name + "=" + SerialKey(text) }
+
 // seen are characters that an eye takes for each other, each with the one that stands for
 // all of them.
 var seen = strings.NewReplacer("O", "0", "I", "1", "L", "1", "S", "5", "B", "8", "Z", "2")

@@ -46,7 +46,7 @@ func fillJobs(b *testing.B, path string, n uint64) *history.Store {
 		if rare {
 			by, outcome = "Ben", "does not conform"
 		}
-		fact("started", by, fmt.Sprintf(`{"unit_serial":"unit %d","procedure_hash":%q}`, job%1000, procedures[job%2]))
+		fact("started", by, fmt.Sprintf(`{"unit_serial":"unit %d","procedure_hash":%q,"labels":{"order":"A-%d","customer":"customer %d"}}`, job%1000, procedures[job%2], job/20, job%3))
 		if rare {
 			add(gauge.Fact{Reading: &gauge.Reading{Gauge: "rare", Number: job / 1000, Time: at, Shown: "1.000", Unit: gauge.Millimetre, Value: gauge.Millimetre.Size(), Status: gauge.StatusOK}})
 			fact("taken", by, fmt.Sprintf(`{"reading":%d}`, seq))
@@ -81,6 +81,9 @@ func BenchmarkJobNumbers(b *testing.B) {
 		{"newest", gauge.JobQuery{}},
 		{"last-page", gauge.JobQuery{Before: 101}},
 		{"unit", gauge.JobQuery{Unit: "unit 7"}},
+		{"order", gauge.JobQuery{Labels: map[string]string{"order": "a 7"}}},
+		{"customer-and-order", gauge.JobQuery{Labels: map[string]string{"order": "A7", "customer": "Customer-1"}}},
+		{"customer", gauge.JobQuery{Labels: map[string]string{"customer": "Customer-1"}}},
 		{"open", gauge.JobQuery{Open: true}},
 		{"measuring", gauge.JobQuery{Outcome: "measuring"}},
 		{"verdict", gauge.JobQuery{Outcome: "does not conform"}},

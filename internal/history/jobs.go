@@ -32,7 +32,7 @@ func (s *Store) JobNumbers(ctx context.Context, q gauge.JobQuery) (jobs []uint64
 }
 
 // jobSelection is the query of jobs. It reads along an index that has the jobs of one kind in
-// their order, so that a page costs as much as it has rows: of a gauge, of a person, or what
+// their order, so that a page costs as much as it has rows: of a label, a gauge, a person, or what
 // else is asked for. An empty query chooses nothing.
 func (r *reader) jobSelection(q gauge.JobQuery) (query string, args []any, err error) {
 	from, number := "jobs j", "j.job"
@@ -44,15 +44,22 @@ func (r *reader) jobSelection(q gauge.JobQuery) (query string, args []any, err e
 	if err != nil || q.By != "" && len(by) == 0 {
 		return "", nil, err
 	}
+	labels, err := r.labelKeys(q.Labels)
+	if err != nil {
+		return "", nil, err
+	}
 	oneOf := "IN (?" + strings.Repeat(", ?", max(0, len(by)-1)) + ")"
-	along := false                        // the jobs that the person had
-	unit := q.Unit != "" && q.Gauge == "" // those of the unit
-	if q.By != "" && q.Gauge == "" && !unit {
+	along := false                                            // the jobs that the person had
+	unit := q.Unit != "" && q.Gauge == "" && len(labels) == 0 // those of the unit
+	if q.By != "" && q.Gauge == "" && !unit && len(labels) == 0 {
 		if along, err = r.alongPerson(q, oneOf, by); err != nil {
 			return "", nil, err
 		}
 	}
 	switch {
+	case len(labels) > 0:
+		from, number = "job_labels d CROSS JOIN jobs j ON j.job = d.job", "d.job"
+		where("d.key = ?", labels[0])
 	case q.Gauge != "":
 		from, number = "job_gauges d CROSS JOIN jobs j ON j.job = d.job", "d.job"
 		where("d.gauge = ?", q.Gauge)
@@ -80,6 +87,12 @@ func (r *reader) jobSelection(q gauge.JobQuery) (query string, args []any, err e
 	}
 	if q.Unit != "" && !unit {
 		where("EXISTS (SELECT 1 FROM job_units u WHERE u.key = ? AND u.job = j.job)", gauge.SerialKey(q.Unit))
+	}
+	for _, key := range labels[min(1, len(labels)):] {
+		where("EXISTS (SELECT 1 FROM job_labels l WHERE l.key = ? AND l.job = j.job)", key)
+	}
+	if q.Gauge != "" && len(labels) > 0 {
+		where("EXISTS (SELECT 1 FROM job_gauges g WHERE g.gauge = ? AND g.job = j.job)", q.Gauge)
 	}
 	if q.Procedure != "" {
 		where("j.procedure = ?", q.Procedure)

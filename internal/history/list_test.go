@@ -156,7 +156,7 @@ func jobSteps() []gauge.Fact {
 	add(reading(uint64(len(facts)+1), "dial", 1))
 	for job := uint64(1); job <= 1100; job++ {
 		name := []string{"ring", "shim"}[job%2]
-		step(job, "started", fmt.Sprintf(`{"unit_serial":"unit %d","procedure_hash":%q}`, job%10, hashes[name]))
+		step(job, "started", fmt.Sprintf(`{"unit_serial":"unit %d","procedure_hash":%q,"labels":{"order":"A %d","customer":"Miller & Co"}}`, job%10, hashes[name], job/10))
 		if job%3 == 0 {
 			step(job, "taken", `{"reading":3}`)
 		}
@@ -194,6 +194,9 @@ func TestJobNumbers(t *testing.T) {
 		"before":            {gauge.JobQuery{Before: 7}, func(j uint64) bool { return j < 7 }},
 		"since":             {gauge.JobQuery{Times: gauge.Times{Since: start.Add(1000 * time.Hour)}}, func(j uint64) bool { return j >= 1000 }},
 		"until":             {gauge.JobQuery{Times: gauge.Times{Until: start.Add(5 * time.Hour)}}, func(j uint64) bool { return j < 5 }},
+		"order":             {gauge.JobQuery{Labels: map[string]string{"order": "a-42"}}, func(j uint64) bool { return j/10 == 42 }},
+		"order and others":  {gauge.JobQuery{Labels: map[string]string{"order": "A42", "customer": "MILLER &CO"}, Gauge: "dial"}, func(j uint64) bool { return j/10 == 42 && j%3 == 0 }},
+		"customer and unit": {gauge.JobQuery{Labels: map[string]string{"customer": "miller & co"}, Unit: "unit 7"}, func(j uint64) bool { return j%10 == 7 && j <= 1100 }},
 		"all of it at once": {gauge.JobQuery{Unit: "unit 6", Procedure: "ring", Outcome: "conforms", Gauge: "dial", Before: 900, Times: gauge.Times{Since: start.Add(30 * time.Hour)}}, func(j uint64) bool { return j%10 == 6 && j%4 > 0 && j%3 == 0 && j < 900 && j >= 30 }},
 	} {
 		var want []uint64

@@ -17,6 +17,7 @@ var lists = [...]table{
 	{name: "jobs", columns: []string{"job", "started", "unit", "procedure", "outcome", "unspoken", "closed", "aside"}},
 	{name: "job_gauges", columns: []string{"job", "gauge"}},
 	{name: "job_units", columns: []string{"job", "key"}},
+	{name: "job_labels", columns: []string{"job", "key"}},
 }
 
 // spansList says between which times the facts of a block lie. It follows from the facts too.

@@ -128,7 +128,8 @@ func (r *reader) listed(t *table, from, to int64) (rows map[string][]string, err
 	return rows, err
 }
 
-// rowName says which row it is: that of a job, or of a job with a gauge or a serial number.
+// rowName says which row it is: that of a job, or of a job with a gauge, a serial number
+// or a label.
 func (t *table) rowName(values []string) string {
 	name := t.name + " has " + t.columns[0] + " " + values[0]
 	if len(t.columns) == 2 {

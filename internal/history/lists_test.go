@@ -32,6 +32,9 @@ func listed(tb testing.TB) string {
 		if job%2 == 0 {
 			fact("serial", fmt.Sprintf(`{"unit_serial":"V-%d"}`, job))
 		}
+		if job%4 == 0 {
+			fact("labelled", fmt.Sprintf(`{"labels":{"order":"A-%d","customer":"Miller"}}`, job))
+		}
 		if job%3 == 0 {
 			fact("aside", "{}")
 		}
@@ -58,6 +61,8 @@ var listTampers = map[string]string{
 	"UPDATE jobs SET aside = 0, closed = 1 WHERE job = 9":                                      `jobs has job 9 with closed 1, the facts say 0; jobs has job 9 with aside 0, the facts say 1`,
 	"UPDATE jobs SET started = NULL WHERE job = 9":                                             `jobs has job 9 with started nothing, the facts say 1772435340123456789`,
 	"DELETE FROM job_units WHERE job = 4 AND key LIKE 'V%'":                                    `job_units lacks job 4 with key `,
+	"DELETE FROM job_labels WHERE job = 4 AND key LIKE 'order=%'":                              `job_labels lacks job 4 with key "order=A4"`,
+	"INSERT INTO job_labels (key, job) VALUES ('order=A1', 4)":                                 `job_labels has job 4 with key "order=A1", the facts have none`,
 	"INSERT INTO jobs VALUES (5000, 1, 'u', 'p', '', 0, 0, 0)":                                 `jobs has job 5000, the facts have none`,
 	"UPDATE spans SET most = least":                                                            `spans has last 1024 with most`,
 	"DELETE FROM spans":                                                                        `spans lacks last 1024`,

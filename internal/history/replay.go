@@ -58,7 +58,7 @@ func (p *replay) of(r *reader, from, to int64, use func(*reader) error) (err err
 			err = in.fact(&f)
 		}
 		if err == nil {
-			err = p.w.unitOf(f.Job)
+			err = errors.Join(p.w.unitOf(f.Job), p.w.labelsOf(f.Job))
 		}
 		return err
 	}, from, to, int64(-1))

@@ -17,6 +17,7 @@ type writer struct {
 	inserts [len(tables)]insert
 	request *sqlite3.Stmt // stores a request
 	unit    *sqlite3.Stmt // stores by what serial number a job is found
+	label   *sqlite3.Stmt // stores by what label a job is found
 	span    *sqlite3.Stmt // stores between which times the facts of a block lie
 	link    *sqlite3.Stmt // stores a link of the chain
 
@@ -56,6 +57,7 @@ func (w *writer) prepare(conn *sqlite3.Conn) error {
 	}{
 		{&w.request, "INSERT INTO requests (id, hash, first, last) VALUES (?, ?, ?, ?)"},
 		{&w.unit, "INSERT OR IGNORE INTO job_units (key, job) VALUES (?, ?)"},
+		{&w.label, "INSERT OR IGNORE INTO job_labels (key, job) VALUES (?, ?)"},
 		{&w.link, "INSERT INTO chain (last, upgrade, digest, marks) VALUES (?, 0, ?, ?)"},
 		{&w.span, "INSERT INTO spans (last, least, most) SELECT ?1, min(time), max(time) FROM fact_times WHERE seq > ?2 AND seq <= ?1"},
 	} {
@@ -106,7 +108,7 @@ func (w *writer) insert(facts []gauge.Fact) error {
 				return err
 			}
 		}
-		if err := w.unitOf(facts[i].Job); err != nil {
+		if err := errors.Join(w.unitOf(facts[i].Job), w.labelsOf(facts[i].Job)); err != nil {
 			return err
 		}
 		if seq := facts[i].Seq; seq%block == 0 {

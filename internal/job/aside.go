@@ -3,6 +3,7 @@ package job
 import (
 	"maps"
 	"slices"
+	"strings"
 	"time"
 
 	"gauged/internal/evaluate/procedure"
@@ -51,6 +52,20 @@ type SerialData struct {
 	Reason string `json:"reason"`
 }
 
+// Renumbered is the fact that puts the serial number of a job's unit right.
+func (j *Job) Renumbered(serial, reason string) (kind string, data any, err error) {
+	serial, reason = strings.TrimSpace(serial), strings.TrimSpace(reason)
+	switch {
+	case serial == "":
+		return "", nil, gauge.WrongInput("refusal.job.serial")
+	case reason == "":
+		return "", nil, gauge.WrongInput("refusal.serial.why", gauge.Count("job", j.ID))
+	case j.UnitSerial == serial:
+		return "", nil, gauge.Refused("refusal.serial.same", gauge.Count("job", j.ID), gauge.Text("serial", serial))
+	}
+	return KindSerial, SerialData{Serial: serial, Before: j.UnitSerial, Reason: reason}, nil
+}
+
 // Working is the job as it goes on once it is taken up; it itself where it does not wait.
 func (j *Job) Working() *Job {
 	if j.Aside == nil {
@@ -60,6 +75,14 @@ func (j *Job) Working() *Job {
 	working.Aside = nil
 	working.Stage = working.stage()
 	return &working
+}
+
+// OnBench refuses what cannot be done in a job that is set aside.
+func (j *Job) OnBench() error {
+	if a := j.Aside; a != nil {
+		return gauge.Refused("refusal.aside.waits", gauge.Count("job", j.ID), gauge.Text("reason", a.Reason))
+	}
+	return nil
 }
 
 // Aside is that a job waits, and since when.
@@ -105,6 +128,12 @@ func (j *Job) waits(f *gauge.JobFact) error {
 		}
 		j.EarlierSerials = append(slices.Clip(j.EarlierSerials), j.UnitSerial)
 		j.UnitSerial = data.Serial
+	case KindLabelled:
+		data, err := Unmarshal[LabelledData](f)
+		if err != nil {
+			return err
+		}
+		j.Labels = data.Labels
 	}
 	return nil
 }

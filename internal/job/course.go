@@ -24,6 +24,7 @@ type CourseStep struct {
 	For     string            // who is to take up a job that is set aside; empty: anybody
 	Serial  string            // that was said wrongly before
 	Before  string            // what was said
+	Labels  *LabelledData     // of labels that were put right
 	Gauges  map[string]string // of measurements that have others from here on; empty: typed in
 	Had     map[string]string // the gauges of before, where a job on the bench got others
 	Reading *CourseReading    // of a step that took one
@@ -121,6 +122,10 @@ func (step *CourseStep) tell(ctx context.Context, store Store, f *gauge.JobFact,
 	case KindSerial:
 		data, err := Unmarshal[SerialData](f)
 		step.Reason, step.Serial, step.Before = data.Reason, data.Serial, data.Before
+		return err
+	case KindLabelled:
+		data, err := Unmarshal[LabelledData](f)
+		step.Reason, step.Labels = data.Reason, &data
 		return err
 	case KindResumed:
 		data, err := Unmarshal[ResumedData](f)

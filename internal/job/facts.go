@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -33,6 +34,7 @@ type StartedData struct {
 	Abilities map[string]gauge.Ability `json:"abilities,omitempty"`
 	Warnings  []gauge.Message          `json:"warnings,omitempty"` // of gauges whose check was due
 	Typed     []string                 `json:"typed,omitempty"`    // gauges without a connection
+	Labels    Labels                   `json:"labels,omitempty"`   // such as the order that it belongs to
 	// Rules are those by which the job is evaluated all its life, so that a verdict that is
 	// stored comes out again as it was when the program has others by then.
 	Rules int `json:"rules,omitempty"`
@@ -49,6 +51,17 @@ func (d StartedData) parts() []string {
 		return nil
 	}
 	return append([]string{d.PartsHash}, d.OtherParts...)
+}
+
+// ChooseFrom has the job choose from the families of its procedure, in these versions.
+func (d *StartedData) ChooseFrom(p *procedure.Procedure, f procedure.Families) {
+	for i, family := range p.FamilyIDs() {
+		if hash := f[family].Hash; i == 0 {
+			d.PartsHash = hash
+		} else {
+			d.OtherParts = append(d.OtherParts, hash)
+		}
+	}
 }
 
 // TakenData is a reading that is taken into a measurement.

@@ -32,6 +32,7 @@ const (
 type Job struct {
 	ID          uint64
 	UnitSerial  string               // as it was put right
+	Labels      Labels               // as they were put right
 	Technician  string               // who has it now
 	People      []string             // who started it, took it up, or signed or closed it, in that order
 	Procedure   *procedure.Procedure // in the version of the start
@@ -118,7 +119,7 @@ func started(f gauge.Fact, v Versions) (*Job, error) {
 		return nil, err
 	}
 	j := &Job{
-		ID: f.Job.Job, UnitSerial: data.UnitSerial, Technician: f.Job.By, Gauges: data.Gauges, Typed: data.Typed,
+		ID: f.Job.Job, UnitSerial: data.UnitSerial, Labels: data.Labels, Technician: f.Job.By, Gauges: data.Gauges, Typed: data.Typed,
 		Started: f.Job.Time, LastSeq: f.Seq, Warnings: data.Warnings, Told: data.Warnings, Abilities: data.Abilities, rules: data.Rules,
 	}
 	j.had(f.Job)

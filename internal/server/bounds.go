@@ -31,6 +31,9 @@ var mostOf = map[protoreflect.FullName]int{
 	"gauged.v1.RecallRequest.points":              1000,
 	"gauged.v1.StartJobRequest.gauge_ids":         1000,
 	"gauged.v1.ResumeJobRequest.gauge_ids":        1000,
+	"gauged.v1.StartJobRequest.labels":            20,
+	"gauged.v1.SetJobLabelsRequest.labels":        20,
+	"gauged.v1.ListJobsRequest.labels":            20,
 	"gauged.v1.MakeTokenRequest.gauge_ids":        1000,
 	"gauged.v1.StudyInput.rows":                   10_000,
 }

@@ -23,7 +23,7 @@ type jobService struct {
 func (s *jobService) StartJob(ctx context.Context, r *gaugedv1.StartJobRequest) (*gaugedv1.StartJobResponse, error) {
 	j, err := s.station.StartJob(ctx, station.StartRequest{
 		Procedure: r.GetProcedureId(), UnitSerial: r.GetUnitSerial(), Technician: r.GetBy(), Gauges: r.GetGaugeIds(),
-		Confirmed: r.GetUnitSerialConfirmed(),
+		Labels: r.GetLabels(), Confirmed: r.GetUnitSerialConfirmed(),
 	})
 	if err != nil {
 		return nil, err
@@ -186,6 +186,14 @@ func (s *jobService) CorrectUnitSerial(ctx context.Context, r *gaugedv1.CorrectU
 	return &gaugedv1.CorrectUnitSerialResponse{Job: message.Job(j)}, nil
 }
 
+func (s *jobService) SetJobLabels(ctx context.Context, r *gaugedv1.SetJobLabelsRequest) (*gaugedv1.SetJobLabelsResponse, error) {
+	j, err := s.station.SetLabels(ctx, r.GetJobId(), r.GetLabels(), r.GetReason(), r.GetBy())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.SetJobLabelsResponse{Job: message.Job(j)}, nil
+}
+
 func (s *jobService) GetJob(ctx context.Context, r *gaugedv1.GetJobRequest) (*gaugedv1.GetJobResponse, error) {
 	j, err := s.station.Job(ctx, r.GetJobId())
 	if err != nil {
@@ -201,7 +209,7 @@ func (s *jobService) ListJobs(ctx context.Context, r *gaugedv1.ListJobsRequest) 
 	}
 	q := gauge.JobQuery{
 		Open: r.GetOpenOnly(), Aside: r.GetAsideOnly(), Unit: r.GetUnitSerial(), Procedure: r.GetProcedureId(), Outcome: string(wire.FromOutcome(r.GetOutcome())),
-		Gauge: r.GetGaugeId(), By: r.GetBy(), Before: p.number(), Limit: p.limit + 1,
+		Gauge: r.GetGaugeId(), Labels: r.GetLabels(), By: r.GetBy(), Before: p.number(), Limit: p.limit + 1,
 	}
 	if q.Outcome == "" && r.GetOutcome() != gaugedv1.Outcome_OUTCOME_UNSPECIFIED {
 		return nil, gauge.WrongInput("refusal.list.outcome", gauge.Count("outcome", int32(r.GetOutcome())))

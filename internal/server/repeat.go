@@ -100,6 +100,8 @@ func jobAgain(request any, j *gaugedv1.Job, stored station.Stored) any {
 		return &gaugedv1.ResumeJobResponse{Job: j}
 	case *gaugedv1.CorrectUnitSerialRequest:
 		return &gaugedv1.CorrectUnitSerialResponse{Job: j}
+	case *gaugedv1.SetJobLabelsRequest:
+		return &gaugedv1.SetJobLabelsResponse{Job: j}
 	case *gaugedv1.CloseJobRequest:
 		return &gaugedv1.CloseJobResponse{Job: j}
 	}

@@ -141,6 +141,10 @@ func TestRepeatedRequests(t *testing.T) {
 	if ok(corrected, err); corrected.GetJob().GetUnitSerial() != "U-1" || !slices.Equal(corrected.GetJob().GetEarlierUnitSerials(), []string{"U"}) || corrected.GetJob().GetBy() != "N" {
 		t.Errorf("%v", corrected.GetJob())
 	}
+	labelled, err := jobs.SetJobLabels(ctx, &gaugedv1.SetJobLabelsRequest{JobId: id, Labels: map[string]string{"order": " A-1042 "}})
+	if ok(labelled, err); labelled.GetJob().GetLabels()["order"] != "A-1042" {
+		t.Errorf("%v", labelled.GetJob())
+	}
 	ok(jobs.ChoosePart(ctx, &gaugedv1.ChoosePartRequest{JobId: id}))
 	ok(jobs.RecordFittedPart(ctx, &gaugedv1.RecordFittedPartRequest{JobId: id, Thickness: "1.551", Unit: mm}))
 	enter("0.22")

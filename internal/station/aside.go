@@ -167,34 +167,16 @@ func (d *draft) otherFiles(j *job.Job) (said []gauge.Message) {
 	return slices.DeleteFunc(said, func(m gauge.Message) bool { return job.Says(j.Told, m) })
 }
 
-// onBench refuses what cannot be done in a job that is set aside.
-func onBench(j *job.Job) error {
-	if a := j.Aside; a != nil {
-		return gauge.Refused("refusal.aside.waits", gauge.Count("job", j.ID), gauge.Text("reason", a.Reason))
-	}
-	return nil
-}
-
 // CorrectSerial puts the serial number of the unit of a job right, also of a closed one.
 // What was said before stays in the history, and the job is found by both.
 func (s *Station) CorrectSerial(ctx context.Context, id uint64, serial, reason, by string) (*job.Job, error) {
-	serial = strings.TrimSpace(serial)
-	switch {
-	case serial == "":
-		return nil, gauge.WrongInput("refusal.job.serial")
-	case strings.TrimSpace(reason) == "":
-		return nil, gauge.WrongInput("refusal.serial.why", gauge.Count("job", id))
-	}
-	return s.change(ctx, func(d *draft) (*job.Job, error) {
-		j, err := d.anyJob(ctx, id)
-		if err != nil {
-			return nil, err
-		}
-		if j.UnitSerial == serial {
-			return nil, gauge.Refused("refusal.serial.same", gauge.Count("job", id), gauge.Text("serial", serial))
-		}
-		return d.stepOf(j, job.KindSerial, by, job.SerialData{Serial: serial, Before: j.UnitSerial, Reason: strings.TrimSpace(reason)})
-	})
+	return s.putRight(ctx, id, by, func(j *job.Job) (string, any, error) { return j.Renumbered(serial, reason) })
+}
+
+// SetLabels sets labels of a job, also of a closed one; an empty text takes its label away,
+// and a label that is not named stays. What was there and becomes another needs a reason.
+func (s *Station) SetLabels(ctx context.Context, id uint64, changes job.Labels, reason, by string) (*job.Job, error) {
+	return s.putRight(ctx, id, by, func(j *job.Job) (string, any, error) { return j.Relabelled(changes, reason) })
 }
 
 // anyJob returns a job as the batch has it so far, open or closed.

@@ -75,7 +75,7 @@ func (s *Station) moves(ctx context.Context, r CaptureRequest) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	if err := onBench(j); err != nil {
+	if err := j.OnBench(); err != nil {
 		return false, err
 	}
 	step, _, _ := j.Procedure.Step(cmp.Or(r.Measurement, j.Measuring))

@@ -93,7 +93,7 @@ func (d *draft) openJob(id uint64) (*job.Job, error) {
 	if err != nil {
 		return nil, err
 	}
-	return j, onBench(j)
+	return j, j.OnBench()
 }
 
 // unclosed returns a job as the batch has it so far, if it is not closed.

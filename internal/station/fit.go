@@ -176,7 +176,7 @@ func (s *Station) Foretell(ctx context.Context, r FitRequest) ([]evaluate.Foreto
 	if !j.Closed.IsZero() {
 		return nil, nil, gauge.Refused("refusal.job.closed", gauge.Count("job", j.ID))
 	}
-	if err := onBench(j); err != nil {
+	if err := j.OnBench(); err != nil {
 		return nil, nil, err
 	}
 	places, err := meant(j, r.Place, r.Part+r.Thickness, j.UnfittedNow())

@@ -103,7 +103,7 @@ func (s *Station) Jobs(ctx context.Context, q gauge.JobQuery) ([]*job.Job, error
 // its last verdict.
 func chosen(q gauge.JobQuery, j *job.Job) bool {
 	switch {
-	case q.Outcome != "" && q.Outcome != string(j.Evaluation.Outcome), q.Open && !j.Closed.IsZero(), q.Aside && j.Aside == nil:
+	case q.Outcome != "" && q.Outcome != string(j.Evaluation.Outcome), q.Open && !j.Closed.IsZero(), q.Aside && j.Aside == nil, !j.Labels.Has(q.Labels):
 		return false
 	case j.Unfinished():
 		return !q.Standing

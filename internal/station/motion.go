@@ -38,7 +38,7 @@ func (s *Station) CaptureMotion(ctx context.Context, r CaptureRequest, progress 
 	if err != nil {
 		return nil, nil, err
 	}
-	if err := onBench(j); err != nil {
+	if err := j.OnBench(); err != nil {
 		return nil, nil, err
 	}
 	r.Measurement = cmp.Or(r.Measurement, j.Measuring)

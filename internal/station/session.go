@@ -24,6 +24,7 @@ type StartRequest struct {
 	Technician string
 	Gauges     map[string]string // gauge by measurement
 	Confirmed  bool              // the serial number is meant, although it looks like that of another unit
+	Labels     job.Labels        // such as the order that it belongs to
 	Read       string            // hash of the procedure whose cautions the technician has read; empty: of none
 }
 
@@ -48,11 +49,15 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error
 	if strings.TrimSpace(r.Technician) == "" {
 		return nil, gauge.WrongInput("refusal.job.technician")
 	}
+	labels, err := job.Labels(nil).With(r.Labels)
+	if err != nil {
+		return nil, err
+	}
 	gauges, err := s.bind(p, r.Gauges)
 	if err != nil {
 		return nil, err
 	}
-	data := job.StartedData{UnitSerial: r.UnitSerial, ProcedureHash: p.Hash, Gauges: gauges, Rules: job.Rules}
+	data := job.StartedData{UnitSerial: r.UnitSerial, Labels: labels, ProcedureHash: p.Hash, Gauges: gauges, Rules: job.Rules}
 	if data.Abilities, err = s.abilities(ctx, gauges); err != nil {
 		return nil, err
 	}
@@ -67,13 +72,7 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error
 	if err := decidable(p, f, data.Abilities, gauges); err != nil {
 		return nil, err
 	}
-	for i, family := range p.FamilyIDs() {
-		if hash := f[family].Hash; i == 0 {
-			data.PartsHash = hash
-		} else {
-			data.OtherParts = append(data.OtherParts, hash)
-		}
-	}
+	data.ChooseFrom(p, f)
 	data.Warnings = append(data.Warnings, s.edited(ctx, p, f)...)
 	return s.change(ctx, func(d *draft) (*job.Job, error) {
 		if err := s.meant(ctx, r); err != nil {
@@ -95,6 +94,19 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error
 		}
 		return j, nil
 	})
+}
+
+// meant asks back whether a serial number that looks like another one is meant.
+func (s *Station) meant(ctx context.Context, r StartRequest) error {
+	if r.Confirmed {
+		return nil
+	}
+	other, err := s.Alike(ctx, r.UnitSerial)
+	if err != nil || other == nil {
+		return err
+	}
+	return gauge.Refused("refusal.serial.alike", gauge.Text("serial", r.UnitSerial), gauge.Text("other", other.Serial),
+		gauge.Count("job", other.Job), gauge.Moment("worked", other.Started))
 }
 
 // bind settles the gauge of each measurement.
@@ -329,9 +341,21 @@ func (s *Station) end(ctx context.Context, id uint64, reason, by string, sign bo
 }
 
 // stepOf adds one fact to an open job.
-func (s *Station) stepOf(ctx context.Context, id uint64, by string, decide func(*job.Job) (kind string, data any, err error)) (*job.Job, error) {
+func (s *Station) stepOf(ctx context.Context, id uint64, by string, decide decision) (*job.Job, error) {
+	return s.stepFrom(ctx, by, func(d *draft) (*job.Job, error) { return d.openJob(id) }, decide)
+}
+
+// putRight stores what a decision makes of a job, which may be closed.
+func (s *Station) putRight(ctx context.Context, id uint64, by string, decide decision) (*job.Job, error) {
+	return s.stepFrom(ctx, by, func(d *draft) (*job.Job, error) { return d.anyJob(ctx, id) }, decide)
+}
+
+// decision is the fact that is to follow in a job.
+type decision func(*job.Job) (kind string, data any, err error)
+
+func (s *Station) stepFrom(ctx context.Context, by string, find func(*draft) (*job.Job, error), decide decision) (*job.Job, error) {
 	return s.change(ctx, func(d *draft) (*job.Job, error) {
-		j, err := d.openJob(id)
+		j, err := find(d)
 		if err != nil {
 			return nil, err
 		}

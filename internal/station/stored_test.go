@@ -21,7 +21,8 @@ import (
 
 // stored are the shapes of what facts keep, by their names.
 var stored = map[string]any{
-	"StartedData": &job.StartedData{}, "TakenData": &job.TakenData{}, "DiscardedData": &job.DiscardedData{}, "ChosenData": &job.ChosenData{},
+	"LabelledData": &job.LabelledData{},
+	"StartedData":  &job.StartedData{}, "TakenData": &job.TakenData{}, "DiscardedData": &job.DiscardedData{}, "ChosenData": &job.ChosenData{},
 	"FittedData": &job.FittedData{}, "ClosedData": &job.ClosedData{}, "CheckedData": &health.CheckedData{}, "StandingData": &health.StandingData{},
 	"StudiedData": &health.StudiedData{}, "VerdictData": &job.VerdictData{}, "VoidedData": &health.VoidedData{}, "LeftData": &health.LeftData{}, "RecalledData": &health.RecalledData{}, "BegunData": &health.BegunData{}, "StepData": &health.StepData{}, "RoundData": &job.RoundData{}, "AsideData": &job.AsideData{}, "ResumedData": &job.ResumedData{}, "SerialData": &job.SerialData{}, "GaugesData": &job.GaugesData{}, "evaluate.Evaluation": &evaluate.Evaluation{},
 }

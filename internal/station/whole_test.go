@@ -96,6 +96,7 @@ func TestADecisionLeavesAllOrNothing(t *testing.T) {
 		must(r.ChangeGauges(c, GaugesRequest{Job: 1, By: "tech", Reason: "dropped", Gauges: map[string]string{"end_play": other}}))
 	}
 	must(r.CorrectSerial(c, 1, "U-8", "misread", "tech"))
+	must(r.SetLabels(c, 1, job.Labels{"order": "A-1042"}, "", "tech"))
 	r.Report(Report{State: &gauge.StateChange{Gauge: "probe", Time: r.o.Now(), State: gauge.StateLive}})
 	r.Report(Report{Reject: &gauge.Reject{Gauge: "dial", Time: r.o.Now(), Reason: gauge.ReasonNumber}})
 	r.press("dial", "25.01", gauge.Millimetre)
@@ -179,7 +180,7 @@ func (r *rig) holdsEveryKind() {
 		want = append(want, "gauge "+kind)
 	}
 	for _, kind := range []string{
-		job.KindAcknowledged, job.KindAside, job.KindChosen, job.KindClosed, job.KindDiscarded, job.KindFitted, job.KindResumed,
+		job.KindAcknowledged, job.KindAside, job.KindChosen, job.KindClosed, job.KindDiscarded, job.KindFitted, job.KindLabelled, job.KindResumed,
 		job.KindGauges, job.KindRound, job.KindSerial, job.KindStarted, job.KindTaken, job.KindVerdict, job.KindVerified,
 	} {
 		want = append(want, "job "+kind)

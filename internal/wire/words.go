@@ -134,6 +134,7 @@ var jobChanges = []Pair[string, gaugedv1.JobChangeKind]{
 	{"aside", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_ASIDE},
 	{"resumed", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_RESUMED},
 	{"serial", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_UNIT_SERIAL},
+	{"labelled", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_LABELLED},
 }
 
 // JobChangeKind returns the kind of a job's fact in the contract.

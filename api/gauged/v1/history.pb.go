@@ -1246,6 +1246,7 @@ type JobFact struct {
 	//	*JobFact_Resumed
 	//	*JobFact_UnitSerialCorrected
 	//	*JobFact_GaugesChanged
+	//	*JobFact_Labelled
 	Step          isJobFact_Step `protobuf_oneof:"step"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -1435,6 +1436,15 @@ func (x *JobFact) GetGaugesChanged() *GaugesChanged {
 	return nil
 }
 
+func (x *JobFact) GetLabelled() *JobLabelled {
+	if x != nil {
+		if x, ok := x.Step.(*JobFact_Labelled); ok {
+			return x.Labelled
+		}
+	}
+	return nil
+}
+
 type isJobFact_Step interface {
 	isJobFact_Step()
 }
@@ -1509,6 +1519,11 @@ type JobFact_GaugesChanged struct {
 	GaugesChanged *GaugesChanged `protobuf:"bytes,17,opt,name=gauges_changed,json=gaugesChanged,proto3,oneof"`
 }
 
+type JobFact_Labelled struct {
+	// Labels of the job were set, put right or taken away.
+	Labelled *JobLabelled `protobuf:"bytes,18,opt,name=labelled,proto3,oneof"`
+}
+
 func (*JobFact_Started) isJobFact_Step() {}
 
 func (*JobFact_CautionsRead) isJobFact_Step() {}
@@ -1536,6 +1551,8 @@ func (*JobFact_Resumed) isJobFact_Step() {}
 func (*JobFact_UnitSerialCorrected) isJobFact_Step() {}
 
 func (*JobFact_GaugesChanged) isJobFact_Step() {}
+
+func (*JobFact_Labelled) isJobFact_Step() {}
 
 // JobSetAside is why a job waits.
 type JobSetAside struct {
@@ -1829,6 +1846,70 @@ func (x *UnitSerialCorrected) GetReason() string {
 	return ""
 }
 
+// JobLabelled is that a job has other labels than before.
+type JobLabelled struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// All that it has from then on, by their names.
+	Labels map[string]string `protobuf:"bytes,1,rep,name=labels,proto3" json:"labels,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// All that it had before.
+	Before map[string]string `protobuf:"bytes,2,rep,name=before,proto3" json:"before,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// Why; empty where labels were only added.
+	Reason        string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *JobLabelled) Reset() {
+	*x = JobLabelled{}
+	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *JobLabelled) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*JobLabelled) ProtoMessage() {}
+
+func (x *JobLabelled) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use JobLabelled.ProtoReflect.Descriptor instead.
+func (*JobLabelled) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{19}
+}
+
+func (x *JobLabelled) GetLabels() map[string]string {
+	if x != nil {
+		return x.Labels
+	}
+	return nil
+}
+
+func (x *JobLabelled) GetBefore() map[string]string {
+	if x != nil {
+		return x.Before
+	}
+	return nil
+}
+
+func (x *JobLabelled) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
 // JobStarted is what a job was started with.
 type JobStarted struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1845,14 +1926,16 @@ type JobStarted struct {
 	// Ids of the gauges without a connection.
 	TypedGaugeIds []string `protobuf:"bytes,6,rep,name=typed_gauge_ids,json=typedGaugeIds,proto3" json:"typed_gauge_ids,omitempty"`
 	// What there was to know of the gauges, such as a check that was due.
-	Warnings      []*Message `protobuf:"bytes,7,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	Warnings []*Message `protobuf:"bytes,7,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	// Its labels, by their names.
+	Labels        map[string]string `protobuf:"bytes,8,rep,name=labels,proto3" json:"labels,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *JobStarted) Reset() {
 	*x = JobStarted{}
-	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	mi := &file_gauged_v1_history_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1864,7 +1947,7 @@ func (x *JobStarted) String() string {
 func (*JobStarted) ProtoMessage() {}
 
 func (x *JobStarted) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[19]
+	mi := &file_gauged_v1_history_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1877,7 +1960,7 @@ func (x *JobStarted) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobStarted.ProtoReflect.Descriptor instead.
 func (*JobStarted) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *JobStarted) GetUnitSerial() string {
@@ -1929,6 +2012,13 @@ func (x *JobStarted) GetWarnings() []*Message {
 	return nil
 }
 
+func (x *JobStarted) GetLabels() map[string]string {
+	if x != nil {
+		return x.Labels
+	}
+	return nil
+}
+
 // GaugeAbility is how well a gauge measures, as far as it is stated.
 type GaugeAbility struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1956,7 +2046,7 @@ type GaugeAbility struct {
 
 func (x *GaugeAbility) Reset() {
 	*x = GaugeAbility{}
-	mi := &file_gauged_v1_history_proto_msgTypes[20]
+	mi := &file_gauged_v1_history_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1968,7 +2058,7 @@ func (x *GaugeAbility) String() string {
 func (*GaugeAbility) ProtoMessage() {}
 
 func (x *GaugeAbility) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[20]
+	mi := &file_gauged_v1_history_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1981,7 +2071,7 @@ func (x *GaugeAbility) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GaugeAbility.ProtoReflect.Descriptor instead.
 func (*GaugeAbility) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *GaugeAbility) GetResolution() *Quantity {
@@ -2056,7 +2146,7 @@ type CautionsRead struct {
 
 func (x *CautionsRead) Reset() {
 	*x = CautionsRead{}
-	mi := &file_gauged_v1_history_proto_msgTypes[21]
+	mi := &file_gauged_v1_history_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2068,7 +2158,7 @@ func (x *CautionsRead) String() string {
 func (*CautionsRead) ProtoMessage() {}
 
 func (x *CautionsRead) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[21]
+	mi := &file_gauged_v1_history_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2081,7 +2171,7 @@ func (x *CautionsRead) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CautionsRead.ProtoReflect.Descriptor instead.
 func (*CautionsRead) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{22}
 }
 
 // ReadingTaken is a reading that was taken into a measurement.
@@ -2099,7 +2189,7 @@ type ReadingTaken struct {
 
 func (x *ReadingTaken) Reset() {
 	*x = ReadingTaken{}
-	mi := &file_gauged_v1_history_proto_msgTypes[22]
+	mi := &file_gauged_v1_history_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2111,7 +2201,7 @@ func (x *ReadingTaken) String() string {
 func (*ReadingTaken) ProtoMessage() {}
 
 func (x *ReadingTaken) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[22]
+	mi := &file_gauged_v1_history_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2124,7 +2214,7 @@ func (x *ReadingTaken) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReadingTaken.ProtoReflect.Descriptor instead.
 func (*ReadingTaken) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *ReadingTaken) GetReadingSeq() uint64 {
@@ -2161,7 +2251,7 @@ type ReadingDiscarded struct {
 
 func (x *ReadingDiscarded) Reset() {
 	*x = ReadingDiscarded{}
-	mi := &file_gauged_v1_history_proto_msgTypes[23]
+	mi := &file_gauged_v1_history_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2173,7 +2263,7 @@ func (x *ReadingDiscarded) String() string {
 func (*ReadingDiscarded) ProtoMessage() {}
 
 func (x *ReadingDiscarded) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[23]
+	mi := &file_gauged_v1_history_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2186,7 +2276,7 @@ func (x *ReadingDiscarded) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReadingDiscarded.ProtoReflect.Descriptor instead.
 func (*ReadingDiscarded) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ReadingDiscarded) GetReadingSeq() uint64 {
@@ -2218,7 +2308,7 @@ type PartChosen struct {
 
 func (x *PartChosen) Reset() {
 	*x = PartChosen{}
-	mi := &file_gauged_v1_history_proto_msgTypes[24]
+	mi := &file_gauged_v1_history_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2230,7 +2320,7 @@ func (x *PartChosen) String() string {
 func (*PartChosen) ProtoMessage() {}
 
 func (x *PartChosen) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[24]
+	mi := &file_gauged_v1_history_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2243,7 +2333,7 @@ func (x *PartChosen) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PartChosen.ProtoReflect.Descriptor instead.
 func (*PartChosen) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *PartChosen) GetPlace() string {
@@ -2282,7 +2372,7 @@ type PartFitted struct {
 
 func (x *PartFitted) Reset() {
 	*x = PartFitted{}
-	mi := &file_gauged_v1_history_proto_msgTypes[25]
+	mi := &file_gauged_v1_history_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2294,7 +2384,7 @@ func (x *PartFitted) String() string {
 func (*PartFitted) ProtoMessage() {}
 
 func (x *PartFitted) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[25]
+	mi := &file_gauged_v1_history_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2307,7 +2397,7 @@ func (x *PartFitted) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PartFitted.ProtoReflect.Descriptor instead.
 func (*PartFitted) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *PartFitted) GetPlace() string {
@@ -2344,7 +2434,7 @@ type VerdictReached struct {
 
 func (x *VerdictReached) Reset() {
 	*x = VerdictReached{}
-	mi := &file_gauged_v1_history_proto_msgTypes[26]
+	mi := &file_gauged_v1_history_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2356,7 +2446,7 @@ func (x *VerdictReached) String() string {
 func (*VerdictReached) ProtoMessage() {}
 
 func (x *VerdictReached) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[26]
+	mi := &file_gauged_v1_history_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2369,7 +2459,7 @@ func (x *VerdictReached) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerdictReached.ProtoReflect.Descriptor instead.
 func (*VerdictReached) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *VerdictReached) GetOutcome() Outcome {
@@ -2395,7 +2485,7 @@ type VerdictSigned struct {
 
 func (x *VerdictSigned) Reset() {
 	*x = VerdictSigned{}
-	mi := &file_gauged_v1_history_proto_msgTypes[27]
+	mi := &file_gauged_v1_history_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2407,7 +2497,7 @@ func (x *VerdictSigned) String() string {
 func (*VerdictSigned) ProtoMessage() {}
 
 func (x *VerdictSigned) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[27]
+	mi := &file_gauged_v1_history_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2420,7 +2510,7 @@ func (x *VerdictSigned) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerdictSigned.ProtoReflect.Descriptor instead.
 func (*VerdictSigned) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{28}
 }
 
 // RoundBegun is that the next round began.
@@ -2440,7 +2530,7 @@ type RoundBegun struct {
 
 func (x *RoundBegun) Reset() {
 	*x = RoundBegun{}
-	mi := &file_gauged_v1_history_proto_msgTypes[28]
+	mi := &file_gauged_v1_history_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2452,7 +2542,7 @@ func (x *RoundBegun) String() string {
 func (*RoundBegun) ProtoMessage() {}
 
 func (x *RoundBegun) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[28]
+	mi := &file_gauged_v1_history_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2465,7 +2555,7 @@ func (x *RoundBegun) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RoundBegun.ProtoReflect.Descriptor instead.
 func (*RoundBegun) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *RoundBegun) GetOver() uint32 {
@@ -2509,7 +2599,7 @@ type JobClosed struct {
 
 func (x *JobClosed) Reset() {
 	*x = JobClosed{}
-	mi := &file_gauged_v1_history_proto_msgTypes[29]
+	mi := &file_gauged_v1_history_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2521,7 +2611,7 @@ func (x *JobClosed) String() string {
 func (*JobClosed) ProtoMessage() {}
 
 func (x *JobClosed) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[29]
+	mi := &file_gauged_v1_history_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2534,7 +2624,7 @@ func (x *JobClosed) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobClosed.ProtoReflect.Descriptor instead.
 func (*JobClosed) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *JobClosed) GetReason() string {
@@ -2566,7 +2656,7 @@ type ListJobFactsResponse struct {
 
 func (x *ListJobFactsResponse) Reset() {
 	*x = ListJobFactsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[30]
+	mi := &file_gauged_v1_history_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2578,7 +2668,7 @@ func (x *ListJobFactsResponse) String() string {
 func (*ListJobFactsResponse) ProtoMessage() {}
 
 func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[30]
+	mi := &file_gauged_v1_history_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2591,7 +2681,7 @@ func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobFactsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobFactsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *ListJobFactsResponse) GetFacts() []*JobFact {
@@ -2626,7 +2716,7 @@ type GetFileRequest struct {
 
 func (x *GetFileRequest) Reset() {
 	*x = GetFileRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[31]
+	mi := &file_gauged_v1_history_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2638,7 +2728,7 @@ func (x *GetFileRequest) String() string {
 func (*GetFileRequest) ProtoMessage() {}
 
 func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[31]
+	mi := &file_gauged_v1_history_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2651,7 +2741,7 @@ func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileRequest.ProtoReflect.Descriptor instead.
 func (*GetFileRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{31}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *GetFileRequest) GetHash() string {
@@ -2678,7 +2768,7 @@ type GetFileResponse struct {
 
 func (x *GetFileResponse) Reset() {
 	*x = GetFileResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[32]
+	mi := &file_gauged_v1_history_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2690,7 +2780,7 @@ func (x *GetFileResponse) String() string {
 func (*GetFileResponse) ProtoMessage() {}
 
 func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[32]
+	mi := &file_gauged_v1_history_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2703,7 +2793,7 @@ func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileResponse.ProtoReflect.Descriptor instead.
 func (*GetFileResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{32}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *GetFileResponse) GetKind() FileKind {
@@ -2745,7 +2835,7 @@ type ReplayVerdictsRequest struct {
 
 func (x *ReplayVerdictsRequest) Reset() {
 	*x = ReplayVerdictsRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[33]
+	mi := &file_gauged_v1_history_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2757,7 +2847,7 @@ func (x *ReplayVerdictsRequest) String() string {
 func (*ReplayVerdictsRequest) ProtoMessage() {}
 
 func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[33]
+	mi := &file_gauged_v1_history_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2770,7 +2860,7 @@ func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsRequest.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{33}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *ReplayVerdictsRequest) GetJobId() uint64 {
@@ -2795,7 +2885,7 @@ type ReplayVerdictsResponse struct {
 
 func (x *ReplayVerdictsResponse) Reset() {
 	*x = ReplayVerdictsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[34]
+	mi := &file_gauged_v1_history_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2807,7 +2897,7 @@ func (x *ReplayVerdictsResponse) String() string {
 func (*ReplayVerdictsResponse) ProtoMessage() {}
 
 func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[34]
+	mi := &file_gauged_v1_history_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2820,7 +2910,7 @@ func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsResponse.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{34}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *ReplayVerdictsResponse) GetJobCount() uint32 {
@@ -2943,7 +3033,7 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
 	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x06 \x01(\tR\tpageToken\"\x82\a\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\xb8\a\n" +
 	"\aJobFact\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -2962,7 +3052,8 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\tset_aside\x18\x0e \x01(\v2\x16.gauged.v1.JobSetAsideH\x00R\bsetAside\x121\n" +
 	"\aresumed\x18\x0f \x01(\v2\x15.gauged.v1.JobResumedH\x00R\aresumed\x12T\n" +
 	"\x15unit_serial_corrected\x18\x10 \x01(\v2\x1e.gauged.v1.UnitSerialCorrectedH\x00R\x13unitSerialCorrected\x12A\n" +
-	"\x0egauges_changed\x18\x11 \x01(\v2\x18.gauged.v1.GaugesChangedH\x00R\rgaugesChangedB\x06\n" +
+	"\x0egauges_changed\x18\x11 \x01(\v2\x18.gauged.v1.GaugesChangedH\x00R\rgaugesChanged\x124\n" +
+	"\blabelled\x18\x12 \x01(\v2\x16.gauged.v1.JobLabelledH\x00R\blabelledB\x06\n" +
 	"\x04step\"B\n" +
 	"\vJobSetAside\x12\x16\n" +
 	"\x06reason\x18\x01 \x01(\tR\x06reason\x12\x1b\n" +
@@ -3000,7 +3091,17 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\vunit_serial\x18\x01 \x01(\tR\n" +
 	"unitSerial\x12\x16\n" +
 	"\x06before\x18\x02 \x01(\tR\x06before\x12\x16\n" +
-	"\x06reason\x18\x03 \x01(\tR\x06reason\"\xf4\x03\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\"\x93\x02\n" +
+	"\vJobLabelled\x12:\n" +
+	"\x06labels\x18\x01 \x03(\v2\".gauged.v1.JobLabelled.LabelsEntryR\x06labels\x12:\n" +
+	"\x06before\x18\x02 \x03(\v2\".gauged.v1.JobLabelled.BeforeEntryR\x06before\x12\x16\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\x1a9\n" +
+	"\vLabelsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a9\n" +
+	"\vBeforeEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xea\x04\n" +
 	"\n" +
 	"JobStarted\x12\x1f\n" +
 	"\vunit_serial\x18\x01 \x01(\tR\n" +
@@ -3010,13 +3111,17 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\tgauge_ids\x18\x04 \x03(\v2#.gauged.v1.JobStarted.GaugeIdsEntryR\bgaugeIds\x12B\n" +
 	"\tabilities\x18\x05 \x03(\v2$.gauged.v1.JobStarted.AbilitiesEntryR\tabilities\x12&\n" +
 	"\x0ftyped_gauge_ids\x18\x06 \x03(\tR\rtypedGaugeIds\x12.\n" +
-	"\bwarnings\x18\a \x03(\v2\x12.gauged.v1.MessageR\bwarnings\x1a;\n" +
+	"\bwarnings\x18\a \x03(\v2\x12.gauged.v1.MessageR\bwarnings\x129\n" +
+	"\x06labels\x18\b \x03(\v2!.gauged.v1.JobStarted.LabelsEntryR\x06labels\x1a;\n" +
 	"\rGaugeIdsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1aU\n" +
 	"\x0eAbilitiesEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12-\n" +
-	"\x05value\x18\x02 \x01(\v2\x17.gauged.v1.GaugeAbilityR\x05value:\x028\x01\"\xf9\x03\n" +
+	"\x05value\x18\x02 \x01(\v2\x17.gauged.v1.GaugeAbilityR\x05value:\x028\x01\x1a9\n" +
+	"\vLabelsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xf9\x03\n" +
 	"\fGaugeAbility\x123\n" +
 	"\n" +
 	"resolution\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\n" +
@@ -3125,7 +3230,7 @@ func file_gauged_v1_history_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_history_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 42)
+var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 46)
 var file_gauged_v1_history_proto_goTypes = []any{
 	(HistoryDeviation)(0),            // 0: gauged.v1.HistoryDeviation
 	(*HistoryHead)(nil),              // 1: gauged.v1.HistoryHead
@@ -3147,127 +3252,135 @@ var file_gauged_v1_history_proto_goTypes = []any{
 	(*JobResumed)(nil),               // 17: gauged.v1.JobResumed
 	(*GaugesChanged)(nil),            // 18: gauged.v1.GaugesChanged
 	(*UnitSerialCorrected)(nil),      // 19: gauged.v1.UnitSerialCorrected
-	(*JobStarted)(nil),               // 20: gauged.v1.JobStarted
-	(*GaugeAbility)(nil),             // 21: gauged.v1.GaugeAbility
-	(*CautionsRead)(nil),             // 22: gauged.v1.CautionsRead
-	(*ReadingTaken)(nil),             // 23: gauged.v1.ReadingTaken
-	(*ReadingDiscarded)(nil),         // 24: gauged.v1.ReadingDiscarded
-	(*PartChosen)(nil),               // 25: gauged.v1.PartChosen
-	(*PartFitted)(nil),               // 26: gauged.v1.PartFitted
-	(*VerdictReached)(nil),           // 27: gauged.v1.VerdictReached
-	(*VerdictSigned)(nil),            // 28: gauged.v1.VerdictSigned
-	(*RoundBegun)(nil),               // 29: gauged.v1.RoundBegun
-	(*JobClosed)(nil),                // 30: gauged.v1.JobClosed
-	(*ListJobFactsResponse)(nil),     // 31: gauged.v1.ListJobFactsResponse
-	(*GetFileRequest)(nil),           // 32: gauged.v1.GetFileRequest
-	(*GetFileResponse)(nil),          // 33: gauged.v1.GetFileResponse
-	(*ReplayVerdictsRequest)(nil),    // 34: gauged.v1.ReplayVerdictsRequest
-	(*ReplayVerdictsResponse)(nil),   // 35: gauged.v1.ReplayVerdictsResponse
-	nil,                              // 36: gauged.v1.JobResumed.GaugeIdsEntry
-	nil,                              // 37: gauged.v1.JobResumed.AbilitiesEntry
-	nil,                              // 38: gauged.v1.GaugesChanged.GaugeIdsEntry
-	nil,                              // 39: gauged.v1.GaugesChanged.GaugeIdsBeforeEntry
-	nil,                              // 40: gauged.v1.GaugesChanged.AbilitiesEntry
-	nil,                              // 41: gauged.v1.JobStarted.GaugeIdsEntry
-	nil,                              // 42: gauged.v1.JobStarted.AbilitiesEntry
-	(*timestamppb.Timestamp)(nil),    // 43: google.protobuf.Timestamp
-	(*Reading)(nil),                  // 44: gauged.v1.Reading
-	(RejectReason)(0),                // 45: gauged.v1.RejectReason
-	(*Message)(nil),                  // 46: gauged.v1.Message
-	(*StateChange)(nil),              // 47: gauged.v1.StateChange
-	(*Quantity)(nil),                 // 48: gauged.v1.Quantity
-	(Outcome)(0),                     // 49: gauged.v1.Outcome
-	(*Evaluation)(nil),               // 50: gauged.v1.Evaluation
-	(*FittedPart)(nil),               // 51: gauged.v1.FittedPart
-	(FileKind)(0),                    // 52: gauged.v1.FileKind
+	(*JobLabelled)(nil),              // 20: gauged.v1.JobLabelled
+	(*JobStarted)(nil),               // 21: gauged.v1.JobStarted
+	(*GaugeAbility)(nil),             // 22: gauged.v1.GaugeAbility
+	(*CautionsRead)(nil),             // 23: gauged.v1.CautionsRead
+	(*ReadingTaken)(nil),             // 24: gauged.v1.ReadingTaken
+	(*ReadingDiscarded)(nil),         // 25: gauged.v1.ReadingDiscarded
+	(*PartChosen)(nil),               // 26: gauged.v1.PartChosen
+	(*PartFitted)(nil),               // 27: gauged.v1.PartFitted
+	(*VerdictReached)(nil),           // 28: gauged.v1.VerdictReached
+	(*VerdictSigned)(nil),            // 29: gauged.v1.VerdictSigned
+	(*RoundBegun)(nil),               // 30: gauged.v1.RoundBegun
+	(*JobClosed)(nil),                // 31: gauged.v1.JobClosed
+	(*ListJobFactsResponse)(nil),     // 32: gauged.v1.ListJobFactsResponse
+	(*GetFileRequest)(nil),           // 33: gauged.v1.GetFileRequest
+	(*GetFileResponse)(nil),          // 34: gauged.v1.GetFileResponse
+	(*ReplayVerdictsRequest)(nil),    // 35: gauged.v1.ReplayVerdictsRequest
+	(*ReplayVerdictsResponse)(nil),   // 36: gauged.v1.ReplayVerdictsResponse
+	nil,                              // 37: gauged.v1.JobResumed.GaugeIdsEntry
+	nil,                              // 38: gauged.v1.JobResumed.AbilitiesEntry
+	nil,                              // 39: gauged.v1.GaugesChanged.GaugeIdsEntry
+	nil,                              // 40: gauged.v1.GaugesChanged.GaugeIdsBeforeEntry
+	nil,                              // 41: gauged.v1.GaugesChanged.AbilitiesEntry
+	nil,                              // 42: gauged.v1.JobLabelled.LabelsEntry
+	nil,                              // 43: gauged.v1.JobLabelled.BeforeEntry
+	nil,                              // 44: gauged.v1.JobStarted.GaugeIdsEntry
+	nil,                              // 45: gauged.v1.JobStarted.AbilitiesEntry
+	nil,                              // 46: gauged.v1.JobStarted.LabelsEntry
+	(*timestamppb.Timestamp)(nil),    // 47: google.protobuf.Timestamp
+	(*Reading)(nil),                  // 48: gauged.v1.Reading
+	(RejectReason)(0),                // 49: gauged.v1.RejectReason
+	(*Message)(nil),                  // 50: gauged.v1.Message
+	(*StateChange)(nil),              // 51: gauged.v1.StateChange
+	(*Quantity)(nil),                 // 52: gauged.v1.Quantity
+	(Outcome)(0),                     // 53: gauged.v1.Outcome
+	(*Evaluation)(nil),               // 54: gauged.v1.Evaluation
+	(*FittedPart)(nil),               // 55: gauged.v1.FittedPart
+	(FileKind)(0),                    // 56: gauged.v1.FileKind
 }
 var file_gauged_v1_history_proto_depIdxs = []int32{
-	43, // 0: gauged.v1.HistoryHead.time:type_name -> google.protobuf.Timestamp
+	47, // 0: gauged.v1.HistoryHead.time:type_name -> google.protobuf.Timestamp
 	4,  // 1: gauged.v1.VerifyHistoryResponse.difference:type_name -> gauged.v1.HistoryDifference
 	0,  // 2: gauged.v1.HistoryDifference.deviation:type_name -> gauged.v1.HistoryDeviation
-	43, // 3: gauged.v1.HistoryDifference.time:type_name -> google.protobuf.Timestamp
+	47, // 3: gauged.v1.HistoryDifference.time:type_name -> google.protobuf.Timestamp
 	1,  // 4: gauged.v1.BackUpHistoryResponse.head:type_name -> gauged.v1.HistoryHead
-	43, // 5: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	43, // 6: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
-	44, // 7: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
+	47, // 5: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	47, // 6: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	48, // 7: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
 	1,  // 8: gauged.v1.ListReadingsResponse.history_head:type_name -> gauged.v1.HistoryHead
-	43, // 9: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
-	43, // 10: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
-	43, // 11: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
-	45, // 12: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
-	46, // 13: gauged.v1.Reject.detail:type_name -> gauged.v1.Message
+	47, // 9: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
+	47, // 10: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
+	47, // 11: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
+	49, // 12: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
+	50, // 13: gauged.v1.Reject.detail:type_name -> gauged.v1.Message
 	10, // 14: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
 	1,  // 15: gauged.v1.ListRejectsResponse.history_head:type_name -> gauged.v1.HistoryHead
-	43, // 16: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
-	43, // 17: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
-	47, // 18: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
+	47, // 16: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
+	47, // 17: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
+	51, // 18: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
 	1,  // 19: gauged.v1.ListStateChangesResponse.history_head:type_name -> gauged.v1.HistoryHead
-	43, // 20: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
-	43, // 21: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
-	43, // 22: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
-	20, // 23: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
-	22, // 24: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
-	23, // 25: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
-	24, // 26: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
-	25, // 27: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
-	26, // 28: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
-	27, // 29: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
-	28, // 30: gauged.v1.JobFact.verdict_signed:type_name -> gauged.v1.VerdictSigned
-	29, // 31: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
-	30, // 32: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
+	47, // 20: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
+	47, // 21: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
+	47, // 22: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
+	21, // 23: gauged.v1.JobFact.started:type_name -> gauged.v1.JobStarted
+	23, // 24: gauged.v1.JobFact.cautions_read:type_name -> gauged.v1.CautionsRead
+	24, // 25: gauged.v1.JobFact.taken:type_name -> gauged.v1.ReadingTaken
+	25, // 26: gauged.v1.JobFact.discarded:type_name -> gauged.v1.ReadingDiscarded
+	26, // 27: gauged.v1.JobFact.chosen:type_name -> gauged.v1.PartChosen
+	27, // 28: gauged.v1.JobFact.fitted:type_name -> gauged.v1.PartFitted
+	28, // 29: gauged.v1.JobFact.verdict:type_name -> gauged.v1.VerdictReached
+	29, // 30: gauged.v1.JobFact.verdict_signed:type_name -> gauged.v1.VerdictSigned
+	30, // 31: gauged.v1.JobFact.round:type_name -> gauged.v1.RoundBegun
+	31, // 32: gauged.v1.JobFact.closed:type_name -> gauged.v1.JobClosed
 	16, // 33: gauged.v1.JobFact.set_aside:type_name -> gauged.v1.JobSetAside
 	17, // 34: gauged.v1.JobFact.resumed:type_name -> gauged.v1.JobResumed
 	19, // 35: gauged.v1.JobFact.unit_serial_corrected:type_name -> gauged.v1.UnitSerialCorrected
 	18, // 36: gauged.v1.JobFact.gauges_changed:type_name -> gauged.v1.GaugesChanged
-	36, // 37: gauged.v1.JobResumed.gauge_ids:type_name -> gauged.v1.JobResumed.GaugeIdsEntry
-	37, // 38: gauged.v1.JobResumed.abilities:type_name -> gauged.v1.JobResumed.AbilitiesEntry
-	46, // 39: gauged.v1.JobResumed.warnings:type_name -> gauged.v1.Message
-	38, // 40: gauged.v1.GaugesChanged.gauge_ids:type_name -> gauged.v1.GaugesChanged.GaugeIdsEntry
-	39, // 41: gauged.v1.GaugesChanged.gauge_ids_before:type_name -> gauged.v1.GaugesChanged.GaugeIdsBeforeEntry
-	40, // 42: gauged.v1.GaugesChanged.abilities:type_name -> gauged.v1.GaugesChanged.AbilitiesEntry
-	46, // 43: gauged.v1.GaugesChanged.warnings:type_name -> gauged.v1.Message
-	41, // 44: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
-	42, // 45: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
-	46, // 46: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
-	48, // 47: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
-	48, // 48: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
-	48, // 49: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
-	48, // 50: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
-	48, // 51: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
-	48, // 52: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
-	49, // 53: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
-	50, // 54: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
-	49, // 55: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
-	51, // 56: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
-	46, // 57: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
-	15, // 58: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
-	1,  // 59: gauged.v1.ListJobFactsResponse.history_head:type_name -> gauged.v1.HistoryHead
-	52, // 60: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
-	43, // 61: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
-	21, // 62: gauged.v1.JobResumed.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
-	21, // 63: gauged.v1.GaugesChanged.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
-	21, // 64: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
-	7,  // 65: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
-	9,  // 66: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
-	12, // 67: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
-	14, // 68: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
-	32, // 69: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
-	34, // 70: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
-	2,  // 71: gauged.v1.HistoryService.VerifyHistory:input_type -> gauged.v1.VerifyHistoryRequest
-	5,  // 72: gauged.v1.HistoryService.BackUpHistory:input_type -> gauged.v1.BackUpHistoryRequest
-	8,  // 73: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
-	11, // 74: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
-	13, // 75: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
-	31, // 76: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
-	33, // 77: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
-	35, // 78: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
-	3,  // 79: gauged.v1.HistoryService.VerifyHistory:output_type -> gauged.v1.VerifyHistoryResponse
-	6,  // 80: gauged.v1.HistoryService.BackUpHistory:output_type -> gauged.v1.BackUpHistoryResponse
-	73, // [73:81] is the sub-list for method output_type
-	65, // [65:73] is the sub-list for method input_type
-	65, // [65:65] is the sub-list for extension type_name
-	65, // [65:65] is the sub-list for extension extendee
-	0,  // [0:65] is the sub-list for field type_name
+	20, // 37: gauged.v1.JobFact.labelled:type_name -> gauged.v1.JobLabelled
+	37, // 38: gauged.v1.JobResumed.gauge_ids:type_name -> gauged.v1.JobResumed.GaugeIdsEntry
+	38, // 39: gauged.v1.JobResumed.abilities:type_name -> gauged.v1.JobResumed.AbilitiesEntry
+	50, // 40: gauged.v1.JobResumed.warnings:type_name -> gauged.v1.Message
+	39, // 41: gauged.v1.GaugesChanged.gauge_ids:type_name -> gauged.v1.GaugesChanged.GaugeIdsEntry
+	40, // 42: gauged.v1.GaugesChanged.gauge_ids_before:type_name -> gauged.v1.GaugesChanged.GaugeIdsBeforeEntry
+	41, // 43: gauged.v1.GaugesChanged.abilities:type_name -> gauged.v1.GaugesChanged.AbilitiesEntry
+	50, // 44: gauged.v1.GaugesChanged.warnings:type_name -> gauged.v1.Message
+	42, // 45: gauged.v1.JobLabelled.labels:type_name -> gauged.v1.JobLabelled.LabelsEntry
+	43, // 46: gauged.v1.JobLabelled.before:type_name -> gauged.v1.JobLabelled.BeforeEntry
+	44, // 47: gauged.v1.JobStarted.gauge_ids:type_name -> gauged.v1.JobStarted.GaugeIdsEntry
+	45, // 48: gauged.v1.JobStarted.abilities:type_name -> gauged.v1.JobStarted.AbilitiesEntry
+	50, // 49: gauged.v1.JobStarted.warnings:type_name -> gauged.v1.Message
+	46, // 50: gauged.v1.JobStarted.labels:type_name -> gauged.v1.JobStarted.LabelsEntry
+	52, // 51: gauged.v1.GaugeAbility.resolution:type_name -> gauged.v1.Quantity
+	52, // 52: gauged.v1.GaugeAbility.error:type_name -> gauged.v1.Quantity
+	52, // 53: gauged.v1.GaugeAbility.varies:type_name -> gauged.v1.Quantity
+	52, // 54: gauged.v1.GaugeAbility.calibration:type_name -> gauged.v1.Quantity
+	52, // 55: gauged.v1.GaugeAbility.usual_deviation:type_name -> gauged.v1.Quantity
+	52, // 56: gauged.v1.PartFitted.thickness:type_name -> gauged.v1.Quantity
+	53, // 57: gauged.v1.VerdictReached.outcome:type_name -> gauged.v1.Outcome
+	54, // 58: gauged.v1.VerdictReached.evaluation:type_name -> gauged.v1.Evaluation
+	53, // 59: gauged.v1.RoundBegun.outcome:type_name -> gauged.v1.Outcome
+	55, // 60: gauged.v1.RoundBegun.fitted:type_name -> gauged.v1.FittedPart
+	50, // 61: gauged.v1.JobClosed.warnings:type_name -> gauged.v1.Message
+	15, // 62: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
+	1,  // 63: gauged.v1.ListJobFactsResponse.history_head:type_name -> gauged.v1.HistoryHead
+	56, // 64: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
+	47, // 65: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
+	22, // 66: gauged.v1.JobResumed.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	22, // 67: gauged.v1.GaugesChanged.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	22, // 68: gauged.v1.JobStarted.AbilitiesEntry.value:type_name -> gauged.v1.GaugeAbility
+	7,  // 69: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
+	9,  // 70: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
+	12, // 71: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
+	14, // 72: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
+	33, // 73: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
+	35, // 74: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
+	2,  // 75: gauged.v1.HistoryService.VerifyHistory:input_type -> gauged.v1.VerifyHistoryRequest
+	5,  // 76: gauged.v1.HistoryService.BackUpHistory:input_type -> gauged.v1.BackUpHistoryRequest
+	8,  // 77: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
+	11, // 78: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
+	13, // 79: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
+	32, // 80: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
+	34, // 81: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
+	36, // 82: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
+	3,  // 83: gauged.v1.HistoryService.VerifyHistory:output_type -> gauged.v1.VerifyHistoryResponse
+	6,  // 84: gauged.v1.HistoryService.BackUpHistory:output_type -> gauged.v1.BackUpHistoryResponse
+	77, // [77:85] is the sub-list for method output_type
+	69, // [69:77] is the sub-list for method input_type
+	69, // [69:69] is the sub-list for extension type_name
+	69, // [69:69] is the sub-list for extension extendee
+	0,  // [0:69] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_history_proto_init() }
@@ -3296,15 +3409,16 @@ func file_gauged_v1_history_proto_init() {
 		(*JobFact_Resumed)(nil),
 		(*JobFact_UnitSerialCorrected)(nil),
 		(*JobFact_GaugesChanged)(nil),
+		(*JobFact_Labelled)(nil),
 	}
-	file_gauged_v1_history_proto_msgTypes[20].OneofWrappers = []any{}
+	file_gauged_v1_history_proto_msgTypes[21].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_history_proto_rawDesc), len(file_gauged_v1_history_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   42,
+			NumMessages:   46,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -183,6 +183,8 @@ const (
 	JobChangeKind_JOB_CHANGE_KIND_RESUMED JobChangeKind = 12
 	// The serial number of its unit was put right.
 	JobChangeKind_JOB_CHANGE_KIND_UNIT_SERIAL JobChangeKind = 13
+	// Its labels are others.
+	JobChangeKind_JOB_CHANGE_KIND_LABELLED JobChangeKind = 14
 )
 
 // Enum value maps for JobChangeKind.
@@ -202,6 +204,7 @@ var (
 		11: "JOB_CHANGE_KIND_ASIDE",
 		12: "JOB_CHANGE_KIND_RESUMED",
 		13: "JOB_CHANGE_KIND_UNIT_SERIAL",
+		14: "JOB_CHANGE_KIND_LABELLED",
 	}
 	JobChangeKind_value = map[string]int32{
 		"JOB_CHANGE_KIND_UNSPECIFIED":  0,
@@ -218,6 +221,7 @@ var (
 		"JOB_CHANGE_KIND_ASIDE":        11,
 		"JOB_CHANGE_KIND_RESUMED":      12,
 		"JOB_CHANGE_KIND_UNIT_SERIAL":  13,
+		"JOB_CHANGE_KIND_LABELLED":     14,
 	}
 )
 
@@ -305,8 +309,11 @@ type Job struct {
 	// How many of the warnings, from the first, were told by a step that is stored: at the start, when the job
 	// was taken up again, or at its end. The others hold now.
 	ToldWarningCount uint32 `protobuf:"varint,25,opt,name=told_warning_count,json=toldWarningCount,proto3" json:"told_warning_count,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// What the shop knows the job by beside its unit, such as the order that it belongs to: texts by the names of the
+	// labels, as they were put right.
+	Labels        map[string]string `protobuf:"bytes,26,rep,name=labels,proto3" json:"labels,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Job) Reset() {
@@ -512,6 +519,13 @@ func (x *Job) GetToldWarningCount() uint32 {
 		return x.ToldWarningCount
 	}
 	return 0
+}
+
+func (x *Job) GetLabels() map[string]string {
+	if x != nil {
+		return x.Labels
+	}
+	return nil
 }
 
 // JobAside is that a job waits.
@@ -744,8 +758,12 @@ type StartJobRequest struct {
 	// The serial number is meant although it looks like that of a unit that was worked on lately: without this a start is
 	// refused with SERIAL_ALIKE, which names that unit.
 	UnitSerialConfirmed bool `protobuf:"varint,7,opt,name=unit_serial_confirmed,json=unitSerialConfirmed,proto3" json:"unit_serial_confirmed,omitempty"`
-	unknownFields       protoimpl.UnknownFields
-	sizeCache           protoimpl.SizeCache
+	// What the shop knows the job by beside its unit: texts by the names of the labels. A name has small letters, digits,
+	// _ and -, at most 40 of them; the names "order" and "customer" have titles on the page and the sheet. At most 20 in
+	// one request.
+	Labels        map[string]string `protobuf:"bytes,8,rep,name=labels,proto3" json:"labels,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *StartJobRequest) Reset() {
@@ -825,6 +843,13 @@ func (x *StartJobRequest) GetUnitSerialConfirmed() bool {
 		return x.UnitSerialConfirmed
 	}
 	return false
+}
+
+func (x *StartJobRequest) GetLabels() map[string]string {
+	if x != nil {
+		return x.Labels
+	}
+	return nil
 }
 
 // StartJobResponse has the new job.
@@ -2873,6 +2898,136 @@ func (x *CorrectUnitSerialResponse) GetJob() *Job {
 	return nil
 }
 
+// SetJobLabelsRequest sets labels of a job.
+type SetJobLabelsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the job, which may be closed.
+	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Texts by the names of the labels, as in a start; an empty text takes the label away. Labels that are not named stay
+	// as they are. A job has at most 20. At most 20 in one request.
+	Labels map[string]string `protobuf:"bytes,2,rep,name=labels,proto3" json:"labels,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// Why; needed where a label gets another text than it had, or is taken away.
+	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Who does it; empty: the technician of the job.
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// Id of this request, of the caller's making, such as a UUID; up to 64 printable characters. Sent again with the same
+	// id it stores nothing twice. Empty: it is not known again.
+	RequestId     string `protobuf:"bytes,5,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SetJobLabelsRequest) Reset() {
+	*x = SetJobLabelsRequest{}
+	mi := &file_gauged_v1_job_proto_msgTypes[34]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SetJobLabelsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SetJobLabelsRequest) ProtoMessage() {}
+
+func (x *SetJobLabelsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[34]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SetJobLabelsRequest.ProtoReflect.Descriptor instead.
+func (*SetJobLabelsRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{34}
+}
+
+func (x *SetJobLabelsRequest) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *SetJobLabelsRequest) GetLabels() map[string]string {
+	if x != nil {
+		return x.Labels
+	}
+	return nil
+}
+
+func (x *SetJobLabelsRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *SetJobLabelsRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *SetJobLabelsRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+// SetJobLabelsResponse has the job after it.
+type SetJobLabelsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The job.
+	Job           *Job `protobuf:"bytes,1,opt,name=job,proto3" json:"job,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SetJobLabelsResponse) Reset() {
+	*x = SetJobLabelsResponse{}
+	mi := &file_gauged_v1_job_proto_msgTypes[35]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SetJobLabelsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SetJobLabelsResponse) ProtoMessage() {}
+
+func (x *SetJobLabelsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[35]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SetJobLabelsResponse.ProtoReflect.Descriptor instead.
+func (*SetJobLabelsResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{35}
+}
+
+func (x *SetJobLabelsResponse) GetJob() *Job {
+	if x != nil {
+		return x.Job
+	}
+	return nil
+}
+
 // GetJobRequest names a job.
 type GetJobRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2884,7 +3039,7 @@ type GetJobRequest struct {
 
 func (x *GetJobRequest) Reset() {
 	*x = GetJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[34]
+	mi := &file_gauged_v1_job_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2896,7 +3051,7 @@ func (x *GetJobRequest) String() string {
 func (*GetJobRequest) ProtoMessage() {}
 
 func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[34]
+	mi := &file_gauged_v1_job_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2909,7 +3064,7 @@ func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobRequest.ProtoReflect.Descriptor instead.
 func (*GetJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{34}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *GetJobRequest) GetJobId() uint64 {
@@ -2930,7 +3085,7 @@ type GetJobResponse struct {
 
 func (x *GetJobResponse) Reset() {
 	*x = GetJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[35]
+	mi := &file_gauged_v1_job_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2942,7 +3097,7 @@ func (x *GetJobResponse) String() string {
 func (*GetJobResponse) ProtoMessage() {}
 
 func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[35]
+	mi := &file_gauged_v1_job_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2955,7 +3110,7 @@ func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobResponse.ProtoReflect.Descriptor instead.
 func (*GetJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{35}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *GetJobResponse) GetJob() *Job {
@@ -2980,7 +3135,7 @@ type GetJobDocumentRequest struct {
 
 func (x *GetJobDocumentRequest) Reset() {
 	*x = GetJobDocumentRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[36]
+	mi := &file_gauged_v1_job_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2992,7 +3147,7 @@ func (x *GetJobDocumentRequest) String() string {
 func (*GetJobDocumentRequest) ProtoMessage() {}
 
 func (x *GetJobDocumentRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[36]
+	mi := &file_gauged_v1_job_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3005,7 +3160,7 @@ func (x *GetJobDocumentRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobDocumentRequest.ProtoReflect.Descriptor instead.
 func (*GetJobDocumentRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{36}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *GetJobDocumentRequest) GetJobId() uint64 {
@@ -3044,7 +3199,7 @@ type GetJobDocumentResponse struct {
 
 func (x *GetJobDocumentResponse) Reset() {
 	*x = GetJobDocumentResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[37]
+	mi := &file_gauged_v1_job_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3056,7 +3211,7 @@ func (x *GetJobDocumentResponse) String() string {
 func (*GetJobDocumentResponse) ProtoMessage() {}
 
 func (x *GetJobDocumentResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[37]
+	mi := &file_gauged_v1_job_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3069,7 +3224,7 @@ func (x *GetJobDocumentResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobDocumentResponse.ProtoReflect.Descriptor instead.
 func (*GetJobDocumentResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{37}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *GetJobDocumentResponse) GetMediaType() string {
@@ -3118,14 +3273,17 @@ type ListJobsRequest struct {
 	// Only jobs that are set aside.
 	AsideOnly bool `protobuf:"varint,10,opt,name=aside_only,json=asideOnly,proto3" json:"aside_only,omitempty"`
 	// Only jobs that this person started, took up, or signed or closed, whose name is compared without regard to case, blanks and hyphens; empty means all.
-	By            string `protobuf:"bytes,11,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,11,opt,name=by,proto3" json:"by,omitempty"`
+	// Only jobs that have all of these labels: texts by the names of the labels, compared without regard to case, blanks
+	// and hyphens. At most 20 in one request.
+	Labels        map[string]string `protobuf:"bytes,12,rep,name=labels,proto3" json:"labels,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ListJobsRequest) Reset() {
 	*x = ListJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[38]
+	mi := &file_gauged_v1_job_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3137,7 +3295,7 @@ func (x *ListJobsRequest) String() string {
 func (*ListJobsRequest) ProtoMessage() {}
 
 func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[38]
+	mi := &file_gauged_v1_job_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3150,7 +3308,7 @@ func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsRequest.ProtoReflect.Descriptor instead.
 func (*ListJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{38}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *ListJobsRequest) GetOpenOnly() bool {
@@ -3230,6 +3388,13 @@ func (x *ListJobsRequest) GetBy() string {
 	return ""
 }
 
+func (x *ListJobsRequest) GetLabels() map[string]string {
+	if x != nil {
+		return x.Labels
+	}
+	return nil
+}
+
 // ListJobsResponse has the jobs, newest first.
 type ListJobsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3243,7 +3408,7 @@ type ListJobsResponse struct {
 
 func (x *ListJobsResponse) Reset() {
 	*x = ListJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[39]
+	mi := &file_gauged_v1_job_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3255,7 +3420,7 @@ func (x *ListJobsResponse) String() string {
 func (*ListJobsResponse) ProtoMessage() {}
 
 func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[39]
+	mi := &file_gauged_v1_job_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3268,7 +3433,7 @@ func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{39}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *ListJobsResponse) GetJobs() []*Job {
@@ -3296,7 +3461,7 @@ type WatchJobRequest struct {
 
 func (x *WatchJobRequest) Reset() {
 	*x = WatchJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[40]
+	mi := &file_gauged_v1_job_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3308,7 +3473,7 @@ func (x *WatchJobRequest) String() string {
 func (*WatchJobRequest) ProtoMessage() {}
 
 func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[40]
+	mi := &file_gauged_v1_job_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3321,7 +3486,7 @@ func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{40}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{42}
 }
 
 func (x *WatchJobRequest) GetJobId() uint64 {
@@ -3342,7 +3507,7 @@ type WatchJobResponse struct {
 
 func (x *WatchJobResponse) Reset() {
 	*x = WatchJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[41]
+	mi := &file_gauged_v1_job_proto_msgTypes[43]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3354,7 +3519,7 @@ func (x *WatchJobResponse) String() string {
 func (*WatchJobResponse) ProtoMessage() {}
 
 func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[41]
+	mi := &file_gauged_v1_job_proto_msgTypes[43]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3367,7 +3532,7 @@ func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{41}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{43}
 }
 
 func (x *WatchJobResponse) GetJob() *Job {
@@ -3393,7 +3558,7 @@ type WatchJobsRequest struct {
 
 func (x *WatchJobsRequest) Reset() {
 	*x = WatchJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[42]
+	mi := &file_gauged_v1_job_proto_msgTypes[44]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3405,7 +3570,7 @@ func (x *WatchJobsRequest) String() string {
 func (*WatchJobsRequest) ProtoMessage() {}
 
 func (x *WatchJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[42]
+	mi := &file_gauged_v1_job_proto_msgTypes[44]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3418,7 +3583,7 @@ func (x *WatchJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobsRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{42}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{44}
 }
 
 func (x *WatchJobsRequest) GetAfterSeq() uint64 {
@@ -3458,7 +3623,7 @@ type WatchJobsResponse struct {
 
 func (x *WatchJobsResponse) Reset() {
 	*x = WatchJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[43]
+	mi := &file_gauged_v1_job_proto_msgTypes[45]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3470,7 +3635,7 @@ func (x *WatchJobsResponse) String() string {
 func (*WatchJobsResponse) ProtoMessage() {}
 
 func (x *WatchJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[43]
+	mi := &file_gauged_v1_job_proto_msgTypes[45]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3483,7 +3648,7 @@ func (x *WatchJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobsResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{43}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{45}
 }
 
 func (x *WatchJobsResponse) GetEvent() isWatchJobsResponse_Event {
@@ -3554,7 +3719,7 @@ type JobChange struct {
 
 func (x *JobChange) Reset() {
 	*x = JobChange{}
-	mi := &file_gauged_v1_job_proto_msgTypes[44]
+	mi := &file_gauged_v1_job_proto_msgTypes[46]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3566,7 +3731,7 @@ func (x *JobChange) String() string {
 func (*JobChange) ProtoMessage() {}
 
 func (x *JobChange) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[44]
+	mi := &file_gauged_v1_job_proto_msgTypes[46]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3579,7 +3744,7 @@ func (x *JobChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobChange.ProtoReflect.Descriptor instead.
 func (*JobChange) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{44}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{46}
 }
 
 func (x *JobChange) GetSeq() uint64 {
@@ -3642,7 +3807,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x88\t\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf7\t\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -3674,8 +3839,12 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rno_next_round\x18\x16 \x01(\v2\x12.gauged.v1.MessageR\vnoNextRound\x12)\n" +
 	"\x05aside\x18\x17 \x01(\v2\x13.gauged.v1.JobAsideR\x05aside\x120\n" +
 	"\x14earlier_unit_serials\x18\x18 \x03(\tR\x12earlierUnitSerials\x12,\n" +
-	"\x12told_warning_count\x18\x19 \x01(\rR\x10toldWarningCount\x1a;\n" +
+	"\x12told_warning_count\x18\x19 \x01(\rR\x10toldWarningCount\x122\n" +
+	"\x06labels\x18\x1a \x03(\v2\x1a.gauged.v1.Job.LabelsEntryR\x06labels\x1a;\n" +
 	"\rGaugeIdsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a9\n" +
+	"\vLabelsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\x7f\n" +
 	"\bJobAside\x12\x16\n" +
@@ -3692,7 +3861,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x06fitted\x18\x02 \x03(\v2\x15.gauged.v1.FittedPartR\x06fitted\x12.\n" +
 	"\aresults\x18\x03 \x03(\v2\x14.gauged.v1.JudgementR\aresults\x12,\n" +
 	"\aoutcome\x18\x04 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12\x1b\n" +
-	"\tended_seq\x18\x05 \x01(\x04R\bendedSeq\"\xe1\x02\n" +
+	"\tended_seq\x18\x05 \x01(\x04R\bendedSeq\"\xdc\x03\n" +
 	"\x0fStartJobRequest\x12!\n" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -3702,8 +3871,12 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rvalidate_only\x18\x05 \x01(\bR\fvalidateOnly\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x06 \x01(\tR\trequestId\x122\n" +
-	"\x15unit_serial_confirmed\x18\a \x01(\bR\x13unitSerialConfirmed\x1a;\n" +
+	"\x15unit_serial_confirmed\x18\a \x01(\bR\x13unitSerialConfirmed\x12>\n" +
+	"\x06labels\x18\b \x03(\v2&.gauged.v1.StartJobRequest.LabelsEntryR\x06labels\x1a;\n" +
 	"\rGaugeIdsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a9\n" +
+	"\vLabelsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"4\n" +
 	"\x10StartJobResponse\x12 \n" +
@@ -3862,6 +4035,18 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
 	"request_id\x18\x05 \x01(\tR\trequestId\"=\n" +
 	"\x19CorrectUnitSerialResponse\x12 \n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\xf2\x01\n" +
+	"\x13SetJobLabelsRequest\x12\x15\n" +
+	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12B\n" +
+	"\x06labels\x18\x02 \x03(\v2*.gauged.v1.SetJobLabelsRequest.LabelsEntryR\x06labels\x12\x16\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x0e\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x05 \x01(\tR\trequestId\x1a9\n" +
+	"\vLabelsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"8\n" +
+	"\x14SetJobLabelsResponse\x12 \n" +
 	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"&\n" +
 	"\rGetJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"2\n" +
@@ -3875,7 +4060,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
 	"media_type\x18\x01 \x01(\tR\tmediaType\x12\x1b\n" +
 	"\tfile_name\x18\x02 \x01(\tR\bfileName\x12\x18\n" +
-	"\acontent\x18\x03 \x01(\fR\acontent\"\x9c\x03\n" +
+	"\acontent\x18\x03 \x01(\fR\acontent\"\x97\x04\n" +
 	"\x0fListJobsRequest\x12\x1b\n" +
 	"\topen_only\x18\x01 \x01(\bR\bopenOnly\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -3893,7 +4078,11 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
 	"aside_only\x18\n" +
 	" \x01(\bR\tasideOnly\x12\x0e\n" +
-	"\x02by\x18\v \x01(\tR\x02by\"^\n" +
+	"\x02by\x18\v \x01(\tR\x02by\x12>\n" +
+	"\x06labels\x18\f \x03(\v2&.gauged.v1.ListJobsRequest.LabelsEntryR\x06labels\x1a9\n" +
+	"\vLabelsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"^\n" +
 	"\x10ListJobsResponse\x12\"\n" +
 	"\x04jobs\x18\x01 \x03(\v2\x0e.gauged.v1.JobR\x04jobs\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"(\n" +
@@ -3934,7 +4123,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x10JOB_STAGE_VERIFY\x10\x04\x12\x15\n" +
 	"\x11JOB_STAGE_DECIDED\x10\x05\x12\x14\n" +
 	"\x10JOB_STAGE_CLOSED\x10\x06\x12\x13\n" +
-	"\x0fJOB_STAGE_ASIDE\x10\a*\xac\x03\n" +
+	"\x0fJOB_STAGE_ASIDE\x10\a*\xca\x03\n" +
 	"\rJobChangeKind\x12\x1f\n" +
 	"\x1bJOB_CHANGE_KIND_UNSPECIFIED\x10\x00\x12\x1b\n" +
 	"\x17JOB_CHANGE_KIND_STARTED\x10\x01\x12 \n" +
@@ -3950,7 +4139,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x12\x19\n" +
 	"\x15JOB_CHANGE_KIND_ASIDE\x10\v\x12\x1b\n" +
 	"\x17JOB_CHANGE_KIND_RESUMED\x10\f\x12\x1f\n" +
-	"\x1bJOB_CHANGE_KIND_UNIT_SERIAL\x10\r2\xee\v\n" +
+	"\x1bJOB_CHANGE_KIND_UNIT_SERIAL\x10\r\x12\x1c\n" +
+	"\x18JOB_CHANGE_KIND_LABELLED\x10\x0e2\xbf\f\n" +
 	"\n" +
 	"JobService\x12C\n" +
 	"\bStartJob\x12\x1a.gauged.v1.StartJobRequest\x1a\x1b.gauged.v1.StartJobResponse\x12d\n" +
@@ -3968,7 +4158,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\bCloseJob\x12\x1a.gauged.v1.CloseJobRequest\x1a\x1b.gauged.v1.CloseJobResponse\x12L\n" +
 	"\vSetJobAside\x12\x1d.gauged.v1.SetJobAsideRequest\x1a\x1e.gauged.v1.SetJobAsideResponse\x12F\n" +
 	"\tResumeJob\x12\x1b.gauged.v1.ResumeJobRequest\x1a\x1c.gauged.v1.ResumeJobResponse\x12^\n" +
-	"\x11CorrectUnitSerial\x12#.gauged.v1.CorrectUnitSerialRequest\x1a$.gauged.v1.CorrectUnitSerialResponse\x12=\n" +
+	"\x11CorrectUnitSerial\x12#.gauged.v1.CorrectUnitSerialRequest\x1a$.gauged.v1.CorrectUnitSerialResponse\x12O\n" +
+	"\fSetJobLabels\x12\x1e.gauged.v1.SetJobLabelsRequest\x1a\x1f.gauged.v1.SetJobLabelsResponse\x12=\n" +
 	"\x06GetJob\x12\x18.gauged.v1.GetJobRequest\x1a\x19.gauged.v1.GetJobResponse\x12U\n" +
 	"\x0eGetJobDocument\x12 .gauged.v1.GetJobDocumentRequest\x1a!.gauged.v1.GetJobDocumentResponse\x12C\n" +
 	"\bListJobs\x12\x1a.gauged.v1.ListJobsRequest\x1a\x1b.gauged.v1.ListJobsResponse\x12E\n" +
@@ -3988,7 +4179,7 @@ func file_gauged_v1_job_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_job_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 48)
+var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 54)
 var file_gauged_v1_job_proto_goTypes = []any{
 	(JobDocumentForm)(0),                // 0: gauged.v1.JobDocumentForm
 	(JobStage)(0),                       // 1: gauged.v1.JobStage
@@ -4027,145 +4218,158 @@ var file_gauged_v1_job_proto_goTypes = []any{
 	(*ResumeJobResponse)(nil),           // 34: gauged.v1.ResumeJobResponse
 	(*CorrectUnitSerialRequest)(nil),    // 35: gauged.v1.CorrectUnitSerialRequest
 	(*CorrectUnitSerialResponse)(nil),   // 36: gauged.v1.CorrectUnitSerialResponse
-	(*GetJobRequest)(nil),               // 37: gauged.v1.GetJobRequest
-	(*GetJobResponse)(nil),              // 38: gauged.v1.GetJobResponse
-	(*GetJobDocumentRequest)(nil),       // 39: gauged.v1.GetJobDocumentRequest
-	(*GetJobDocumentResponse)(nil),      // 40: gauged.v1.GetJobDocumentResponse
-	(*ListJobsRequest)(nil),             // 41: gauged.v1.ListJobsRequest
-	(*ListJobsResponse)(nil),            // 42: gauged.v1.ListJobsResponse
-	(*WatchJobRequest)(nil),             // 43: gauged.v1.WatchJobRequest
-	(*WatchJobResponse)(nil),            // 44: gauged.v1.WatchJobResponse
-	(*WatchJobsRequest)(nil),            // 45: gauged.v1.WatchJobsRequest
-	(*WatchJobsResponse)(nil),           // 46: gauged.v1.WatchJobsResponse
-	(*JobChange)(nil),                   // 47: gauged.v1.JobChange
-	nil,                                 // 48: gauged.v1.Job.GaugeIdsEntry
-	nil,                                 // 49: gauged.v1.StartJobRequest.GaugeIdsEntry
-	nil,                                 // 50: gauged.v1.ResumeJobRequest.GaugeIdsEntry
-	(*Procedure)(nil),                   // 51: gauged.v1.Procedure
-	(*PartFamily)(nil),                  // 52: gauged.v1.PartFamily
-	(*Evaluation)(nil),                  // 53: gauged.v1.Evaluation
-	(*timestamppb.Timestamp)(nil),       // 54: google.protobuf.Timestamp
-	(*Message)(nil),                     // 55: gauged.v1.Message
-	(*FittedPart)(nil),                  // 56: gauged.v1.FittedPart
-	(*Judgement)(nil),                   // 57: gauged.v1.Judgement
-	(Outcome)(0),                        // 58: gauged.v1.Outcome
-	(*Reading)(nil),                     // 59: gauged.v1.Reading
-	(CaptureKind)(0),                    // 60: gauged.v1.CaptureKind
-	(*Quantity)(nil),                    // 61: gauged.v1.Quantity
-	(Unit)(0),                           // 62: gauged.v1.Unit
-	(ClosingDimension)(0),               // 63: gauged.v1.ClosingDimension
-	(*Range)(nil),                       // 64: gauged.v1.Range
-	(*Finding)(nil),                     // 65: gauged.v1.Finding
-	(*WatchStart)(nil),                  // 66: gauged.v1.WatchStart
+	(*SetJobLabelsRequest)(nil),         // 37: gauged.v1.SetJobLabelsRequest
+	(*SetJobLabelsResponse)(nil),        // 38: gauged.v1.SetJobLabelsResponse
+	(*GetJobRequest)(nil),               // 39: gauged.v1.GetJobRequest
+	(*GetJobResponse)(nil),              // 40: gauged.v1.GetJobResponse
+	(*GetJobDocumentRequest)(nil),       // 41: gauged.v1.GetJobDocumentRequest
+	(*GetJobDocumentResponse)(nil),      // 42: gauged.v1.GetJobDocumentResponse
+	(*ListJobsRequest)(nil),             // 43: gauged.v1.ListJobsRequest
+	(*ListJobsResponse)(nil),            // 44: gauged.v1.ListJobsResponse
+	(*WatchJobRequest)(nil),             // 45: gauged.v1.WatchJobRequest
+	(*WatchJobResponse)(nil),            // 46: gauged.v1.WatchJobResponse
+	(*WatchJobsRequest)(nil),            // 47: gauged.v1.WatchJobsRequest
+	(*WatchJobsResponse)(nil),           // 48: gauged.v1.WatchJobsResponse
+	(*JobChange)(nil),                   // 49: gauged.v1.JobChange
+	nil,                                 // 50: gauged.v1.Job.GaugeIdsEntry
+	nil,                                 // 51: gauged.v1.Job.LabelsEntry
+	nil,                                 // 52: gauged.v1.StartJobRequest.GaugeIdsEntry
+	nil,                                 // 53: gauged.v1.StartJobRequest.LabelsEntry
+	nil,                                 // 54: gauged.v1.ResumeJobRequest.GaugeIdsEntry
+	nil,                                 // 55: gauged.v1.SetJobLabelsRequest.LabelsEntry
+	nil,                                 // 56: gauged.v1.ListJobsRequest.LabelsEntry
+	(*Procedure)(nil),                   // 57: gauged.v1.Procedure
+	(*PartFamily)(nil),                  // 58: gauged.v1.PartFamily
+	(*Evaluation)(nil),                  // 59: gauged.v1.Evaluation
+	(*timestamppb.Timestamp)(nil),       // 60: google.protobuf.Timestamp
+	(*Message)(nil),                     // 61: gauged.v1.Message
+	(*FittedPart)(nil),                  // 62: gauged.v1.FittedPart
+	(*Judgement)(nil),                   // 63: gauged.v1.Judgement
+	(Outcome)(0),                        // 64: gauged.v1.Outcome
+	(*Reading)(nil),                     // 65: gauged.v1.Reading
+	(CaptureKind)(0),                    // 66: gauged.v1.CaptureKind
+	(*Quantity)(nil),                    // 67: gauged.v1.Quantity
+	(Unit)(0),                           // 68: gauged.v1.Unit
+	(ClosingDimension)(0),               // 69: gauged.v1.ClosingDimension
+	(*Range)(nil),                       // 70: gauged.v1.Range
+	(*Finding)(nil),                     // 71: gauged.v1.Finding
+	(*WatchStart)(nil),                  // 72: gauged.v1.WatchStart
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
-	51, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
-	52, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
-	48, // 2: gauged.v1.Job.gauge_ids:type_name -> gauged.v1.Job.GaugeIdsEntry
+	57, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
+	58, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
+	50, // 2: gauged.v1.Job.gauge_ids:type_name -> gauged.v1.Job.GaugeIdsEntry
 	1,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
-	53, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
+	59, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
 	5,  // 5: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.ChosenPart
-	54, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
-	54, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
-	55, // 8: gauged.v1.Job.notice:type_name -> gauged.v1.Message
-	55, // 9: gauged.v1.Job.warnings:type_name -> gauged.v1.Message
+	60, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
+	60, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
+	61, // 8: gauged.v1.Job.notice:type_name -> gauged.v1.Message
+	61, // 9: gauged.v1.Job.warnings:type_name -> gauged.v1.Message
 	6,  // 10: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
-	55, // 11: gauged.v1.Job.no_next_round:type_name -> gauged.v1.Message
+	61, // 11: gauged.v1.Job.no_next_round:type_name -> gauged.v1.Message
 	4,  // 12: gauged.v1.Job.aside:type_name -> gauged.v1.JobAside
-	54, // 13: gauged.v1.JobAside.time:type_name -> google.protobuf.Timestamp
-	56, // 14: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
-	57, // 15: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
-	58, // 16: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
-	49, // 17: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
-	3,  // 18: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
-	3,  // 19: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
-	3,  // 20: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	59, // 21: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
-	15, // 22: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
-	3,  // 23: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	60, // 24: gauged.v1.MotionProgress.capture:type_name -> gauged.v1.CaptureKind
-	61, // 25: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
-	59, // 26: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	62, // 27: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
-	3,  // 28: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	59, // 29: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
-	3,  // 30: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
-	3,  // 31: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	62, // 32: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
-	3,  // 33: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	24, // 34: gauged.v1.RecordFittedPartResponse.fits:type_name -> gauged.v1.PredictedFit
-	56, // 35: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
-	63, // 36: gauged.v1.PredictedFit.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	61, // 37: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
-	64, // 38: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
-	64, // 39: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
-	64, // 40: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
-	64, // 41: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
-	55, // 42: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
-	65, // 43: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
-	55, // 44: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
-	3,  // 45: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	3,  // 46: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
-	3,  // 47: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	3,  // 48: gauged.v1.SetJobAsideResponse.job:type_name -> gauged.v1.Job
-	50, // 49: gauged.v1.ResumeJobRequest.gauge_ids:type_name -> gauged.v1.ResumeJobRequest.GaugeIdsEntry
-	3,  // 50: gauged.v1.ResumeJobResponse.job:type_name -> gauged.v1.Job
-	3,  // 51: gauged.v1.CorrectUnitSerialResponse.job:type_name -> gauged.v1.Job
-	3,  // 52: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	0,  // 53: gauged.v1.GetJobDocumentRequest.form:type_name -> gauged.v1.JobDocumentForm
-	58, // 54: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
-	54, // 55: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
-	54, // 56: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
-	3,  // 57: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	3,  // 58: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	66, // 59: gauged.v1.WatchJobsResponse.start:type_name -> gauged.v1.WatchStart
-	47, // 60: gauged.v1.WatchJobsResponse.change:type_name -> gauged.v1.JobChange
-	54, // 61: gauged.v1.JobChange.time:type_name -> google.protobuf.Timestamp
-	2,  // 62: gauged.v1.JobChange.kind:type_name -> gauged.v1.JobChangeKind
-	58, // 63: gauged.v1.JobChange.outcome:type_name -> gauged.v1.Outcome
-	7,  // 64: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	9,  // 65: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	11, // 66: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	16, // 67: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	13, // 68: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	18, // 69: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	20, // 70: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	22, // 71: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	25, // 72: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	27, // 73: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
-	29, // 74: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	31, // 75: gauged.v1.JobService.SetJobAside:input_type -> gauged.v1.SetJobAsideRequest
-	33, // 76: gauged.v1.JobService.ResumeJob:input_type -> gauged.v1.ResumeJobRequest
-	35, // 77: gauged.v1.JobService.CorrectUnitSerial:input_type -> gauged.v1.CorrectUnitSerialRequest
-	37, // 78: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	39, // 79: gauged.v1.JobService.GetJobDocument:input_type -> gauged.v1.GetJobDocumentRequest
-	41, // 80: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	43, // 81: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	45, // 82: gauged.v1.JobService.WatchJobs:input_type -> gauged.v1.WatchJobsRequest
-	8,  // 83: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	10, // 84: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	12, // 85: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	17, // 86: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	14, // 87: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	19, // 88: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	21, // 89: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	23, // 90: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	26, // 91: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	28, // 92: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
-	30, // 93: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	32, // 94: gauged.v1.JobService.SetJobAside:output_type -> gauged.v1.SetJobAsideResponse
-	34, // 95: gauged.v1.JobService.ResumeJob:output_type -> gauged.v1.ResumeJobResponse
-	36, // 96: gauged.v1.JobService.CorrectUnitSerial:output_type -> gauged.v1.CorrectUnitSerialResponse
-	38, // 97: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	40, // 98: gauged.v1.JobService.GetJobDocument:output_type -> gauged.v1.GetJobDocumentResponse
-	42, // 99: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	44, // 100: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	46, // 101: gauged.v1.JobService.WatchJobs:output_type -> gauged.v1.WatchJobsResponse
-	83, // [83:102] is the sub-list for method output_type
-	64, // [64:83] is the sub-list for method input_type
-	64, // [64:64] is the sub-list for extension type_name
-	64, // [64:64] is the sub-list for extension extendee
-	0,  // [0:64] is the sub-list for field type_name
+	51, // 13: gauged.v1.Job.labels:type_name -> gauged.v1.Job.LabelsEntry
+	60, // 14: gauged.v1.JobAside.time:type_name -> google.protobuf.Timestamp
+	62, // 15: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
+	63, // 16: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
+	64, // 17: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
+	52, // 18: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
+	53, // 19: gauged.v1.StartJobRequest.labels:type_name -> gauged.v1.StartJobRequest.LabelsEntry
+	3,  // 20: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
+	3,  // 21: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
+	3,  // 22: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
+	65, // 23: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	15, // 24: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
+	3,  // 25: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
+	66, // 26: gauged.v1.MotionProgress.capture:type_name -> gauged.v1.CaptureKind
+	67, // 27: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
+	65, // 28: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	68, // 29: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	3,  // 30: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
+	65, // 31: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	3,  // 32: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
+	3,  // 33: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
+	68, // 34: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	3,  // 35: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
+	24, // 36: gauged.v1.RecordFittedPartResponse.fits:type_name -> gauged.v1.PredictedFit
+	62, // 37: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
+	69, // 38: gauged.v1.PredictedFit.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	67, // 39: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
+	70, // 40: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
+	70, // 41: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
+	70, // 42: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
+	70, // 43: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
+	61, // 44: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
+	71, // 45: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
+	61, // 46: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
+	3,  // 47: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	3,  // 48: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
+	3,  // 49: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	3,  // 50: gauged.v1.SetJobAsideResponse.job:type_name -> gauged.v1.Job
+	54, // 51: gauged.v1.ResumeJobRequest.gauge_ids:type_name -> gauged.v1.ResumeJobRequest.GaugeIdsEntry
+	3,  // 52: gauged.v1.ResumeJobResponse.job:type_name -> gauged.v1.Job
+	3,  // 53: gauged.v1.CorrectUnitSerialResponse.job:type_name -> gauged.v1.Job
+	55, // 54: gauged.v1.SetJobLabelsRequest.labels:type_name -> gauged.v1.SetJobLabelsRequest.LabelsEntry
+	3,  // 55: gauged.v1.SetJobLabelsResponse.job:type_name -> gauged.v1.Job
+	3,  // 56: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	0,  // 57: gauged.v1.GetJobDocumentRequest.form:type_name -> gauged.v1.JobDocumentForm
+	64, // 58: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
+	60, // 59: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
+	60, // 60: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
+	56, // 61: gauged.v1.ListJobsRequest.labels:type_name -> gauged.v1.ListJobsRequest.LabelsEntry
+	3,  // 62: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	3,  // 63: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	72, // 64: gauged.v1.WatchJobsResponse.start:type_name -> gauged.v1.WatchStart
+	49, // 65: gauged.v1.WatchJobsResponse.change:type_name -> gauged.v1.JobChange
+	60, // 66: gauged.v1.JobChange.time:type_name -> google.protobuf.Timestamp
+	2,  // 67: gauged.v1.JobChange.kind:type_name -> gauged.v1.JobChangeKind
+	64, // 68: gauged.v1.JobChange.outcome:type_name -> gauged.v1.Outcome
+	7,  // 69: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	9,  // 70: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	11, // 71: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	16, // 72: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	13, // 73: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	18, // 74: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	20, // 75: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	22, // 76: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	25, // 77: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	27, // 78: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
+	29, // 79: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	31, // 80: gauged.v1.JobService.SetJobAside:input_type -> gauged.v1.SetJobAsideRequest
+	33, // 81: gauged.v1.JobService.ResumeJob:input_type -> gauged.v1.ResumeJobRequest
+	35, // 82: gauged.v1.JobService.CorrectUnitSerial:input_type -> gauged.v1.CorrectUnitSerialRequest
+	37, // 83: gauged.v1.JobService.SetJobLabels:input_type -> gauged.v1.SetJobLabelsRequest
+	39, // 84: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	41, // 85: gauged.v1.JobService.GetJobDocument:input_type -> gauged.v1.GetJobDocumentRequest
+	43, // 86: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	45, // 87: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	47, // 88: gauged.v1.JobService.WatchJobs:input_type -> gauged.v1.WatchJobsRequest
+	8,  // 89: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	10, // 90: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	12, // 91: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	17, // 92: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	14, // 93: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	19, // 94: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	21, // 95: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	23, // 96: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	26, // 97: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	28, // 98: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
+	30, // 99: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	32, // 100: gauged.v1.JobService.SetJobAside:output_type -> gauged.v1.SetJobAsideResponse
+	34, // 101: gauged.v1.JobService.ResumeJob:output_type -> gauged.v1.ResumeJobResponse
+	36, // 102: gauged.v1.JobService.CorrectUnitSerial:output_type -> gauged.v1.CorrectUnitSerialResponse
+	38, // 103: gauged.v1.JobService.SetJobLabels:output_type -> gauged.v1.SetJobLabelsResponse
+	40, // 104: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	42, // 105: gauged.v1.JobService.GetJobDocument:output_type -> gauged.v1.GetJobDocumentResponse
+	44, // 106: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	46, // 107: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	48, // 108: gauged.v1.JobService.WatchJobs:output_type -> gauged.v1.WatchJobsResponse
+	89, // [89:109] is the sub-list for method output_type
+	69, // [69:89] is the sub-list for method input_type
+	69, // [69:69] is the sub-list for extension type_name
+	69, // [69:69] is the sub-list for extension extendee
+	0,  // [0:69] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -4183,8 +4387,8 @@ func file_gauged_v1_job_proto_init() {
 		(*CaptureMotionResponse_Job)(nil),
 	}
 	file_gauged_v1_job_proto_msgTypes[21].OneofWrappers = []any{}
-	file_gauged_v1_job_proto_msgTypes[42].OneofWrappers = []any{}
-	file_gauged_v1_job_proto_msgTypes[43].OneofWrappers = []any{
+	file_gauged_v1_job_proto_msgTypes[44].OneofWrappers = []any{}
+	file_gauged_v1_job_proto_msgTypes[45].OneofWrappers = []any{
 		(*WatchJobsResponse_Start)(nil),
 		(*WatchJobsResponse_Change)(nil),
 	}
@@ -4194,7 +4398,7 @@ func file_gauged_v1_job_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_job_proto_rawDesc), len(file_gauged_v1_job_proto_rawDesc)),
 			NumEnums:      3,
-			NumMessages:   48,
+			NumMessages:   54,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -35,6 +35,7 @@ const (
 	JobService_SetJobAside_FullMethodName         = "/gauged.v1.JobService/SetJobAside"
 	JobService_ResumeJob_FullMethodName           = "/gauged.v1.JobService/ResumeJob"
 	JobService_CorrectUnitSerial_FullMethodName   = "/gauged.v1.JobService/CorrectUnitSerial"
+	JobService_SetJobLabels_FullMethodName        = "/gauged.v1.JobService/SetJobLabels"
 	JobService_GetJob_FullMethodName              = "/gauged.v1.JobService/GetJob"
 	JobService_GetJobDocument_FullMethodName      = "/gauged.v1.JobService/GetJobDocument"
 	JobService_ListJobs_FullMethodName            = "/gauged.v1.JobService/ListJobs"
@@ -86,6 +87,8 @@ type JobServiceClient interface {
 	ResumeJob(ctx context.Context, in *ResumeJobRequest, opts ...grpc.CallOption) (*ResumeJobResponse, error)
 	// CorrectUnitSerial puts the serial number of the unit right, also of a closed job. The job is found by both.
 	CorrectUnitSerial(ctx context.Context, in *CorrectUnitSerialRequest, opts ...grpc.CallOption) (*CorrectUnitSerialResponse, error)
+	// SetJobLabels sets labels of a job, such as the order that it belongs to, also of a closed job.
+	SetJobLabels(ctx context.Context, in *SetJobLabelsRequest, opts ...grpc.CallOption) (*SetJobLabelsResponse, error)
 	// GetJob returns a job as it stands.
 	GetJob(ctx context.Context, in *GetJobRequest, opts ...grpc.CallOption) (*GetJobResponse, error)
 	// GetJobDocument returns a job as a file: its sheet, or its results for another program.
@@ -257,6 +260,16 @@ func (c *jobServiceClient) CorrectUnitSerial(ctx context.Context, in *CorrectUni
 	return out, nil
 }
 
+func (c *jobServiceClient) SetJobLabels(ctx context.Context, in *SetJobLabelsRequest, opts ...grpc.CallOption) (*SetJobLabelsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(SetJobLabelsResponse)
+	err := c.cc.Invoke(ctx, JobService_SetJobLabels_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *jobServiceClient) GetJob(ctx context.Context, in *GetJobRequest, opts ...grpc.CallOption) (*GetJobResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(GetJobResponse)
@@ -369,6 +382,8 @@ type JobServiceServer interface {
 	ResumeJob(context.Context, *ResumeJobRequest) (*ResumeJobResponse, error)
 	// CorrectUnitSerial puts the serial number of the unit right, also of a closed job. The job is found by both.
 	CorrectUnitSerial(context.Context, *CorrectUnitSerialRequest) (*CorrectUnitSerialResponse, error)
+	// SetJobLabels sets labels of a job, such as the order that it belongs to, also of a closed job.
+	SetJobLabels(context.Context, *SetJobLabelsRequest) (*SetJobLabelsResponse, error)
 	// GetJob returns a job as it stands.
 	GetJob(context.Context, *GetJobRequest) (*GetJobResponse, error)
 	// GetJobDocument returns a job as a file: its sheet, or its results for another program.
@@ -432,6 +447,9 @@ func (UnimplementedJobServiceServer) ResumeJob(context.Context, *ResumeJobReques
 }
 func (UnimplementedJobServiceServer) CorrectUnitSerial(context.Context, *CorrectUnitSerialRequest) (*CorrectUnitSerialResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method CorrectUnitSerial not implemented")
+}
+func (UnimplementedJobServiceServer) SetJobLabels(context.Context, *SetJobLabelsRequest) (*SetJobLabelsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method SetJobLabels not implemented")
 }
 func (UnimplementedJobServiceServer) GetJob(context.Context, *GetJobRequest) (*GetJobResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method GetJob not implemented")
@@ -714,6 +732,24 @@ func _JobService_CorrectUnitSerial_Handler(srv interface{}, ctx context.Context,
 	return interceptor(ctx, in, info, handler)
 }
 
+func _JobService_SetJobLabels_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(SetJobLabelsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(JobServiceServer).SetJobLabels(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: JobService_SetJobLabels_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(JobServiceServer).SetJobLabels(ctx, req.(*SetJobLabelsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _JobService_GetJob_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(GetJobRequest)
 	if err := dec(in); err != nil {
@@ -848,6 +884,10 @@ var JobService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "CorrectUnitSerial",
 			Handler:    _JobService_CorrectUnitSerial_Handler,
+		},
+		{
+			MethodName: "SetJobLabels",
+			Handler:    _JobService_SetJobLabels_Handler,
 		},
 		{
 			MethodName: "GetJob",

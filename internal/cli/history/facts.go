@@ -3,6 +3,7 @@ package history
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"gauged/internal/cli/show"
@@ -24,7 +25,7 @@ func renderFacts(w io.Writer, facts []*pb.JobFact) {
 func stepText(f *pb.JobFact) (what, particulars string) {
 	switch s := f.GetStep().(type) {
 	case *pb.JobFact_Started:
-		return "started", fmt.Sprintf("unit %s, procedure file %.12s", s.Started.GetUnitSerial(), s.Started.GetProcedureHash())
+		return "started", fmt.Sprintf("unit %s, %sprocedure file %.12s", s.Started.GetUnitSerial(), show.Only(len(s.Started.GetLabels()) > 0, show.LabelsText(s.Started.GetLabels())+", "), s.Started.GetProcedureHash())
 	case *pb.JobFact_CautionsRead:
 		return "cautions read", ""
 	case *pb.JobFact_Taken:
@@ -55,6 +56,8 @@ func stepText(f *pb.JobFact) (what, particulars string) {
 		return "taken up", ""
 	case *pb.JobFact_UnitSerialCorrected:
 		return "serial corrected", fmt.Sprintf("%s, before %s: %s", s.UnitSerialCorrected.GetUnitSerial(), s.UnitSerialCorrected.GetBefore(), s.UnitSerialCorrected.GetReason())
+	case *pb.JobFact_Labelled:
+		return "labels", labelsText(s.Labelled)
 	case *pb.JobFact_Closed:
 		return "closed", strings.TrimSpace(s.Closed.GetReason())
 	}
@@ -63,3 +66,24 @@ func stepText(f *pb.JobFact) (what, particulars string) {
 
 // at names a place, where there is one to name.
 func at(place string) string { return show.Only(place != "", place+": ") }
+
+// labelsText says which labels a job has since, and what those were before that changed.
+func labelsText(l *pb.JobLabelled) string {
+	var said []string
+	before := l.GetBefore()
+	for name, text := range l.GetLabels() {
+		if was, had := before[name]; had && was != text {
+			text += ", before " + was
+		} else if had {
+			continue
+		}
+		said = append(said, name+" "+text)
+	}
+	for name, was := range before {
+		if _, has := l.GetLabels()[name]; !has {
+			said = append(said, "no "+name+", before "+was)
+		}
+	}
+	slices.Sort(said)
+	return strings.Join(said, "; ") + show.Only(l.GetReason() != "", ": "+l.GetReason())
+}

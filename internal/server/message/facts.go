@@ -61,6 +61,9 @@ func JobFact(p *procedure.Procedure, f gauge.Fact) *gaugedv1.JobFact {
 	case job.KindSerial:
 		d := read[job.SerialData](f)
 		m.Step = &gaugedv1.JobFact_UnitSerialCorrected{UnitSerialCorrected: &gaugedv1.UnitSerialCorrected{UnitSerial: d.Serial, Before: d.Before, Reason: d.Reason}}
+	case job.KindLabelled:
+		d := read[job.LabelledData](f)
+		m.Step = &gaugedv1.JobFact_Labelled{Labelled: &gaugedv1.JobLabelled{Labels: d.Labels, Before: d.Before, Reason: d.Reason}}
 	case job.KindClosed:
 		d := read[job.ClosedData](f)
 		m.Step = &gaugedv1.JobFact_Closed{Closed: &gaugedv1.JobClosed{Reason: d.Reason, Warnings: wire.Messages(d.Warnings)}}
@@ -75,7 +78,7 @@ func read[T any](f gauge.Fact) T {
 }
 
 func started(d job.StartedData) *gaugedv1.JobStarted {
-	m := &gaugedv1.JobStarted{UnitSerial: d.UnitSerial, ProcedureHash: d.ProcedureHash, GaugeIds: d.Gauges, TypedGaugeIds: d.Typed, Warnings: wire.Messages(d.Warnings)}
+	m := &gaugedv1.JobStarted{UnitSerial: d.UnitSerial, Labels: d.Labels, ProcedureHash: d.ProcedureHash, GaugeIds: d.Gauges, TypedGaugeIds: d.Typed, Warnings: wire.Messages(d.Warnings)}
 	if d.PartsHash != "" {
 		m.PartFamilyHashes = append([]string{d.PartsHash}, d.OtherParts...)
 	}

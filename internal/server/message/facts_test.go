@@ -27,13 +27,13 @@ func TestEveryStepOfAJobIsSent(t *testing.T) {
 		{
 			job.KindStarted,
 			job.StartedData{
-				UnitSerial: "U-1", ProcedureHash: "p", PartsHash: "a", OtherParts: []string{"b"}, Gauges: map[string]string{"depth": "dial"}, Typed: []string{"mic"}, Warnings: []gauge.Message{gauge.Plain("due")},
+				UnitSerial: "U-1", ProcedureHash: "p", PartsHash: "a", OtherParts: []string{"b"}, Gauges: map[string]string{"depth": "dial"}, Typed: []string{"mic"}, Warnings: []gauge.Message{gauge.Plain("due")}, Labels: job.Labels{"order": "A-1"},
 				Abilities: map[string]gauge.Ability{"depth": {
 					Unit: gauge.Millimetre, Error: &limit, Calibration: &gauge.Expanded{Uncertainty: limit, K: k}, Expansion: &gauge.Expansion{PerKelvin: per},
 				}},
 			},
 			`started {
-				unit_serial: "U-1" procedure_hash: "p" part_family_hashes: ["a", "b"] gauge_ids {key: "depth" value: "dial"} typed_gauge_ids: "mic" warnings {arguments {text: "due"}}
+				unit_serial: "U-1" procedure_hash: "p" part_family_hashes: ["a", "b"] gauge_ids {key: "depth" value: "dial"} typed_gauge_ids: "mic" warnings {arguments {text: "due"}} labels {key: "order" value: "A-1"}
 				abilities {key: "depth" value {
 					error {text: "0.004" unit: UNIT_MILLIMETRE picometres: 4000000} calibration {text: "0.004" unit: UNIT_MILLIMETRE picometres: 4000000} calibration_k: 2 expansion: 11.5
 				}}
@@ -68,6 +68,11 @@ func TestEveryStepOfAJobIsSent(t *testing.T) {
 			`gauges_changed {gauge_ids {key: "depth" value: "mic"} gauge_ids_before {key: "depth" value: "dial"} reason: "dropped" typed_gauge_ids: "mic" warnings {arguments {text: "due"}}}`,
 		},
 		{job.KindSerial, job.SerialData{Serial: "U-2", Before: "U-1", Reason: "typo"}, `unit_serial_corrected {unit_serial: "U-2" before: "U-1" reason: "typo"}`},
+		{
+			job.KindLabelled,
+			job.LabelledData{Labels: job.Labels{"order": "A-2"}, Before: job.Labels{"order": "A-1"}, Reason: "typo"},
+			`labelled {labels {key: "order" value: "A-2"} before {key: "order" value: "A-1"} reason: "typo"}`,
+		},
 		{job.KindClosed, job.ClosedData{Reason: "gave up", Warnings: []gauge.Message{gauge.Plain("due")}}, `closed {reason: "gave up" warnings {arguments {text: "due"}}}`},
 	} {
 		want := &gaugedv1.JobFact{}

@@ -19,7 +19,7 @@ func Job(j *job.Job) *gaugedv1.Job {
 		ChosenParts: chosenParts(j), StartTime: wire.Time(j.Started), CloseTime: wire.Time(j.Closed), CloseReason: j.CloseReason,
 		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: wire.Messages(j.Warnings), TypedGaugeIds: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: wire.Message(j.Notice),
 		Round: uint32(j.Round()), EarlierRounds: rounds(j), NoNextRound: why(j.GoesOn()),
-		Aside: aside(j.Aside), EarlierUnitSerials: j.EarlierSerials, ToldWarningCount: uint32(len(j.Told)),
+		Aside: aside(j.Aside), EarlierUnitSerials: j.EarlierSerials, Labels: j.Labels, ToldWarningCount: uint32(len(j.Told)),
 	}
 }
 
