@@ -310,6 +310,11 @@ func TestGuides(t *testing.T) {
 		s.play("technician.md")
 		s.quiet()
 	})
+	t.Run("files", func(t *testing.T) {
+		s := newDemo(t)
+		s.play("files.md")
+		s.quiet()
+	})
 	t.Run("integrator", func(t *testing.T) {
 		s := &site{TB: t, dir: t.TempDir(), edits: []string{"python3 ", "/usr/bin/python3 "}} // whose packages are Debian's
 		for _, dir := range []string{"api", "deploy"} {
