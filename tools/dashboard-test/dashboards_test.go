@@ -28,6 +28,7 @@ var emptyWhenWell = map[string]string{
 	"alert GaugeSign":            "case: signs of a fault",
 	"alert MasterOverdue":        "case: masters and their own calibration",
 	"alert HistoryCommitFails":   "case: commits of the history",
+	"alert StoredFactsDamaged":   "case: stored facts that are damaged",
 	"alert HistoryCommitSlow":    "case: a disk that stalls",
 	"alert DescriptorsNearLimit": "case: descriptors that run out",
 }

@@ -99,6 +99,8 @@ var (
 	unknownDesc    = desc("unknown_readings_total", "Readings that programs sent for gauges that are not fed from outside here, since the daemon started.")
 	asideDesc      = desc("jobs_aside", "Jobs that are set aside; they are not closed either.")
 	damagedDesc    = desc("jobs_damaged", "Jobs whose stored facts cannot be put together, found since the daemon started; they are set aside, and everything else runs.")
+	badGaugesDesc  = desc("gauges_damaged", "Gauges of which a stored fact is damaged; they are out of service, and everything else runs.")
+	badAccessDesc  = desc("access_damaged", "1 while a stored fact about who may come in is damaged: nobody is let in by a token, a device or a PIN.")
 	openJobsDesc   = desc("jobs_open", "Jobs that are not closed.")
 	verdictsDesc   = desc("verdicts_total", "Evaluations stored as verdicts since the daemon started, by outcome. A job gives one each time its evaluation changes, once its readings are complete.", "outcome")
 	lastSeqDesc    = desc("history_last_seq", "Number of the newest entry of the history.")
@@ -112,7 +114,7 @@ var (
 	behindDesc     = desc("evaluator_behind_entries", "Entries of the history after the last one that is known to be settled at the evaluating daemon.")
 	evaluatedDesc  = desc("evaluator_evaluations_total", "Evaluations received from the evaluating daemon since the daemon started.")
 	refusedDesc    = desc("evaluator_refused_readings_total", "Readings that the evaluating daemon did not accept since the daemon started.")
-	stationDescs   = []*prometheus.Desc{readingsDesc, rejectedDesc, stateDesc, stateAgeDesc, lastTimeDesc, lastValueDesc, unknownDesc, asideDesc, damagedDesc, openJobsDesc, verdictsDesc, lastSeqDesc, troubleDesc, headDesc, keyDesc, buildInfoDesc}
+	stationDescs   = []*prometheus.Desc{readingsDesc, rejectedDesc, stateDesc, stateAgeDesc, lastTimeDesc, lastValueDesc, unknownDesc, asideDesc, damagedDesc, badGaugesDesc, badAccessDesc, openJobsDesc, verdictsDesc, lastSeqDesc, troubleDesc, headDesc, keyDesc, buildInfoDesc}
 	evaluatorDescs = []*prometheus.Desc{connectedDesc, connectsDesc, ackedDesc, behindDesc, evaluatedDesc, refusedDesc}
 )
 
@@ -142,16 +144,26 @@ func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 	s := m.o.Station
 	m.collectWork(ch)
 	m.collectMasters(ch)
+	damagedGauges, damagedAccess := 0, 0
 	for _, g := range s.Gauges() {
 		m.collectGauge(ch, g)
 		m.collectSigns(ch, g.ID)
-		if h, err := s.Health(g.ID); err == nil && g.Mode != gauge.ModeSwitch {
+		h, err := s.Health(g.ID)
+		if err == nil && g.Mode != gauge.ModeSwitch {
 			collectHealth(ch, g.ID, h, m.o.Now())
 		}
+		if err == nil && h.Damage != nil {
+			damagedGauges++
+		}
+	}
+	if s.Register().Damaged() != nil {
+		damagedAccess = 1
 	}
 	sample(ch, unknownDesc, prometheus.CounterValue, float64(s.UnknownReadings()))
 	sample(ch, asideDesc, prometheus.GaugeValue, float64(s.Aside()))
 	sample(ch, damagedDesc, prometheus.GaugeValue, float64(len(s.Quarantine.Jobs())))
+	sample(ch, badGaugesDesc, prometheus.GaugeValue, float64(damagedGauges))
+	sample(ch, badAccessDesc, prometheus.GaugeValue, float64(damagedAccess))
 	sample(ch, openJobsDesc, prometheus.GaugeValue, float64(s.OpenJobs()))
 	sample(ch, lastSeqDesc, prometheus.GaugeValue, float64(s.Newest()))
 	sample(ch, troubleDesc, prometheus.GaugeValue, float64(len(s.Archive.Troubles())))
