@@ -84,7 +84,7 @@ func TestJobsOfEarlierHistories(t *testing.T) {
 		gauge.Fact{Seq: 3, Job: &gauge.JobFact{Job: 1, Kind: "taken", Data: []byte(`{"reading":2}`)}},
 		gauge.Fact{Seq: 4, Job: &gauge.JobFact{Job: 1, Kind: "taken", Data: []byte("not JSON")}})
 	closeStore(t, s)
-	execSQL(t, path, `DROP TRIGGER job_gauges_note; DROP TABLE job_gauges; DROP VIEW fact_times; DROP TABLE spans; DROP TABLE jobs; DROP TABLE job_units; DROP TABLE job_labels; DROP TABLE requests; DROP TABLE stretches; DROP TABLE access_facts; DROP TABLE chain;
+	execSQL(t, path, `DROP TRIGGER job_gauges_note; DROP TABLE job_gauges; DROP VIEW fact_times; DROP TABLE spans; DROP TABLE jobs; DROP TABLE job_units; DROP TABLE job_labels; DROP TABLE requests; DROP TABLE stretches; DROP TABLE access_facts; DROP TABLE chain; DROP TABLE exits; DROP TABLE dead_letters;
 		DROP INDEX gauge_facts_kind; DROP INDEX states_gauge; DROP INDEX job_facts_people;
 		DROP TRIGGER jobs_start; DROP TRIGGER jobs_change; DROP TRIGGER jobs_close; DROP TRIGGER jobs_speak; DROP TRIGGER jobs_aside; DROP TRIGGER jobs_serial;
 		DELETE FROM goose_db_version WHERE version_id >= 4`)

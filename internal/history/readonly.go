@@ -11,7 +11,7 @@ import (
 )
 
 // schemaVersion is that of the schema of this program.
-const schemaVersion = 13
+const schemaVersion = 14
 
 // chainSchemaVersion is the first schema with a chain.
 const chainSchemaVersion = 10

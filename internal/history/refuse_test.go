@@ -66,7 +66,7 @@ func TestNewerHistoryIsRefused(t *testing.T) {
 	execSQL(t, path, "INSERT INTO goose_db_version (version_id, is_applied) VALUES (999, 1)")
 	_, err := history.Open(t.Context(), path)
 	want := "upgrade history " + path + ": the history was written by a newer gauged: " +
-		"its schema is version 999, this program knows up to 12; install the newer gauged"
+		"its schema is version 999, this program knows up to 14; install the newer gauged"
 	if !errors.Is(err, history.ErrNewer) || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}

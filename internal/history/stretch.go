@@ -3,6 +3,8 @@ package history
 import (
 	"context"
 	"fmt"
+
+	"github.com/ncruces/go-sqlite3"
 )
 
 // begin begins the stretch of numbers that are given out until the store is closed.
@@ -32,4 +34,18 @@ func (s *Store) Holds(ctx context.Context, stretch string, seq uint64) (holds bo
 		return err
 	})
 	return holds, err
+}
+
+// StretchOf returns the identity of the stretch in which a fact got its number. A copy that is
+// put back and goes on has the same of what it had, and another one of what it stores from
+// then on. Of a fact that is older than all stretches it is the identity of the history.
+func (s *Store) StretchOf(ctx context.Context, seq uint64) (id string, err error) {
+	id = s.id
+	err = s.read(ctx, "the stretch of a fact", func(r *reader) error {
+		return r.rows("SELECT id FROM stretches WHERE after < ? ORDER BY number DESC LIMIT 1", func(row *sqlite3.Stmt) error {
+			id = row.ColumnText(0)
+			return nil
+		}, bound(seq))
+	})
+	return id, err
 }

@@ -14,7 +14,7 @@ var update = flag.Bool("update", false, "write the stored history of the present
 
 // stored are histories that released programs wrote, one of each schema
 // version. None is ever written again: they are what users have.
-var stored = []string{"schema1.db", "schema2.db", "schema3.db", "schema4.db", "schema5.db", "schema6.db", "schema7.db", "schema8.db", "schema9.db", "schema10.db", "schema11.db", "schema12.db", "schema13.db"}
+var stored = []string{"schema1.db", "schema2.db", "schema3.db", "schema4.db", "schema5.db", "schema6.db", "schema7.db", "schema8.db", "schema9.db", "schema10.db", "schema11.db", "schema12.db", "schema13.db", "schema14.db"}
 
 const storedDir = "../../testdata/history"
 
