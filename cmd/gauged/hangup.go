@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/config"
 	"gauged/internal/devices"
+	"gauged/internal/exits"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
 )
@@ -22,6 +23,7 @@ type reloader struct {
 	station *station.Station
 	files   *shelf.Shelf
 	lines   *lines
+	exits   *exits.Exits
 	log     *slog.Logger
 }
 
@@ -61,6 +63,7 @@ func (r *reloader) reload(ctx context.Context) error {
 		return err
 	}
 	r.inForce.Masters, r.inForce.Plans = next.Masters, next.Plans
+	r.exits.Set(ctx, definitions(next.Webhooks))
 	gauges := 0
 	if c.Gauges != nil {
 		gauges = r.lines.change(ctx, next.Gauges)

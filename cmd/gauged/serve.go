@@ -17,6 +17,7 @@ import (
 	"gauged/internal/access"
 	"gauged/internal/config"
 	"gauged/internal/devices"
+	"gauged/internal/exits"
 	"gauged/internal/gauge"
 	"gauged/internal/history"
 	"gauged/internal/library"
@@ -125,23 +126,27 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	commits := metrics.NewCommits()
 	var l *lines
 	var files *shelf.Shelf
+	var out *exits.Exits
 	st, err := station.New(ctx, station.Options{
 		Name: c.Station, Store: store, Gauges: gaugeInfos(c.Gauges, c.Switches), Library: c.Library, Masters: c.Masters, Plans: c.Plans, Proven: !c.Access.Open, Now: time.Now, OnCommit: commits.Observe,
 		Edited: func(ctx context.Context, f library.File) bool { return files.Edited(ctx, f) },
 		OnDamage: func(why error) {
 			d.log.Error("what is stored is damaged, and is set aside", "err", words.In(words.English).Error(why))
 		},
-		Ask: func(ctx context.Context, id string) error { return l.ask(ctx, id) },
+		Ask:   func(ctx context.Context, id string) error { return l.ask(ctx, id) },
+		Exits: func() []gauge.Message { return out.Troubles() },
 	})
 	if err != nil {
 		return err
 	}
+	out = newExits(ctx, c, store, st, d.log)
 	files = shelf.New(st, c.Files.Read)
 	l = newLines(c, st, d.log)
 	d.background("station", st.Run)
 	d.background("troubles", (&troubles{look: st.Archive.Troubles, log: d.log}).run)
 	d.background("gauges", l.run)
-	o := metrics.Options{Station: st, Commits: commits, Version: version(), Now: time.Now, Log: d.log}
+	d.background("exits", out.Run)
+	o := metrics.Options{Station: st, Exits: out.All, Commits: commits, Version: version(), Now: time.Now, Log: d.log}
 	if c.Evaluator != "" {
 		o.Forwarder, err = forward.New(forward.Options{Station: st, Address: c.Evaluator, Files: c.EvaluatorFiles, Log: d.log})
 		if err != nil {
@@ -151,9 +156,9 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	}
 	m := metrics.New(o)
 	d.background("metrics", m.Run)
-	again := &reloader{read: d.read, inForce: c, station: st, files: files, lines: l, log: d.log}
+	again := &reloader{read: d.read, inForce: c, station: st, files: files, lines: l, exits: out, log: d.log}
 	d.background("reload", func(ctx context.Context) { again.run(ctx, d.hangup) })
-	return d.listen(c, st, files, m, store)
+	return d.listen(c, st, files, out, m, store)
 }
 
 // background runs a part until the daemon stops.
@@ -172,7 +177,7 @@ func (d *daemon) background(name string, run func(context.Context)) {
 }
 
 // listen opens every listener before the first call is served.
-func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shelf, m *metrics.Metrics, store *history.Store) error {
+func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shelf, out *exits.Exits, m *metrics.Metrics, store *history.Store) error {
 	guard := &access.Guard{Rules: c.Access, Register: st.Register, Now: time.Now, Change: st.ChangeAccess, Changed: st.AccessChanged, Log: d.log}
 	var secure *access.Secure
 	if c.TLS.Given() {
@@ -217,7 +222,7 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 		size, err := store.Size(ctx)
 		return size.Schema, size.Bytes, err
 	}}
-	s := server.New(server.Options{Station: st, Guard: guard, Pairing: pairing, Files: files, Log: d.log, Info: info})
+	s := server.New(server.Options{Station: st, Guard: guard, Pairing: pairing, Files: files, Exits: out, Log: d.log, Info: info})
 	if c.HTTP != "" {
 		if err := d.startHTTP(c, s, guard, doors, secure); err != nil {
 			return errors.Join(err, closeAll(listeners))

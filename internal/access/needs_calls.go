@@ -33,6 +33,10 @@ var callNeeds = together(
 		read: "ListStudies GetStudy",
 		lead: "RecordStudy",
 	}),
+	each(PlaceCall, "/gauged.v1.ExitService/", map[Need]string{
+		read: "ListExits ListDeadLetters",
+		lead: "PauseExit ResumeExit SendDeadLetters",
+	}),
 	each(PlaceCall, "/gauged.v1.ServerService/", map[Need]string{
 		read: "GetServerInfo",
 	}),

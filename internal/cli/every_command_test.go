@@ -107,6 +107,11 @@ var uses = map[string]use{
 	"access token revoke":  {args: "5c01a2b3 --by lead", study: true, code: app.ExitFailure, talks: true},
 	"access device pair":   {args: "--by lead", study: true, code: app.ExitFailure},
 	"access device unpair": {args: "5c01a2b3 --by lead", study: true, code: app.ExitFailure, talks: true},
+	"exits":                {study: true},
+	"exit pause":           {args: "orders --by lead", study: true, code: app.ExitFailure},
+	"exit resume":          {args: "orders --by lead", study: true, code: app.ExitFailure},
+	"exit letters":         {args: "orders", study: true, code: app.ExitFailure},
+	"exit send":            {args: "orders --all --by lead", study: true, code: app.ExitFailure},
 	"completion bash":      {talks: true}, "completion fish": {talks: true},
 	"completion zsh": {talks: true}, "completion powershell": {talks: true},
 }

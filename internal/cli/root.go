@@ -17,6 +17,7 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/bench"
 	"gauged/internal/cli/drift"
+	"gauged/internal/cli/exits"
 	"gauged/internal/cli/export"
 	"gauged/internal/cli/gauges"
 	"gauged/internal/cli/history"
@@ -89,7 +90,7 @@ func guardNegative(args []string) []string {
 
 func rootCommand(a *app.App) *cobra.Command {
 	root := a.Group("gaugectl", "Gauges, jobs and history of a measuring bench",
-		job.JobsCommand(a), job.Command(a), history.Command(a), export.Command(a), master.Command(a), study.StudiesCommand(a), study.Command(a), drift.Command(a), recall.Command(a), status.Command(a), access.Command(a), master.MastersCommand(a), master.ChecksCommand(a), versionCommand(a))
+		job.JobsCommand(a), job.Command(a), history.Command(a), export.Command(a), master.Command(a), study.StudiesCommand(a), study.Command(a), drift.Command(a), recall.Command(a), status.Command(a), access.Command(a), exits.ListCommand(a), exits.Command(a), master.MastersCommand(a), master.ChecksCommand(a), versionCommand(a))
 	root.AddCommand(gauges.Commands(a)...)
 	root.AddCommand(shop.Commands(a)...)
 	root.AddCommand(bench.Commands(a)...)

@@ -14,6 +14,7 @@ import (
 	"gauged/internal/devices"
 	"gauged/internal/dial"
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/exits/webhook"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/library"
@@ -41,6 +42,7 @@ type Config struct {
 	Files          LibraryFiles
 	Masters        map[string]check.Master
 	Plans          map[string]*check.Plan
+	Webhooks       []webhook.Hook
 }
 
 // Load reads the configuration at path and every file that it names. Relative
@@ -92,6 +94,7 @@ func (l *loader) read(v shopfile.Value) *Config {
 		ids[g.ID] = true
 	}
 	c.Plans = plans(m.Get("checks"), ids, c.Masters)
+	c.Webhooks = l.webhooks(m.Get("webhooks"))
 	l.library(c, m)
 	if c.Page != "" && c.Evaluator != "" {
 		m.Get("evaluator").Wrong(gauge.Say("station.evaluator-page", shopfile.Quoted("evaluator", c.Evaluator)))

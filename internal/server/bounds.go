@@ -36,6 +36,7 @@ var mostOf = map[protoreflect.FullName]int{
 	"gauged.v1.ListJobsRequest.labels":            20,
 	"gauged.v1.MakeTokenRequest.gauge_ids":        1000,
 	"gauged.v1.StudyInput.rows":                   10_000,
+	"gauged.v1.SendDeadLettersRequest.seqs":       1000,
 }
 
 // longestText is how many bytes a text of a request may have, longestBytes other bytes.

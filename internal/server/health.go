@@ -95,14 +95,7 @@ func (s *healthService) health(ctx context.Context, id string) (*gaugedv1.GaugeH
 }
 
 // unit is that in which the lengths of a gauge are shown.
-func (s *healthService) unit(id string) gauge.Unit {
-	for _, g := range s.station.Gauges() {
-		if g.ID == id {
-			return g.Unit
-		}
-	}
-	return gauge.UnitUnknown
-}
+func (s *healthService) unit(id string) gauge.Unit { return message.UnitOf(s.station, id) }
 
 func (s *healthService) BeginCheck(ctx context.Context, r *gaugedv1.BeginCheckRequest) (*gaugedv1.BeginCheckResponse, error) {
 	b, err := s.station.BeginCheck(ctx, r.GetGaugeId(), r.GetBy(), r.GetMasterIds(), health.BegunData{})

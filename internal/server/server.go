@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"log/slog"
@@ -18,6 +19,7 @@ import (
 
 	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/access"
+	"gauged/internal/exits"
 	"gauged/internal/library"
 	"gauged/internal/station"
 )
@@ -30,6 +32,7 @@ type Options struct {
 	Info    Info
 	Guard   *access.Guard   // finds out who calls; nil: nobody comes in
 	Pairing *access.Pairing // pairs devices with the page; nil: there is no page
+	Exits   *exits.Exits    // hand on what is stored; nil: there are none
 }
 
 // Info is what the daemon says of itself.
@@ -114,6 +117,7 @@ func New(o Options) *Server {
 	gaugedv1.RegisterHealthServiceServer(calls, &healthService{station: o.Station})
 	gaugedv1.RegisterStudyServiceServer(calls, &studyService{station: o.Station})
 	gaugedv1.RegisterAccessServiceServer(calls, &accessService{station: o.Station, guard: o.Guard, pairing: o.Pairing})
+	gaugedv1.RegisterExitServiceServer(calls, &exitService{exits: cmp.Or(o.Exits, exits.New(exits.Options{}))})
 	gaugedv1.RegisterServerServiceServer(calls, &infoService{station: o.Station, info: o.Info, open: o.Guard.Open()})
 	for name := range s.grpc.GetServiceInfo() {
 		s.health.SetServingStatus(name, healthv1.HealthCheckResponse_SERVING)

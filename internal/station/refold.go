@@ -76,8 +76,8 @@ func (s *Station) DamagedGauges() (all []*health.Damaged) {
 	return all
 }
 
-// Troubles is what is wrong with the history and its disk now, and what is set aside
-// because it is damaged.
+// Troubles is what is wrong with the history and its disk now, what is set aside because it
+// is damaged, and what is not handed on.
 func (s *Station) Troubles() []gauge.Message {
 	all := s.Archive.Troubles()
 	if why := s.Register().Damaged(); why != nil {
@@ -88,6 +88,9 @@ func (s *Station) Troubles() []gauge.Message {
 	}
 	for _, d := range s.Quarantine.Jobs() {
 		all = append(all, d.Tell())
+	}
+	if s.o.Exits != nil {
+		all = append(all, s.o.Exits()...)
 	}
 	return all
 }

@@ -76,5 +76,6 @@ func TestEveryConstantIsInTheContract(t *testing.T) {
 	complete(t, intervalChanges, "health/drift", "Change")
 	complete(t, modes, "gauge", "Mode")
 	complete(t, reasons, "gauge", "Reason")
+	complete(t, exitEvents, "gauge", "Event")
 	complete(t, jobChanges, "job", "Kind")
 }

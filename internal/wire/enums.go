@@ -112,6 +112,9 @@ var signKinds = []Pair[signs.Kind, gaugedv1.SignKind]{
 	{signs.LostFrames, gaugedv1.SignKind_SIGN_KIND_LOST_FRAMES},
 }
 
+// ExitEventKind is an event in the contract.
+func ExitEventKind(e gauge.Event) gaugedv1.ExitEventKind { return Contract(exitEvents, e) }
+
 // Mode returns the mode of the contract.
 func Mode(m gauge.Mode) gaugedv1.GaugeMode { return Contract(modes, m) }
 
@@ -167,4 +170,12 @@ func FromSignKind(k gaugedv1.SignKind) signs.Kind { return known(signKinds, k) }
 func known[O, C comparable](pairs []Pair[O, C], contract C) O {
 	word, _ := Own(pairs, contract)
 	return word
+}
+
+var exitEvents = []Pair[gauge.Event, gaugedv1.ExitEventKind]{
+	{"", gaugedv1.ExitEventKind_EXIT_EVENT_KIND_UNSPECIFIED},
+	{gauge.EventVerdict, gaugedv1.ExitEventKind_EXIT_EVENT_KIND_VERDICT},
+	{gauge.EventJob, gaugedv1.ExitEventKind_EXIT_EVENT_KIND_JOB},
+	{gauge.EventGauge, gaugedv1.ExitEventKind_EXIT_EVENT_KIND_GAUGE},
+	{gauge.EventCheck, gaugedv1.ExitEventKind_EXIT_EVENT_KIND_CHECK},
 }

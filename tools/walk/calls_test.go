@@ -132,6 +132,13 @@ var calls = []call{
 	{command: "access log", args: "--since 1d", table: []string{"person added", "token revoked"}, json: []string{`"ACCESS_EVENT_PERSON_ADDED"`}},
 	{command: "access device unpair", args: "5c01a2b3 --by lead", code: 1, table: []string{"there is no device 5c01a2b3"}, plain: true},
 
+	// What is handed on; docs/webhooks.md has a station that does.
+	{command: "exits", table: []string{"There are no exits"}, json: []string{"{"}},
+	{command: "exit pause", args: "orders --by lead", code: 1, table: []string{"there is no exit orders"}, plain: true},
+	{command: "exit resume", args: "orders --by lead", code: 1, table: []string{"there is no exit orders"}, plain: true},
+	{command: "exit letters", args: "orders", code: 1, table: []string{"there is no exit orders"}, plain: true},
+	{command: "exit send", args: "orders --all --by lead", code: 1, table: []string{"there is no exit orders"}, plain: true},
+
 	// Checks.
 	{command: "master leave", args: "indicator --by quality", table: []string{"No check of indicator is under way."}, json: []string{`"count"`}},
 	{command: "master begin", args: "indicator --at zero --by quality", table: []string{"indicator"}, json: []string{`"begun_seq"`}},

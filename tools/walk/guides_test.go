@@ -335,6 +335,15 @@ func TestGuides(t *testing.T) {
 		s.write("http.md")
 		s.play("http.md")
 	})
+	t.Run("webhooks", func(t *testing.T) {
+		host, port, _ := strings.Cut(freeAddress(t), ":")
+		s := &site{TB: t, dir: t.TempDir(), edits: []string{"python3 ", "/usr/bin/python3 ", "127.0.0.1:7482", host + ":" + port, "7482", port}}
+		if err := os.Symlink(filepath.Join(root(t), "deploy"), filepath.Join(s.dir, "deploy")); err != nil {
+			t.Fatal(err)
+		}
+		s.write("webhooks.md")
+		s.play("webhooks.md")
+	})
 	t.Run("setting up", func(t *testing.T) {
 		s := newGuideBench(t, "setting-up.md")
 		s.play("setting-up.md")

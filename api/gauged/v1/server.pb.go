@@ -89,7 +89,7 @@ type GetServerInfoResponse struct {
 	Head *HistoryHead `protobuf:"bytes,11,opt,name=head,proto3" json:"head,omitempty"`
 	// Public half of the station's key, ed25519, with which heads are signed.
 	StationKey []byte `protobuf:"bytes,12,opt,name=station_key,json=stationKey,proto3" json:"station_key,omitempty"`
-	// What is wrong with the history and its disk, each in words; empty: nothing is known to be.
+	// What is wrong with the history, its disk and the exits, each in words; empty: nothing is known to be.
 	HistoryTroubles []*Message `protobuf:"bytes,13,rep,name=history_troubles,json=historyTroubles,proto3" json:"history_troubles,omitempty"`
 	// Nobody is asked who they are: the station's file says access: open.
 	AccessOpen    bool `protobuf:"varint,14,opt,name=access_open,json=accessOpen,proto3" json:"access_open,omitempty"`

@@ -47,6 +47,7 @@ type Daemon struct {
 	Studies    pb.StudyServiceClient
 	Server     pb.ServerServiceClient
 	Access     pb.AccessServiceClient
+	Exits      pb.ExitServiceClient
 }
 
 // daemonAddress returns the address to use: the flag, the environment, the
@@ -137,6 +138,7 @@ func (a *App) connect() (*Daemon, error) {
 	d.Studies = pb.NewStudyServiceClient(d.conn)
 	d.Server = pb.NewServerServiceClient(d.conn)
 	d.Access = pb.NewAccessServiceClient(d.conn)
+	d.Exits = pb.NewExitServiceClient(d.conn)
 	return d, nil
 }
 

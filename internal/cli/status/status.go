@@ -106,7 +106,11 @@ func ask(ctx context.Context, d *app.Daemon) (*station, error) {
 	}
 	s := &station{Address: d.Address, Station: info.GetStation(), Open: info.GetAccessOpen(), Daemon: info.GetVersion(), Head: info.GetHead().GetLine(), Key: hex.EncodeToString(info.GetStationKey()), OpenJobs: []openJob{}, Attention: []attention{}}
 	for _, m := range info.GetHistoryTroubles() {
-		s.look("history", s.Station, show.Told(m), "gaugectl history verify")
+		do := "gaugectl history verify"
+		if strings.HasPrefix(m.GetCode(), "trouble.exit.") {
+			do = "gaugectl exits"
+		}
+		s.look("history", s.Station, show.Told(m), do)
 	}
 	for _, g := range gauges.GetGauges() {
 		s.gauge(g)

@@ -9,6 +9,7 @@ import (
 	"gauged/internal/health"
 	"gauged/internal/health/drift"
 	"gauged/internal/health/jobs"
+	"gauged/internal/station"
 	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -92,4 +93,12 @@ func addRate(m *gaugedv1.GaugeHealth, worst *drift.Review, u gauge.Unit) {
 // WorkError returns the error of a gauge as the jobs show it, in a unit.
 func WorkError(w jobs.WorkError, u gauge.Unit) *gaugedv1.WorkError {
 	return &gaugedv1.WorkError{Error: wire.Estimate(w.Error, u), StandardUncertainty: wire.Estimate(w.Standard, u), Alarm: w.Alarm, SuspectGaugeIds: w.Suspects}
+}
+
+// UnitOf is that in which the lengths of a gauge are shown.
+func UnitOf(s *station.Station, id string) gauge.Unit {
+	if g, err := s.Gauge(id); err == nil {
+		return g.Unit
+	}
+	return gauge.UnitUnknown
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/exits"
 	"gauged/internal/gauge"
 	"gauged/internal/history/chain"
 	"gauged/internal/job"
@@ -24,7 +25,8 @@ import (
 type Options struct {
 	Station   *station.Station
 	Commits   *Commits
-	Forwarder *forward.Link // nil when the station evaluates by itself
+	Forwarder *forward.Link         // nil when the station evaluates by itself
+	Exits     func() []exits.Status // how the exits stand; nil: there are none
 	Version   string
 	Now       func() time.Time
 	Log       *slog.Logger
@@ -131,6 +133,9 @@ func (m *Metrics) Describe(ch chan<- *prometheus.Desc) {
 			ch <- d
 		}
 	}
+	for _, d := range exitDescs {
+		ch <- d
+	}
 	m.o.Commits.describe(ch)
 }
 
@@ -171,6 +176,7 @@ func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 	sample(ch, buildInfoDesc, prometheus.GaugeValue, 1, m.o.Version, runtime.Version())
 	m.collectVerdicts(ch)
 	m.o.Commits.collect(ch)
+	m.collectExits(ch)
 	if m.o.Forwarder != nil {
 		collectLink(ch, m.o.Forwarder.Status())
 	}

@@ -5,9 +5,7 @@
 package web
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"log/slog"
 	"net/http"
@@ -15,10 +13,10 @@ import (
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
 	"google.golang.org/grpc"
-	"google.golang.org/protobuf/encoding/protojson"
 
 	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/access"
+	"gauged/internal/wire"
 )
 
 // Options is what the door is made from.
@@ -31,10 +29,8 @@ type Options struct {
 // mostBody is the most bytes of the body of a request, as of a message of gRPC.
 const mostBody = 4 << 20
 
-// form is how messages are written: with the names of the contract, and every field but
-// messages that are absent, so that a program sees what there is. Unknown fields of a
-// request are refused.
-var form = compact{runtime.JSONPb{MarshalOptions: protojson.MarshalOptions{UseProtoNames: true, EmitDefaultValues: true}}}
+// form is how messages are written, and read: unknown fields of a request are refused.
+var form = compact{runtime.JSONPb{MarshalOptions: wire.JSONForm}}
 
 // compact writes JSON without blanks, which the library puts in or leaves out as it likes.
 type compact struct{ runtime.JSONPb }
@@ -45,9 +41,7 @@ func (c *compact) Marshal(v any) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	var b bytes.Buffer
-	err = json.Compact(&b, spaced)
-	return b.Bytes(), err
+	return wire.Compacted(spaced)
 }
 
 // site is what is served.
@@ -126,7 +120,7 @@ func callsOver(conn *grpc.ClientConn) (*runtime.ServeMux, error) {
 	for _, register := range []func(context.Context, *runtime.ServeMux, *grpc.ClientConn) error{
 		gaugedv1.RegisterGaugeServiceHandler, gaugedv1.RegisterProcedureServiceHandler, gaugedv1.RegisterJobServiceHandler,
 		gaugedv1.RegisterEvaluationServiceHandler, gaugedv1.RegisterHistoryServiceHandler, gaugedv1.RegisterHealthServiceHandler,
-		gaugedv1.RegisterStudyServiceHandler, gaugedv1.RegisterAccessServiceHandler, gaugedv1.RegisterServerServiceHandler,
+		gaugedv1.RegisterStudyServiceHandler, gaugedv1.RegisterAccessServiceHandler, gaugedv1.RegisterServerServiceHandler, gaugedv1.RegisterExitServiceHandler,
 	} {
 		if err := register(context.Background(), mux, conn); err != nil {
 			return nil, err
