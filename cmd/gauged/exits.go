@@ -16,7 +16,7 @@ import (
 // newExits returns the exits of a configuration; Run makes them work.
 func newExits(ctx context.Context, c *config.Config, store *history.Store, st *station.Station, log *slog.Logger) *exits.Exits {
 	x := exits.New(exits.Options{
-		Store: store, History: st, Writer: func() exits.Write { return message.Events(st, c.Station) }, Now: time.Now, Log: log,
+		Store: store, History: st, Writer: func() exits.Write { return message.Events(st, c.Station, store.StretchOf) }, Now: time.Now, Log: log,
 	})
 	x.Set(ctx, definitions(c.Webhooks))
 	return x

@@ -37,8 +37,7 @@ type Options struct {
 	// OnCommit hears of every commit: how long it took, how many facts it had,
 	// and its error. It must not block.
 	OnCommit func(took time.Duration, facts int, err error)
-	// Exits is what is wrong with what hands on what is stored; nil: there are no exits.
-	Exits func() []gauge.Message
+	Exits func() []gauge.Message // what is wrong with what hands on what is stored; nil: nothing does
 	// OnDamage hears of each job and gauge whose stored facts cannot be put together, and of
 	// damage in who may come in; nil: nobody does.
 	OnDamage func(error)
@@ -188,12 +187,6 @@ func (s *Station) Stretch() string { return s.o.Store.Stretch() }
 // Holds reports whether a number that was given out when a stretch was the newest stands for the same now.
 func (s *Station) Holds(ctx context.Context, stretch string, seq uint64) (bool, error) {
 	return s.o.Store.Holds(ctx, stretch, seq)
-}
-
-// StretchOf returns the identity of the stretch in which a fact got its number: together they
-// name the fact among all that this and every copy of the history ever stored.
-func (s *Station) StretchOf(ctx context.Context, seq uint64) (string, error) {
-	return s.o.Store.StretchOf(ctx, seq)
 }
 
 // Library returns the procedures and part families in force.

@@ -22,8 +22,6 @@ type Store interface {
 	Stretch() string
 	// Holds reports whether a number that was given out when a stretch was the newest stands for the same now.
 	Holds(ctx context.Context, stretch string, seq uint64) (bool, error)
-	// StretchOf is the stretch in which a fact got its number.
-	StretchOf(ctx context.Context, seq uint64) (string, error)
 	// Facts returns facts of all kinds that follow one.
 	Facts(ctx context.Context, after uint64, limit int) ([]gauge.Fact, error)
 	LastReadings(ctx context.Context) (map[string]gauge.Fact, error)

@@ -18,11 +18,13 @@ import (
 // longestEvent is how many bytes an event may have as JSON.
 const longestEvent = 1 << 20
 
-// Events writes what happens at a station as exits hand it on, for one exit.
-func Events(s *station.Station, name string) exits.Write {
+// Events writes what happens at a station with a name as exits hand it on, for one exit.
+// stretchOf is the stretch in which a fact got its number: with that it has a name among all
+// that this and every copy of the history ever stored.
+func Events(s *station.Station, name string, stretchOf func(ctx context.Context, seq uint64) (string, error)) exits.Write {
 	heads := JobHeads{Station: s}
 	return func(ctx context.Context, f gauge.Fact) (id string, body []byte, err error) {
-		stretch, err := s.StretchOf(ctx, f.Seq)
+		stretch, err := stretchOf(ctx, f.Seq)
 		if err != nil {
 			return "", nil, err
 		}
