@@ -101,20 +101,10 @@ func New(ctx context.Context, o Options) (*Station, error) {
 	if s.unlike, err = o.Store.Unlike(ctx); err != nil {
 		return nil, fmt.Errorf("compare what decides with what was stored: %w", err)
 	}
-	if err := s.loadAccess(ctx); err != nil {
-		return nil, err
-	}
-	if err := s.loadHealth(ctx); err != nil {
-		return nil, err
-	}
-	if err := s.storeFiles(ctx); err != nil {
-		return nil, err
-	}
-	if err := s.loadJobs(ctx); err != nil {
-		return nil, err
-	}
-	if err := s.loadLastUse(ctx); err != nil {
-		return nil, err
+	for _, load := range []func(context.Context) error{s.loadAccess, s.loadHealth, s.storeFiles, s.loadJobs, s.loadLastUse} {
+		if err := load(ctx); err != nil {
+			return nil, err
+		}
 	}
 	return s, nil
 }
