@@ -162,11 +162,13 @@ func TestBadReceivers(t *testing.T) {
 		want string
 		gone bool
 	}{
-		"a fault":         {func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(500) }, "the receiver answered 500, not 2xx", false},
-		"not found":       {func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(404) }, "the receiver answered 404, not 2xx", false},
-		"gone":            {func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(410) }, "the receiver answered 410, not 2xx", true},
-		"another address": {func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, elsewhere.URL, http.StatusPermanentRedirect) }, "the receiver answered 308 and named another address", false},
-		"closes at once":  {func(w http.ResponseWriter, _ *http.Request) { hangUp(t, w, "") }, "the receiver was not reached: EOF", false},
+		"a fault":   {func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(500) }, "the receiver answered 500, not 2xx", false},
+		"not found": {func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(404) }, "the receiver answered 404, not 2xx", false},
+		"gone":      {func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(410) }, "the receiver answered 410, not 2xx", true},
+		"another address": {func(w http.ResponseWriter, r *http.Request) {
+			http.Redirect(w, r, elsewhere.URL, http.StatusPermanentRedirect)
+		}, "the receiver answered 308 and named another address", false},
+		"closes at once": {func(w http.ResponseWriter, _ *http.Request) { hangUp(t, w, "") }, "the receiver was not reached: EOF", false},
 		"closes in mid-body": {func(w http.ResponseWriter, _ *http.Request) {
 			hangUp(t, w, "HTTP/1.1 200 OK\r\nContent-Length: 10\r\n\r\nhalf")
 		}, "the receiver broke its answer off: unexpected EOF", false},
