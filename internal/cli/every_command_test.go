@@ -61,6 +61,7 @@ var uses = map[string]use{
 	"job aside":            {args: "3 --reason ordered", job: clitest.MeasuringJob},
 	"job resume":           {args: "3", job: clitest.MeasuringJob},
 	"job serial":           {args: "3 TC-0413 --reason typo", job: clitest.MeasuringJob},
+	"job label":            {args: "3 order=A-1042", job: clitest.MeasuringJob},
 	"job close":            {args: "3", job: func() *pb.Job { return clitest.VerdictJob("0.064") }},
 	"history readings":     {job: clitest.FitPartJob},
 	"history rejects":      {job: clitest.FitPartJob},

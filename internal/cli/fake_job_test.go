@@ -20,6 +20,7 @@ func (f *fakeStation) StartJob(_ context.Context, r *pb.StartJobRequest) (*pb.St
 	defer f.mu.Unlock()
 	f.job = clitest.MeasuringJob()
 	f.job.UnitSerial, f.job.By, f.job.GaugeIds = r.GetUnitSerial(), r.GetBy(), r.GetGaugeIds()
+	f.job.Labels = r.GetLabels()
 	f.job.Evaluation.Measurements[0].Readings = nil
 	f.job.Evaluation.Measurements[0].Value = nil
 	f.job.LastSeq, f.seq = 40, 40
@@ -150,6 +151,14 @@ func (f *fakeStation) ResumeJob(_ context.Context, r *pb.ResumeJobRequest) (*pb.
 		return nil
 	})
 	return &pb.ResumeJobResponse{Job: j}, err
+}
+
+func (f *fakeStation) SetJobLabels(_ context.Context, r *pb.SetJobLabelsRequest) (*pb.SetJobLabelsResponse, error) {
+	j, err := f.change("label", func(j *pb.Job) error {
+		j.Labels = r.GetLabels()
+		return nil
+	})
+	return &pb.SetJobLabelsResponse{Job: j}, err
 }
 
 func (f *fakeStation) CorrectUnitSerial(_ context.Context, r *pb.CorrectUnitSerialRequest) (*pb.CorrectUnitSerialResponse, error) {

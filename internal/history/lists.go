@@ -52,19 +52,37 @@ func (r *reader) sums(from, to int64) (map[int64]sum, error) {
 	sums := map[int64]sum{}
 	var form chain.Form
 	for i := range lists {
-		err := r.rows(lists[i].between(), func(row *sqlite3.Stmt) error {
-			form = lists[i].form(form, row)
-			of := rangeOf(row.ColumnInt64(0))
-			s := sums[of]
-			s.add(form.Leaf())
-			sums[of] = s
-			return nil
-		}, from, to)
+		lacks, err := r.lacks(&lists[i])
+		if err == nil && !lacks {
+			err = r.addSums(&lists[i], &form, sums, from, to)
+		}
 		if err != nil {
 			return nil, err
 		}
 	}
 	return sums, nil
+}
+
+// addSums adds the digests of the rows of one list.
+func (r *reader) addSums(t *table, form *chain.Form, sums map[int64]sum, from, to int64) error {
+	return r.rows(t.between(), func(row *sqlite3.Stmt) error {
+		*form = t.form(*form, row)
+		of := rangeOf(row.ColumnInt64(0))
+		s := sums[of]
+		s.add(form.Leaf())
+		sums[of] = s
+		return nil
+	}, from, to)
+}
+
+// lacks reports whether a list is not there: a history of an earlier program, which is only
+// looked at, has none that came later.
+func (r *reader) lacks(t *table) (bool, error) {
+	if t.name != "job_labels" {
+		return false, nil
+	}
+	n, err := r.number("SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name = ?", t.name)
+	return n == 0, err
 }
 
 // spansSum is the digest of the rows of the blocks up to one.

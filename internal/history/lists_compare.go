@@ -110,6 +110,9 @@ func (p *replay) compare(r *reader, of int64, have sum, wrong *wrongRows, mend f
 // listed are rows of a list by their keys.
 func (r *reader) listed(t *table, from, to int64) (rows map[string][]string, err error) {
 	rows = map[string][]string{}
+	if lacks, err := r.lacks(t); lacks || err != nil {
+		return rows, err
+	}
 	err = r.rows(t.between(), func(row *sqlite3.Stmt) error {
 		values := make([]string, len(t.columns))
 		for i := range values {

@@ -43,6 +43,16 @@ func TestUpgrade(t *testing.T) {
 	}
 }
 
+// TestVerifyEarlier: a history that an earlier program wrote is what it was, and is only looked at.
+func TestVerifyEarlier(t *testing.T) {
+	for _, name := range stored[9:] { // which have a chain
+		v, err := history.CheckFile(t.Context(), copyOf(t, filepath.Join(storedDir, name)))
+		if err != nil || v.Difference != nil {
+			t.Errorf("%s: %v, %v", name, v, err)
+		}
+	}
+}
+
 // writeStored writes a history of the present schema, unless it is there.
 func writeStored(t *testing.T, name string) {
 	t.Helper()

@@ -128,6 +128,9 @@ func (m *maker) course() *Section {
 		if step.Had != nil {
 			text += ": " + strings.Join(m.gaugesOf(step), "; ")
 		}
+		if step.Labels != nil {
+			text += ": " + strings.Join(m.labelsOf(step.Labels), "; ")
+		}
 		for _, detail := range []string{m.placeTitle(step.Place), step.Part, step.Reason, step.For} {
 			if detail != "" {
 				text += ", " + detail
@@ -162,6 +165,14 @@ func (m *maker) gaugesOf(step job.CourseStep) (all []string) {
 		all = append(all, text+cmp.Or(step.Gauges[measurement], m.say("sheet.no-gauge")))
 	}
 	return all
+}
+
+// labelsOf are the labels that were changed, from what to what.
+func (m *maker) labelsOf(l *job.LabelledData) (texts []string) {
+	for _, name := range l.Changed() {
+		texts = append(texts, m.labelTitle(name)+": "+cmp.Or(l.Before[name], "-")+" → "+cmp.Or(l.Labels[name], "-"))
+	}
+	return texts
 }
 
 // files names the versions that the job was decided from.

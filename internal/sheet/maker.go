@@ -88,15 +88,18 @@ func (m *maker) head() []Pair {
 	case j.Unfinished():
 		signed = m.say("sheet.no-verdict")
 	}
-	head := []Pair{
-		{m.say("sheet.serial"), j.UnitSerial},
+	head := []Pair{{m.say("sheet.serial"), j.UnitSerial}}
+	for _, name := range j.Labels.Names() {
+		head = append(head, Pair{m.labelTitle(name), j.Labels[name]})
+	}
+	head = append(head, []Pair{
 		{m.say("sheet.station"), m.in.Station},
 		{m.say("start.technician"), j.Technician},
 		{m.say("sheet.procedure"), j.Procedure.Title},
 		{m.say("sheet.started"), m.w.Moment(j.Started)},
 		{m.say("sheet.closed"), closed},
 		{m.say("sheet.head.verdict"), signed},
-	}
+	}...)
 	if j.CloseReason != "" {
 		reason := "proc.reason" // why the unit leaves as it is
 		if j.Unfinished() {
@@ -105,6 +108,14 @@ func (m *maker) head() []Pair {
 		head = append(head, Pair{m.say(reason), j.CloseReason})
 	}
 	return head
+}
+
+// labelTitle is what a label is called for people.
+func (m *maker) labelTitle(name string) string {
+	if m.w.Has("label." + name) {
+		return m.say("label." + name)
+	}
+	return name
 }
 
 // judged are what a judgement found and what it asks for, as the procedure calls them,

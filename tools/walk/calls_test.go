@@ -61,13 +61,15 @@ var calls = []call{
 	{command: "procedures reload", table: []string{"."}, json: []string{"{"}},
 
 	// A job on a gauge that sends, and its end before its time.
-	{command: "job start", args: "idler-thrust-washer --unit-serial W-{form} --gauge *=lever", table: []string{"W-", "Cautions"}, json: []string{`"W-`, `"idler-thrust-washer"`}},
+	{command: "job start", args: "idler-thrust-washer --unit-serial W-{form} --gauge *=lever --label order=A-{form}", table: []string{"W-", "Cautions"}, json: []string{`"W-`, `"idler-thrust-washer"`}},
 	{command: "job acknowledge", args: "{job}", table: []string{"cautions"}, json: []string{`"id"`}},
 	{command: "job capture", args: "{job}", before: (*site).leverMoved, table: []string{"lever"}, json: []string{`"lever"`}},
 	{command: "job aside", args: "{job} --reason shift-ends --for next", table: []string{"set aside", "job resume"}, json: []string{`"JOB_STAGE_ASIDE"`, `"next"`}},
 	{command: "jobs", args: "--aside", table: []string{"W-", "aside"}, json: []string{`"shift-ends"`}},
 	{command: "job resume", args: "{job} --by next", table: []string{"next goes on"}, json: []string{`"JOB_STAGE_MEASURE"`}},
 	{command: "job serial", args: "{job} WX-{form} --reason mistyped", table: []string{"WX-", "was said before"}, json: []string{`"WX-`, `"earlier_unit_serials"`}},
+	{command: "job label", args: "{job} order=B-{form} customer=Miller --reason misread", table: []string{"customer Miller, order B-"}, json: []string{`"Miller"`, `"B-`}},
+	{command: "jobs", args: "--label order=b{form}", table: []string{"WX-", "order B-"}, json: []string{`"Miller"`}},
 	{command: "job discard", args: "{job} --reason slipped", table: []string{"slipped"}, json: []string{`"slipped"`}},
 	{command: "job close", args: "{job} --reason given-up", table: []string{"closed"}, json: []string{`"given-up"`}},
 

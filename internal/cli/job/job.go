@@ -35,7 +35,7 @@ func Command(a *app.App) *cobra.Command {
 	cmd := a.Group("job", "Run a job: measure, fit the part, prove it",
 		jobRunCommand(a, f), jobShowCommand(a), jobWatchCommand(a), jobSheetCommand(a), jobQIFCommand(a),
 		jobStartCommand(a, f), jobCaptureCommand(a, f), jobEnterCommand(a, f), jobDiscardCommand(a, f),
-		jobChooseCommand(a, f), jobFitCommand(a, f), jobRoundCommand(a, f), jobVerifyCommand(a, f), jobAcknowledgeCommand(a, f), jobAsideCommand(a, f), jobResumeCommand(a, f), jobSerialCommand(a, f), jobCloseCommand(a, f))
+		jobChooseCommand(a, f), jobFitCommand(a, f), jobRoundCommand(a, f), jobVerifyCommand(a, f), jobAcknowledgeCommand(a, f), jobAsideCommand(a, f), jobResumeCommand(a, f), jobSerialCommand(a, f), jobLabelCommand(a, f), jobCloseCommand(a, f))
 	cmd.Long = "Run a job on one unit: measure, fit the recommended part, measure the result. `job\n" +
 		"run` leads through all of it. The other commands are its single steps."
 	cmd.PersistentFlags().StringVar(&f.who, "by", "", "who does it (default: $GAUGECTL_BY, else the job's technician; for a new job your login name)")
@@ -46,8 +46,13 @@ func Command(a *app.App) *cobra.Command {
 func JobsCommand(a *app.App) *cobra.Command {
 	request, l := &pb.ListJobsRequest{}, &app.List{Usual: usualJobs}
 	var outcome string
+	var labels []string
 	cmd := &cobra.Command{Use: "jobs", Short: "Show jobs, the newest first", Args: app.Lists("job show")}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+		var err error
+		if request.Labels, err = labelled("--label ", labels); err != nil {
+			return err
+		}
 		if request.Outcome = outcomeNamed(outcome); outcome != "" && request.Outcome == 0 {
 			return app.NotOneOf("--outcome", outcome, outcomeNames())
 		}
@@ -57,6 +62,7 @@ func JobsCommand(a *app.App) *cobra.Command {
 	cmd.Flags().BoolVar(&request.OpenOnly, "open", false, "only jobs that are not closed")
 	cmd.Flags().BoolVar(&request.AsideOnly, "aside", false, "only jobs that are set aside")
 	cmd.Flags().StringVar(&request.UnitSerial, "unit-serial", "", "only jobs on this unit, however its serial number is written")
+	labelFlag(a, cmd, &labels, "`NAME=TEXT`, such as order=A-1042: only jobs that have it, however its text\nis written; may be repeated")
 	cmd.Flags().StringVar(&request.ProcedureId, "procedure", "", "only jobs that follow this procedure")
 	cmd.Flags().StringVar(&outcome, "outcome", "", "only jobs that stand there: "+strings.Join(outcomeNames(), ", "))
 	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "only jobs that took a reading of this gauge")

@@ -115,6 +115,7 @@ func renderJobHead(w io.Writer, j *pb.Job) {
 		if earlier := earlierText(j); earlier != "" {
 			fmt.Fprintf(tab, "  said before\t%s\n", earlier)
 		}
+		renderLabels(tab, j)
 		if j.GetAside() != nil {
 			fmt.Fprintf(tab, "  set aside\t%s\n", asideText(j.GetAside()))
 		}
@@ -171,10 +172,11 @@ func renderJobs(w io.Writer, jobs []*pb.Job) {
 		return
 	}
 	show.Columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "JOB\tUNIT\tPROCEDURE\tSTAGE\tOUTCOME\tSTARTED\tTECHNICIAN")
+		labels := slices.ContainsFunc(jobs, func(j *pb.Job) bool { return len(j.GetLabels()) > 0 })
+		fmt.Fprintln(tab, "JOB\tUNIT\tPROCEDURE\tSTAGE\tOUTCOME\tSTARTED\tTECHNICIAN"+show.Only(labels, "\tLABELS"))
 		for _, j := range jobs {
-			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\n", j.GetId(), j.GetUnitSerial(), j.GetProcedure().GetId(), show.StageText(j.GetStage()),
-				show.JobVerdictText(j), show.TimeText(j.GetStartTime()), show.OrDash(j.GetBy()))
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s%s\n", j.GetId(), j.GetUnitSerial(), j.GetProcedure().GetId(), show.StageText(j.GetStage()),
+				show.JobVerdictText(j), show.TimeText(j.GetStartTime()), show.OrDash(j.GetBy()), show.Only(labels, "\t"+labelsOr(j, "-")))
 		}
 	})
 }

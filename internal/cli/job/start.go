@@ -18,12 +18,14 @@ type startFlags struct {
 	serial    string
 	confirmed bool
 	gauges    []string
+	labels    []string
 }
 
 func (s *startFlags) flags(a *app.App, cmd *cobra.Command) {
 	cmd.Flags().StringVar(&s.serial, "unit-serial", "", "serial number of the unit")
 	cmd.Flags().BoolVar(&s.confirmed, "new-unit", false, "the serial number is meant, although it looks like that of another unit")
 	cmd.Flags().StringArrayVar(&s.gauges, "gauge", nil, "`MEASUREMENT=GAUGE`, may be repeated; *=GAUGE is for all that are\nnot named; a measurement without a gauge is typed in")
+	labelFlag(a, cmd, &s.labels, "`NAME=TEXT`, may be repeated: what the job is for, such as order=A-1042 or\ncustomer=Miller")
 	a.Complete(cmd, "gauge", a.Names(app.GaugeForAll))
 }
 
@@ -40,7 +42,11 @@ func (s *startFlags) request(procedure, technician string) (*pb.StartJobRequest,
 	if err != nil {
 		return nil, err
 	}
-	return &pb.StartJobRequest{ProcedureId: procedure, UnitSerial: s.serial, By: technician, GaugeIds: gauges, UnitSerialConfirmed: s.confirmed}, nil
+	labels, err := labelled("--label ", s.labels)
+	if err != nil {
+		return nil, err
+	}
+	return &pb.StartJobRequest{Labels: labels, ProcedureId: procedure, UnitSerial: s.serial, By: technician, GaugeIds: gauges, UnitSerialConfirmed: s.confirmed}, nil
 }
 
 func jobStartCommand(a *app.App, f *jobFlags) *cobra.Command {

@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -167,17 +168,31 @@ func (b *builder) product(of *characteristics) parts {
 func (b *builder) results(taken *list, unit component) measurements {
 	return measurements{
 		ID: b.id(),
-		Attributes: said(
+		Attributes: said(append([]string{
 			"stage", code(b.job.GetStage(), "JOB_STAGE_"), "outcome", code(b.e.GetOutcome(), "OUTCOME_"),
 			"signed", fmt.Sprint(b.job.GetVerified()), "decision rule", b.e.GetDecisionRule().GetCode(),
-			"closed unfinished because", b.job.GetCloseReason(), "history entry", fmt.Sprint(b.job.GetLastSeq())),
+			"closed unfinished because", b.job.GetCloseReason(), "history entry", fmt.Sprint(b.job.GetLastSeq()),
+		}, b.labels()...)...),
 		Traceability: traceability{
-			Report: fmt.Sprint(b.job.GetId()), Start: moment(b.job.GetStartTime()), End: moment(b.job.GetCloseTime()), Operator: token(b.job.GetBy()),
+			Order: b.job.GetLabels()[orderLabel], Report: fmt.Sprint(b.job.GetId()), Start: moment(b.job.GetStartTime()), End: moment(b.job.GetCloseTime()), Operator: token(b.job.GetBy()),
 		},
 		Measured:   taken,
 		Status:     unit.Status,
 		Components: references{1, []int{unit.ID}},
 	}
+}
+
+// orderLabel is the label that has an element of its own.
+const orderLabel = "order"
+
+// labels are the others, with their names.
+func (b *builder) labels() (pairs []string) {
+	for _, name := range slices.Sorted(maps.Keys(b.job.GetLabels())) {
+		if name != orderLabel {
+			pairs = append(pairs, "label "+name, b.job.GetLabels()[name])
+		}
+	}
+	return pairs
 }
 
 // status is that of the unit. What is undecided has no word of its own in QIF.

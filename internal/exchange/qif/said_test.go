@@ -29,7 +29,7 @@ func proved() *gaugedv1.Job {
 		return &gaugedv1.TakenReading{Seq: seq, GaugeId: id, Value: mm(digits), DiscardReason: why}
 	}
 	return &gaugedv1.Job{
-		Id: 12, UnitSerial: "B-2204 <left>", By: "bench  two", Stage: gaugedv1.JobStage_JOB_STAGE_CLOSED, Verified: true, LastSeq: 90,
+		Id: 12, Labels: map[string]string{"order": "A-1042 <b>", "customer": "Miller & Co", "bay": "3"}, UnitSerial: "B-2204 <left>", By: "bench  two", Stage: gaugedv1.JobStage_JOB_STAGE_CLOSED, Verified: true, LastSeq: 90,
 		Procedure: &gaugedv1.Procedure{
 			Id: "shaft", Title: "End play & turning torque", Unit: gaugedv1.Unit_UNIT_MILLIMETRE, Hash: "ab12",
 			Verify: []*gaugedv1.MeasurementStep{{Name: "end_play", Title: "end play with the ring in"}},
@@ -89,6 +89,9 @@ func TestWhatADocumentSays(t *testing.T) {
 		{"the part", "//*[local-name()='Part'][2]/*[local-name()='ModelNumber']", "R-150"},
 		{"as it was measured", "//*[local-name()='Part'][2]/*[local-name()='Attributes']/*[@name='thickness']/@value", "1.498 mm"},
 		{"the unit", "//*[local-name()='ActualComponent']" + child("SerialNumber"), "B-2204 <left>"},
+		{"the order", "//*[local-name()='InspectionTraceability']/*[local-name()='OrderNumber']", "A-1042 <b>"},
+		{"the customer", "//*[local-name()='MeasurementResults']/*[local-name()='Attributes']/*[@name='label customer']/@value", "Miller & Co"},
+		{"another label", "//*[local-name()='MeasurementResults']/*[local-name()='Attributes']/*[@name='label bay']/@value", "3"},
 		{"of the whole", "//*[local-name()='InspectionStatus']", "UNKNOWN"},
 		{"what was proved is there once", "count(//*[local-name()='CharacteristicItems']/*[*[local-name()='Name']='verified play'])", "0"},
 	} {

@@ -207,6 +207,7 @@ type jobStatus struct {
 }
 
 type traceability struct {
+	Order    string `xml:"OrderNumber,omitempty"`
 	Report   string `xml:"ReportNumber"`
 	Start    string `xml:"InspectionStart,omitempty"`
 	End      string `xml:"InspectionEnd,omitempty"`
