@@ -118,9 +118,6 @@ func TestADecisionLeavesAllOrNothing(t *testing.T) {
 	typed := []TypedReading{{"25.001", gauge.Millimetre}, {"25.002", gauge.Millimetre}}
 	checked, err := r.RecordCheck(c, CheckRequest{Gauge: "micrometer", By: "q", Found: []CheckPoint{{Master: "block", Typed: typed}}})
 	must(checked, err)
-	failed, err := r.RecordCheck(c, CheckRequest{Gauge: "micrometer", By: "q", Found: []CheckPoint{{Master: "block", Typed: []TypedReading{{"25.100", gauge.Millimetre}}}}})
-	must(failed, err)
-	must(r.DecideRecall(c, health.RecallDecision{Gauge: "micrometer", Check: failed.Seq, Reason: "none shipped", By: "q"}))
 	must(r.VoidCheck(c, VoidRequest{Gauge: "micrometer", Check: checked.Seq, Reason: "dirty", By: "q"}))
 	must(r.SetStanding(c, "micrometer", health.Suspect, "fell", "q"))
 	_, problems, err := r.ImportChecks(c, health.ImportRequest{Gauge: "micrometer", By: "q", Checks: []health.PastCheck{{
@@ -133,6 +130,9 @@ func TestADecisionLeavesAllOrNothing(t *testing.T) {
 		request.Rows = append(request.Rows, health.StudyRow{Seq: p.Readings[0], Master: "block", Trial: fmt.Sprint(i + 1)})
 	}
 	must(r.RecordStudy(c, request))
+	failed, err := r.RecordCheck(c, CheckRequest{Gauge: "clock", By: "q", Found: []CheckPoint{r.at("clock", "block", "25.009")}})
+	must(failed, err)
+	must(r.DecideRecall(c, health.RecallDecision{Gauge: "clock", Check: failed.Seq, Reason: "none shipped", By: "q"}))
 	must(r.EnterReading(c, "micrometer", typed[0], "q"))
 	must(r.Resume(c, "sender"))
 	r.ingest(1, "remote", "25.00", 0)

@@ -228,3 +228,11 @@ func (p *past) study(kind study.Kind, r health.StudyRequest) {
 	_, err := p.RecordStudy(p.Context(), r)
 	p.must(string(kind), err)
 }
+
+// dialFailed has the dial fail a check, so that what it measured before waits for a decision.
+func (s *site) dialFailed() {
+	s.Helper()
+	if a := s.ask("0.101 mm\n0.101 mm\n10.101 mm\n10.101 mm\n", "master", "check", "dial", "--by", "quality"); a.code != 4 {
+		s.Fatalf("the dial has not failed: exit %d, %s%s", a.code, a.stdout, a.stderr)
+	}
+}

@@ -66,7 +66,9 @@ func (t *Table) readKeys(v shopfile.Value) {
 			unit = m.Need("unit")
 			k.readUnit(unit)
 			if step := m.Get("step"); step.Given() {
-				k.step = Exact(*step.Positive(k.Unit, false), k.Unit)
+				if read := *step.Positive(k.Unit, false); read > 0 {
+					k.step = Exact(read, k.Unit)
+				}
 				if t.Mode == TableInterpolate || k.Marks {
 					step.Wrong(gauge.Say("entry.table-no-step"))
 				}
