@@ -248,3 +248,42 @@ func TestExitByCommand(t *testing.T) {
 	}
 	tr.await("the verdicts come", func() bool { return len(s.got()) > 0 && strings.HasSuffix(s.got()[0], "VERDICT") })
 }
+
+// TestWebhooksAreReadAgain: SIGHUP takes another address and another secret, and the exit
+// goes on where it was; without its webhook nothing more comes.
+func TestWebhooksAreReadAgain(t *testing.T) {
+	tr := newTrial(t, socket+"PROCEDURES\n")
+	s := newShop(tr, "[job, verdict]")
+	station, err := os.ReadFile(tr.path("station.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	hung := 0
+	reload := func(content string) {
+		t.Helper()
+		tr.write("station.yaml", content)
+		hung++
+		hangUp(t)
+		tr.await("the files are read again", func() bool { return strings.Count(tr.log.String(), "SIGHUP: all files were read again") == hung })
+	}
+	reach := func(url string) string { return strings.Replace(string(station), s.server.URL, url, 1) }
+	tr.write("station.yaml", reach("http://127.0.0.1:1"))
+	tr.start()
+	id := tr.startTyped("H-4")
+	tr.await("the receiver is not reached", func() bool { return strings.Contains(tr.log.String(), "an exit could not hand on what is stored") })
+	if strings.Contains(tr.log.String(), shopSecret) {
+		t.Error("the log has the secret in it")
+	}
+	reload(reach(s.server.URL))
+	tr.await("what is stored has come", func() bool { return same(s.got(), tr.steps(id)) })
+	plain, _, _ := strings.Cut(string(station), "webhooks:")
+	reload(plain)
+	answer, err := pb.NewExitServiceClient(tr.conn).ListExits(t.Context(), &pb.ListExitsRequest{})
+	if err != nil || len(answer.GetExits()) > 0 {
+		t.Errorf("%v, %v", answer, err)
+	}
+	before := len(s.got())
+	tr.enter(id, "0.0243")
+	reload(string(station))
+	tr.await("what was stored meanwhile has come", func() bool { return len(s.got()) > before && same(s.got(), tr.steps(id)) })
+}

@@ -26,6 +26,7 @@ import (
 	"go.uber.org/goleak"
 
 	"gauged/internal/access"
+	"gauged/internal/exits"
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
@@ -68,6 +69,14 @@ type rig struct {
 	ago *atomic.Int64 // days by which the station's clock is behind noon
 }
 
+// handedOn are two exits: one that waits for its receiver, and one that is paused.
+func handedOn() []exits.Status {
+	return []exits.Status{
+		{ID: "orders", Progress: exits.Progress{Failures: 3, Failing: noon}, Behind: 7, Waiting: noon.Add(-30 * time.Second), Dead: 2, Delivered: 11, Failed: 5},
+		{ID: "quality", Progress: exits.Progress{Paused: noon}},
+	}
+}
+
 func newRig(t testing.TB) *rig {
 	t.Helper()
 	library, err := library.New(context.Background().Err, []library.Source{{Path: "runout.yaml", Content: []byte(runout)}}, nil)
@@ -90,7 +99,7 @@ func newRig(t testing.TB) *rig {
 		t.Fatal(err)
 	}
 	m := New(Options{
-		Station: s, Commits: commits, Forwarder: forwarder, Version: "1.2.3", Log: quiet,
+		Station: s, Commits: commits, Forwarder: forwarder, Exits: handedOn, Version: "1.2.3", Log: quiet,
 		Now: func() time.Time { return noon.Add(90 * time.Second) },
 	})
 	ctx, cancel := context.WithCancel(context.Background())
