@@ -3,6 +3,7 @@ package exits
 import (
 	"context"
 	"slices"
+	"time"
 
 	"gauged/internal/gauge"
 )
@@ -44,7 +45,7 @@ func (e *exit) sendAgain(ctx context.Context, seqs []uint64) (n uint64, err erro
 	if n == 0 || len(seqs) > 0 && n < uint64(len(seqs)) {
 		return 0, gauge.NotFound("refusal.exit.no-letters", gauge.Text("exit", e.d.ID))
 	}
-	e.set(func() { e.resend = r })
+	e.set(func() { e.resend, e.retryAt = r, time.Time{} })
 	e.wake()
 	return n, nil
 }
