@@ -29,6 +29,8 @@ func (e *exit) sendAgain(ctx context.Context, seqs []uint64) (n uint64, err erro
 	if !e.current().Paused.IsZero() {
 		return 0, gauge.Refused("refusal.exit.paused", gauge.Text("exit", e.d.ID))
 	}
+	slices.Sort(seqs)
+	seqs = slices.Compact(seqs)
 	r := &resending{seqs: seqs, last: e.current().After}
 	for after, more := uint64(0), true; more; {
 		letters, err := e.o.Store.DeadLetters(ctx, e.d.ID, after, lettersAtOnce)
@@ -42,7 +44,7 @@ func (e *exit) sendAgain(ctx context.Context, seqs []uint64) (n uint64, err erro
 		}
 		more = len(letters) == lettersAtOnce
 	}
-	if n == 0 || len(seqs) > 0 && n < uint64(len(seqs)) {
+	if n < uint64(len(seqs)) {
 		return 0, gauge.NotFound("refusal.exit.no-letters", gauge.Text("exit", e.d.ID))
 	}
 	e.set(func() { e.resend, e.retryAt = r, time.Time{} })

@@ -134,12 +134,13 @@ var calls = []call{
 	{command: "access log", args: "--since 1d", table: []string{"person added", "token revoked"}, json: []string{`"ACCESS_EVENT_PERSON_ADDED"`}},
 	{command: "access device unpair", args: "5c01a2b3 --by lead", code: 1, table: []string{"there is no device 5c01a2b3"}, plain: true},
 
-	// What is handed on; docs/webhooks.md has a station that does.
+	// What is handed on. Nobody is at the address of the bench with a past; docs/webhooks.md has one where somebody is.
 	{command: "exits", table: []string{"There are no exits"}, json: []string{"{"}},
-	{command: "exit pause", args: "orders --by lead", code: 1, table: []string{"there is no exit orders"}, plain: true},
-	{command: "exit resume", args: "orders --by lead", code: 1, table: []string{"there is no exit orders"}, plain: true},
-	{command: "exit letters", args: "orders", code: 1, table: []string{"there is no exit orders"}, plain: true},
-	{command: "exit send", args: "orders --all --by lead", code: 1, table: []string{"there is no exit orders"}, plain: true},
+	{command: "exits", on: "past", table: []string{"orders", "verdict, job, gauge, check"}, json: []string{`"orders"`}},
+	{command: "exit pause", on: "past", args: "orders --by lead", table: []string{"paused by lead"}, json: []string{`"EXIT_STATE_PAUSED"`}},
+	{command: "exit resume", on: "past", args: "orders --by lead", table: []string{"orders"}, json: []string{`"orders"`}},
+	{command: "exit letters", on: "past", args: "orders", table: []string{"Nothing was given up"}, json: []string{"{"}},
+	{command: "exit send", on: "past", args: "orders --all --by lead", table: []string{"0 events"}, json: []string{"{"}},
 
 	// Checks.
 	{command: "master leave", args: "indicator --by quality", table: []string{"No check of indicator is under way."}, json: []string{`"count"`}},

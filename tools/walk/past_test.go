@@ -5,6 +5,7 @@ package walk
 import (
 	"context"
 	"fmt"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"sync"
@@ -30,6 +31,8 @@ listen:
 history: history.db
 procedures: procedure.yaml
 parts: parts.yaml
+webhooks:
+  orders: {url: "http://127.0.0.1:9/gauged", secret_file: orders.secret}
 gauges:
   dial:
     title: Indicator that is read by eye
@@ -81,6 +84,9 @@ func newPast(t *testing.T) *site {
 	file := filepath.Join(s.dir, "station.yaml")
 	write(t, file, pastStation)
 	edit(t, file, "PAGE", page, "METRICS", metrics)
+	if err := os.WriteFile(filepath.Join(s.dir, "orders.secret"), []byte("whsec_MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	copyFiles(t, filepath.Join(root(t), "deploy", "demo-drift"), s.dir, "procedure.yaml", "parts.yaml")
 	makePast(t, file)
 	start(t, s.log, "msg=ready", exec.Command(program(t, "gauged"), "--config", file))
