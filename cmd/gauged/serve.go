@@ -63,7 +63,8 @@ type daemon struct {
 	log    *slog.Logger
 	read   readConfig
 	hangup <-chan os.Signal
-	failed chan error // parts that ended by themselves
+	failed chan error     // parts that ended by themselves
+	secure *access.Secure // nil: there are no certificates
 	ends   []end
 }
 
@@ -124,6 +125,13 @@ func cannotKeep(path string, err error) error {
 
 func (d *daemon) startStation(ctx context.Context, c *config.Config, store *history.Store) error {
 	commits := metrics.NewCommits()
+	if c.TLS.Given() {
+		var err error
+		if d.secure, err = access.Secured(c.TLS, time.Now, d.log); err != nil {
+			return err
+		}
+		c.Access.Certified = d.secure.Names
+	}
 	var l *lines
 	var files *shelf.Shelf
 	var out *exits.Exits
@@ -133,8 +141,13 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 		OnDamage: func(why error) {
 			d.log.Error("what is stored is damaged, and is set aside", "err", words.In(words.English).Error(why))
 		},
-		Ask:   func(ctx context.Context, id string) error { return l.ask(ctx, id) },
-		Exits: func() []gauge.Message { return out.Troubles() },
+		Ask: func(ctx context.Context, id string) error { return l.ask(ctx, id) },
+		Besides: func() []gauge.Message {
+			if d.secure == nil {
+				return out.Troubles()
+			}
+			return append(out.Troubles(), d.secure.Troubles()...)
+		},
 	})
 	if err != nil {
 		return err
@@ -179,14 +192,7 @@ func (d *daemon) background(name string, run func(context.Context)) {
 // listen opens every listener before the first call is served.
 func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shelf, out *exits.Exits, m *metrics.Metrics, store *history.Store) error {
 	guard := &access.Guard{Rules: c.Access, Register: st.Register, Now: time.Now, Change: st.ChangeAccess, Changed: st.AccessChanged, Log: d.log}
-	var secure *access.Secure
-	if c.TLS.Given() {
-		var err error
-		if secure, err = access.Secured(c.TLS, time.Now, d.log); err != nil {
-			return err
-		}
-		c.Access.Certified = secure.Names
-	}
+	secure := d.secure
 	if guard.Open() {
 		d.log.Warn(words.In(words.English).Tell(c.IsOpen()))
 	}

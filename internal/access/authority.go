@@ -39,25 +39,25 @@ func (t TLS) AuthorityFile() string { return ownFile(t.Dir, "authority.pem") }
 func ownFile(dir, name string) string { return filepath.Join(dir, name) }
 
 // renewOwn makes what is missing or about to end in the directory of the own authority: the
-// authority itself, and a certificate of the daemon for names.
-func renewOwn(dir string, names []string, now time.Time) error {
+// authority itself, which it returns, and a certificate of the daemon for names.
+func renewOwn(dir string, names []string, now time.Time) (*x509.Certificate, error) {
 	authority, err := ownAuthority(dir, withOwnNames(names), now)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	for _, name := range names {
 		if !permits(authority, name) {
-			return gauge.Refused("station.own-authority-narrow", gauge.Text("directory", dir), gauge.Text("name", name), gauge.Text("names", strings.Join(permitted(authority), ", ")))
+			return nil, gauge.Refused("station.own-authority-narrow", gauge.Text("directory", dir), gauge.Text("name", name), gauge.Text("names", strings.Join(permitted(authority), ", ")))
 		}
 	}
 	// A machine that was given another name is not one for which devices trust it.
 	names = slices.DeleteFunc(withOwnNames(names), func(name string) bool { return !permits(authority, name) })
 	if server, err := tls.LoadX509KeyPair(ownFile(dir, "server.pem"), ownFile(dir, "server.key")); err == nil && holds(server.Leaf, names, now) && server.Leaf.CheckSignatureFrom(authority) == nil {
-		return nil
+		return authority, nil
 	}
 	by, err := tls.LoadX509KeyPair(ownFile(dir, "authority.pem"), ownFile(dir, "authority.key"))
 	if err != nil { // devices trust it: it is not made anew behind their backs
-		return gauge.At(err, "station.own-authority-bad", gauge.Text("directory", dir))
+		return nil, gauge.At(err, "station.own-authority-bad", gauge.Text("directory", dir))
 	}
 	template := &x509.Certificate{
 		Subject: pkix.Name{CommonName: names[0]}, NotBefore: now.Add(-clockLeeway), NotAfter: now.Add(serverLife),
@@ -70,7 +70,7 @@ func renewOwn(dir string, names []string, now time.Time) error {
 			template.DNSNames = append(template.DNSNames, name)
 		}
 	}
-	return issue(dir, "server", template, by.Leaf, by.PrivateKey.(crypto.Signer))
+	return authority, issue(dir, "server", template, by.Leaf, by.PrivateKey.(crypto.Signer))
 }
 
 // ownAuthority reads the certificate of the authority, or makes one for names where there is none.

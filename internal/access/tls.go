@@ -41,18 +41,21 @@ type Secure struct {
 	state   string // of the files, when they were last read
 	pair    *tls.Certificate
 	clients *x509.CertPool // nil: no client certificates are asked for
+
+	authority *x509.Certificate // the own one; nil: certificates are given
 }
 
 // Secured reads certificates; an own authority is made when there is none yet.
 func Secured(t TLS, now func() time.Time, log *slog.Logger) (*Secure, error) {
+	var authority *x509.Certificate
+	var err error
 	if t.Own {
 		t.Certificate, t.Key = ownFile(t.Dir, "server.pem"), ownFile(t.Dir, "server.key")
-		if err := renewOwn(t.Dir, t.Names, now()); err != nil {
+		if authority, err = renewOwn(t.Dir, t.Names, now()); err != nil {
 			return nil, err
 		}
 	}
-	s := &Secure{files: t, now: now, log: log, state: stateOf(t)}
-	var err error
+	s := &Secure{files: t, now: now, log: log, state: stateOf(t), authority: authority}
 	s.pair, s.clients, err = t.read()
 	return s, err
 }
@@ -98,7 +101,9 @@ func (s *Secure) current() (*tls.Certificate, *x509.CertPool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.files.Own {
-		if err := renewOwn(s.files.Dir, s.files.Names, s.now()); err != nil {
+		if authority, err := renewOwn(s.files.Dir, s.files.Names, s.now()); err == nil {
+			s.authority = authority
+		} else {
 			s.log.Error("the own certificate could not be renewed", "err", err)
 		}
 	}

@@ -84,7 +84,7 @@ func TestForeignClientsOverTLS(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := renewOwn(other, nil, time.Now()); err != nil {
+	if _, err := renewOwn(other, nil, time.Now()); err != nil {
 		t.Fatal(err)
 	}
 	at := web(t, s, &Guard{Rules: Rules{Certificates: map[string]Grant{"press": {Role: RoleStation}}}})
@@ -128,7 +128,7 @@ func TestForeignClientsOverTLS(t *testing.T) {
 // leaves the good one, and the log says so.
 func TestCertificatesAreReadAgain(t *testing.T) {
 	dir := t.TempDir()
-	if err := renewOwn(dir, nil, time.Now()); err != nil {
+	if _, err := renewOwn(dir, nil, time.Now()); err != nil {
 		t.Fatal(err)
 	}
 	var log bytes.Buffer
@@ -153,7 +153,7 @@ func TestCertificatesAreReadAgain(t *testing.T) {
 	if err := os.WriteFile(ownFile(dir, "server.pem"), append(good, '\n'), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if err := renewOwn(dir, []string{"new.localhost"}, time.Now()); err != nil {
+	if _, err := renewOwn(dir, []string{"new.localhost"}, time.Now()); err != nil {
 		t.Fatal(err)
 	}
 	if now, _ := s.current(); now.Leaf.VerifyHostname("new.localhost") != nil || !strings.Contains(log.String(), "read again") {
@@ -167,7 +167,7 @@ func TestOwnAuthority(t *testing.T) {
 	dir, now := filepath.Join(t.TempDir(), "tls"), time.Now()
 	leaf := func(names ...string) *x509.Certificate {
 		t.Helper()
-		if err := renewOwn(dir, names, now); err != nil {
+		if _, err := renewOwn(dir, names, now); err != nil {
 			t.Fatal(err)
 		}
 		pair, err := tls.LoadX509KeyPair(ownFile(dir, "server.pem"), ownFile(dir, "server.key"))
@@ -200,7 +200,7 @@ func TestOwnAuthority(t *testing.T) {
 	if err := os.WriteFile(ownFile(dir, "authority.key"), nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := renewOwn(dir, nil, now); err == nil || !strings.Contains(words.In(words.English).Error(err), "put it back from a copy") {
+	if _, err := renewOwn(dir, nil, now); err == nil || !strings.Contains(words.In(words.English).Error(err), "put it back from a copy") {
 		t.Errorf("a lost key: %v", err)
 	}
 }

@@ -77,7 +77,7 @@ func (s *Station) DamagedGauges() (all []*health.Damaged) {
 }
 
 // Troubles is what is wrong with the history and its disk now, what is set aside because it
-// is damaged, and what is not handed on.
+// is damaged, and what is wrong besides.
 func (s *Station) Troubles() []gauge.Message {
 	all := s.Archive.Troubles()
 	if why := s.Register().Damaged(); why != nil {
@@ -89,8 +89,8 @@ func (s *Station) Troubles() []gauge.Message {
 	for _, d := range s.Quarantine.Jobs() {
 		all = append(all, d.Tell())
 	}
-	if s.o.Exits != nil {
-		all = append(all, s.o.Exits()...)
+	if s.o.Besides != nil {
+		all = append(all, s.o.Besides()...)
 	}
 	return all
 }

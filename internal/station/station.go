@@ -37,7 +37,7 @@ type Options struct {
 	// OnCommit hears of every commit: how long it took, how many facts it had,
 	// and its error. It must not block.
 	OnCommit func(took time.Duration, facts int, err error)
-	Exits    func() []gauge.Message // what is wrong with what hands on what is stored; nil: nothing does
+	Besides  func() []gauge.Message // what is wrong besides: with exits, with certificates; nil: nothing is known
 	// OnDamage hears of each job and gauge whose stored facts cannot be put together, and of
 	// damage in who may come in; nil: nobody does.
 	OnDamage func(error)
