@@ -18,6 +18,12 @@ const (
 	LabelCustomer = "customer"
 )
 
+// titled are these.
+var titled = []string{LabelOrder, LabelCustomer}
+
+// LabelTitled reports whether a label has a title of the station's.
+func LabelTitled(name string) bool { return slices.Contains(titled, name) }
+
 // KindLabelled is the kind of fact by which a job has other labels.
 const KindLabelled = "labelled"
 
@@ -94,10 +100,21 @@ func (l Labels) Has(wanted map[string]string) bool {
 	return true
 }
 
+// Typed are the changes that a form makes, which may have a field for each label that has a title.
+func (l Labels) Typed(field func(name string) string) Labels {
+	changes := Labels{}
+	for _, name := range titled {
+		if text := strings.TrimSpace(field(name)); text != l[name] {
+			changes[name] = text
+		}
+	}
+	return changes
+}
+
 // Names are the names of the labels in the order in which they are told.
 func (l Labels) Names() []string {
 	names := slices.Sorted(maps.Keys(l))
-	for _, first := range []string{LabelCustomer, LabelOrder} {
+	for _, first := range slices.Backward(titled) {
 		if i := slices.Index(names, first); i >= 0 {
 			names = slices.Insert(slices.Delete(names, i, i+1), 0, first)
 		}

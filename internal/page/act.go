@@ -20,7 +20,7 @@ import (
 func (p *Page) actRoutes(mux *http.ServeMux) {
 	for name, do := range map[string]func(*request, *job.Job) error{
 		"acknowledge": p.acknowledge, "take": p.take, "enter": p.enter, "discard": p.discard, "choose": p.choose,
-		"fit": p.fit, "sign": p.sign, "round": p.nextRound, "close": p.closeJob, "aside": p.setAside, "gauge": p.changeGauge, "resume": p.resume, "serial": p.correctSerial, "zero": p.zeroReturn,
+		"fit": p.fit, "sign": p.sign, "round": p.nextRound, "close": p.closeJob, "aside": p.setAside, "gauge": p.changeGauge, "resume": p.resume, "serial": p.correctSerial, "labels": p.setLabels, "zero": p.zeroReturn,
 	} {
 		mux.Handle("POST /jobs/{id}/"+name, p.act(do))
 	}

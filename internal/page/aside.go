@@ -26,6 +26,12 @@ func (p *Page) correctSerial(r *request, j *job.Job) error {
 	return err
 }
 
+// setLabels says what order a job belongs to, and for whom it is.
+func (p *Page) setLabels(r *request, j *job.Job) error {
+	_, err := p.o.Station.SetLabels(r.Context(), j.ID, j.Labels.Typed(r.FormValue), r.FormValue("reason"), r.FormValue("by"))
+	return err
+}
+
 // changeGauge has the job go on with other gauges.
 func (p *Page) changeGauge(r *request, j *job.Job) error {
 	_, err := p.o.Station.ChangeGauges(r.Context(), station.GaugesRequest{Job: j.ID, By: r.FormValue("by"), Reason: r.FormValue("reason"), Gauges: r.gauges()})

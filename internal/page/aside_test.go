@@ -47,3 +47,35 @@ func TestAsideOnThePage(t *testing.T) {
 	r.has("/jobs?serial=sc+oo42", nil, "SC-0042")
 	r.has("/jobs/1/sheet", nil, "Taken up again", "SC-OO42 → SC-0042", "O and 0")
 }
+
+// TestOrderOnThePage: a job is started with an order, found by it however it is written, stands
+// with it in the list, its table and on the sheet, and the order is put right with a reason,
+// also once the job is closed.
+func TestOrderOnThePage(t *testing.T) {
+	r := newRig(t)
+	r.has("/start?procedure=ring&order=A-1", nil, `id="order" name="order" value="A-1"`)
+	r.post("/jobs", url.Values{"procedure": {"ring"}, "serial": {"U-1"}, "technician": {"demo"}, "order": {" =A-1042 "}})
+	r.post("/jobs", url.Values{"procedure": {"ring"}, "serial": {"U-2"}, "technician": {"demo"}, "order": {" "}})
+	r.has("/jobs/1", nil, `<p id="labels">Order: =A-1042</p>`, `id="order-right" name="order" value="=A-1042"`)
+	r.lacks("/jobs/2", `id="labels"`)
+	if _, err := r.station.SetLabels(t.Context(), 1, map[string]string{"bay": "3"}, "", "lead"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.station.CloseJob(t.Context(), 1, "scrapped", "lead"); err != nil {
+		t.Fatal(err)
+	}
+	if status, body := r.post("/jobs/1/labels", r.form("order", "A-1043")); status != http.StatusUnprocessableEntity || !strings.Contains(body, "=A-1042") {
+		t.Errorf("without a reason: %d %s", status, body)
+	}
+	if status, body := r.post("/jobs/1/labels", r.form("order", "=A-1043", "customer", "Miller", "reason", "misread")); status != http.StatusSeeOther {
+		t.Fatalf("%d %s", status, body)
+	}
+	r.has("/jobs/1", nil, `<p id="labels">Order: =A-1043; Customer: Miller; bay: 3</p>`)
+	r.has("/jobs?order=%3Da1043", nil, `<td data-head="Order">=A-1043</td>`, `name="order" value="=a1043"`, `href="/jobs.csv?order=%3Da1043"`)
+	r.lacks("/jobs?order=%3Da1042", `<td data-head="Order">=A-1043</td>`)
+	r.has("/jobs.csv?order=%3Da1043", nil, "people,order,customer,labels\n", ",'=A-1043,Miller,bay=3\n")
+	r.has("/jobs/1/sheet", nil, "=A-1042 → =A-1043", "misread", "Miller")
+	if status, body := r.post("/jobs", url.Values{"procedure": {"ring"}, "serial": {"U-3"}, "technician": {"demo"}, "order": {"A\x001"}}); status != http.StatusUnprocessableEntity {
+		t.Errorf("a control character: %d %s", status, body)
+	}
+}

@@ -19,6 +19,7 @@ type startPage struct {
 	Waits      []*job.Job
 	Procedures []offered
 	Serial     string
+	Order      string
 	Unit       *unitKnown           // nil: no unit was named yet
 	Procedure  *procedure.Procedure // that was chosen; nil: none yet
 	Signer     signin.Signer
@@ -74,7 +75,7 @@ const unitJobs = 20
 // showStart shows the one screen on which a job begins, with what was said already.
 func (p *Page) showStart(w http.ResponseWriter, r *request) (err error) {
 	page := p.startNow()
-	page.Serial = strings.TrimSpace(r.FormValue("serial"))
+	page.Serial, page.Order = strings.TrimSpace(r.FormValue("serial")), r.FormValue("order")
 	page.People = memory.People(r.Request)
 	page.Signer = signin.SignerOf(r.Request)
 	if typed := strings.TrimSpace(r.FormValue("technician")); typed != "" && !page.Signer.Closed {

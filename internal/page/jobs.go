@@ -1,12 +1,8 @@
 package page
 
 import (
-	"maps"
 	"net/http"
-	"slices"
 	"strconv"
-	"strings"
-	"time"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
@@ -82,10 +78,10 @@ func (p *Page) sendJobs(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	p.beginTable(w, "jobs")
-	rows := [][]string{{"job", "unit_serial", "procedure", "title", "verdict", "technician", "started", "closed", "gauges", "people"}}
+	rows := [][]string{lists.Head}
 	for {
 		for _, j := range jobs {
-			rows = append(rows, jobRow(j))
+			rows = append(rows, lists.Row(j))
 		}
 		if err := table.Write(w, rows); err != nil || len(jobs) < q.Limit {
 			return err
@@ -103,22 +99,4 @@ func (p *Page) beginTable(w http.ResponseWriter, name string) {
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`.csv"`)
 	w.Header().Set("History-Head", p.o.Station.Head().String())
-}
-
-// cell writes a time into a table, in UTC; nothing for none.
-func cell(t time.Time) string {
-	if t.IsZero() {
-		return ""
-	}
-	return t.UTC().Format(time.RFC3339)
-}
-
-// jobRow is the line of a job.
-func jobRow(j *job.Job) []string {
-	bound := job.GaugesOf(j.Gauges)
-	delete(bound, "") // what is typed in
-	gauges := slices.Sorted(maps.Keys(bound))
-	return []string{
-		strconv.FormatUint(j.ID, 10), j.UnitSerial, j.Procedure.ID, j.Procedure.Title, string(j.Evaluation.Outcome), j.Technician, cell(j.Started), cell(j.Closed), strings.Join(gauges, " "), strings.Join(j.People, "; "),
-	}
 }

@@ -122,7 +122,7 @@ func (p *Page) sendRecall(w http.ResponseWriter, r *request) error {
 			beyond = "yes"
 		}
 		row := func(result string, word procedure.Word, before, now string, values ...string) {
-			rows = append(rows, slices.Concat([]string{strconv.FormatUint(i.Job, 10), i.UnitSerial, result, string(cmp.Or(word, procedure.WordResult)), cell(i.Started), cell(i.Closed), before, now}, values, []string{beyond}))
+			rows = append(rows, slices.Concat([]string{strconv.FormatUint(i.Job, 10), i.UnitSerial, result, string(cmp.Or(word, procedure.WordResult)), lists.Cell(i.Started), lists.Cell(i.Closed), before, now}, values, []string{beyond}))
 		}
 		row("", i.Word, string(i.Before), string(i.After), recalled(i.Word, i.Measured, i.Correction(), i.Corrected, i.Allowed, i.Unit, i.Probability)...)
 		for _, r := range i.Results {

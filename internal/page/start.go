@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/page/lists"
 	"gauged/internal/page/memory"
 	"gauged/internal/station"
 )
@@ -71,7 +72,7 @@ func (r *request) gauges() map[string]string {
 func (p *Page) startJob(w http.ResponseWriter, r *request) error {
 	start := station.StartRequest{
 		Procedure: r.FormValue("procedure"), UnitSerial: r.FormValue("serial"), Technician: r.FormValue("technician"),
-		Gauges: r.gauges(), Confirmed: r.FormValue("sure") != "", Read: r.FormValue("read"),
+		Gauges: r.gauges(), Labels: lists.Ordered(r.FormValue("order")), Confirmed: r.FormValue("sure") != "", Read: r.FormValue("read"),
 	}
 	asked := maps.Clone(start.Gauges) // also where the reading is typed in
 	maps.DeleteFunc(start.Gauges, func(_, id string) bool { return id == "" })

@@ -124,7 +124,7 @@ const unseen = `(() => {
 // scrolling, before and after the procedure is chosen, in both languages; with twelve steps
 // the key that begins it is.
 func TestStartIsOneScreen(t *testing.T) {
-	const before, after = `["#serial", ".pick", "#technician", "#next", "#open", "#waits"]`, `["#serial", ".pick", "#technician", "#read li", "#bind select", "#start"]`
+	const before, after = `["#serial", "#order", ".pick", "#technician", "#next", "#open", "#waits"]`, `["#serial", "#order", ".pick", "#technician", "#read li", "#bind select", "#start"]`
 	for _, of := range []struct {
 		name, at, seen string
 		bench          func(testing.TB, ...string) *bench
@@ -133,7 +133,7 @@ func TestStartIsOneScreen(t *testing.T) {
 		{"before", "/start?serial=SC-0041", before, newBench, nil},
 		{"chosen", "/start?procedure=ring&serial=SC-0041&technician=Ada", after, newBench, nil},
 		{"demo", "/start?procedure=output-shaft-ring&serial=SC-0041&technician=Ada", after, newDemo, nil},
-		{"twelve", "/start?procedure=ring&serial=SC-0041&technician=Ada", `["#serial", ".pick", "#technician", "#read li", "#start"]`, newBench, long},
+		{"twelve", "/start?procedure=ring&serial=SC-0041&technician=Ada", `["#serial", "#order", ".pick", "#technician", "#read li", "#start"]`, newBench, long},
 	} {
 		t.Run(of.name, func(t *testing.T) {
 			b := of.bench(t, of.edits...)

@@ -16,6 +16,7 @@ import (
 func TestJobsAreFound(t *testing.T) {
 	b := newBench(t)
 	b.wholeJob() // job 1, of demo
+	b.gaugectl("job", "label", "1", "order=A-1042")
 	s := b.newScreen("en")
 	s.open("/")
 	if n := see(s, chromedp.Evaluate[int](`(async () => {
@@ -40,8 +41,8 @@ func TestJobsAreFound(t *testing.T) {
 	s.touch(`a[rel="prev"]`)
 	rows(100, "105")
 	today := time.Now().Format(time.DateOnly)
-	fields := []struct{ field, value string }{{"outcome", "conforms"}, {"procedure", "ring"}, {"gauge", "indicator"}, {"person", "DEMO"}, {"since", today}, {"until", today}, {"serial", "l2 0417"}}
-	for i, all := range [][]struct{ field, value string }{fields[:1], fields[2:3], fields[3:4], fields[6:7], fields} {
+	fields := []struct{ field, value string }{{"outcome", "conforms"}, {"procedure", "ring"}, {"gauge", "indicator"}, {"person", "DEMO"}, {"since", today}, {"until", today}, {"serial", "l2 0417"}, {"order", "a1042"}}
+	for i, all := range [][]struct{ field, value string }{fields[:1], fields[2:3], fields[3:4], fields[6:7], fields[7:], fields} {
 		s.open("/jobs")
 		for _, f := range all {
 			s.do(choose(fmt.Sprintf("form.filter [name=%s]", f.field), f.value))

@@ -7,31 +7,32 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // Asked is what the list of jobs is asked for, as it stands in its address. What is empty
 // chooses nothing.
 type Asked struct {
-	Serial, Outcome, Procedure, Gauge, Person string
-	Since, Until                              string // days; the last one is among them
+	Serial, Order, Outcome, Procedure, Gauge, Person string
+	Since, Until                                     string // days; the last one is among them
 }
 
 // Read reads what is asked for from the values of an address.
 func Read(value func(name string) string) Asked {
 	text := func(name string) string { return strings.TrimSpace(value(name)) }
-	return Asked{text("serial"), text("outcome"), text("procedure"), text("gauge"), text("person"), text("since"), text("until")}
+	return Asked{text("serial"), text("order"), text("outcome"), text("procedure"), text("gauge"), text("person"), text("since"), text("until")}
 }
 
 // Names are the fields with their values, for an address.
 func (a Asked) Names(more ...string) []string {
 	return append([]string{
-		"serial", a.Serial, "outcome", a.Outcome, "procedure", a.Procedure, "gauge", a.Gauge, "person", a.Person, "since", a.Since, "until", a.Until,
+		"serial", a.Serial, "order", a.Order, "outcome", a.Outcome, "procedure", a.Procedure, "gauge", a.Gauge, "person", a.Person, "since", a.Since, "until", a.Until,
 	}, more...)
 }
 
 // Query is what the history is asked for.
 func (a Asked) Query() (q gauge.JobQuery, err error) {
-	q = gauge.JobQuery{Unit: a.Serial, Outcome: a.Outcome, Procedure: a.Procedure, Gauge: a.Gauge, By: a.Person}
+	q = gauge.JobQuery{Unit: a.Serial, Labels: Ordered(a.Order), Outcome: a.Outcome, Procedure: a.Procedure, Gauge: a.Gauge, By: a.Person}
 	switch {
 	case a.Outcome == Unfinished:
 		q.Outcome, q.Unfinished = "", true
@@ -49,6 +50,14 @@ func (a Asked) Query() (q gauge.JobQuery, err error) {
 		}
 	}
 	return q, err
+}
+
+// Ordered are the labels of a job that has an order; nil for none.
+func Ordered(order string) job.Labels {
+	if order = strings.TrimSpace(order); order == "" {
+		return nil
+	}
+	return job.Labels{job.LabelOrder: order}
 }
 
 // Day is the beginning of a day; zero of an empty text.

@@ -48,7 +48,7 @@ var bookkeeping = []string{"seen", "request", "by", "technician", "base", "read"
 
 // labels are the texts of the fields of forms.
 var labels = map[string]string{
-	"reason": "proc.reason", "other": "job.discard.other", "serial": "sheet.serial", "procedure": "sheet.procedure", "standing": "gauge.standing",
+	"reason": "proc.reason", "other": "job.discard.other", "serial": "sheet.serial", "order": "label.order", "customer": "label.customer", "procedure": "sheet.procedure", "standing": "gauge.standing",
 	"check": "prepared.field.check", "place": "prepared.field.place", "part": "sheet.head.part", "thickness": "job.thickness",
 	"from": "job.thickness.from", "for": "aside.for", "shown": "sheet.head.value", "unit": "proc.unit", "goes": "job.goes", "stays": "job.stays",
 	"instrument": "job.instrument", "reading": "sheet.head.reading", "gauge": "sheet.head.gauge", "remark": "check.remark", "occasion": "check.occasion",
