@@ -43,7 +43,7 @@ func (l *loader) webhook(id string, v shopfile.Value) webhook.Hook {
 	}
 	if file := m.Need("secret_file"); file.Given() {
 		var err error
-		if h.Secrets, err = webhook.ReadSecrets(l.path(file.Text())); err != nil {
+		if h.Secrets, err = webhook.ReadSecrets(l.path(file.Text()), l.getenv("CREDENTIALS_DIRECTORY")); err != nil {
 			file.Wrong(gauge.Told(err))
 		}
 	}

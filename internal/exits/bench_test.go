@@ -41,7 +41,7 @@ func BenchmarkWebhook(b *testing.B) {
 	if err := os.WriteFile(secret, []byte("whsec_MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw\n"), 0o600); err != nil {
 		b.Fatal(err)
 	}
-	secrets, err := webhook.ReadSecrets(secret)
+	secrets, err := webhook.ReadSecrets(secret, "")
 	if err != nil {
 		b.Fatal(err)
 	}

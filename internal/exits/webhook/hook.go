@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"net/url"
 	"os"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -78,8 +79,9 @@ const (
 )
 
 // ReadSecrets reads the secrets of a hook from a file that its owner alone may read: a line
-// each, one or, while the receiver changes over, two.
-func ReadSecrets(path string) (Secrets, error) {
+// each, one or, while the receiver changes over, two. credentials is the directory in which
+// the service manager puts what it gives to this service alone; empty: there is none.
+func ReadSecrets(path, credentials string) (Secrets, error) {
 	content, err := readfile.Whole(path, longestSecrets)
 	if err != nil {
 		return Secrets{}, err
@@ -88,7 +90,8 @@ func ReadSecrets(path string) (Secrets, error) {
 	if err != nil {
 		return Secrets{}, err
 	}
-	if forOthers(info.Mode()) {
+	given := credentials != "" && filepath.Dir(path) == filepath.Clean(credentials)
+	if forOthers(info.Mode(), given) {
 		return Secrets{}, gauge.Refused("station.hook-secret-open", gauge.Text("file", path))
 	}
 	var s Secrets
@@ -109,5 +112,12 @@ func ReadSecrets(path string) (Secrets, error) {
 	return s, nil
 }
 
-// forOthers reports whether others than the owner may read or write a file.
-func forOthers(mode fs.FileMode) bool { return modesCount && mode.Perm()&0o077 != 0 }
+// forOthers reports whether others than the owner may read or write a file. Of one that the
+// service manager gives, the bits of the group are those of this service.
+func forOthers(mode fs.FileMode, given bool) bool {
+	others := fs.FileMode(0o077)
+	if given {
+		others = 0o037
+	}
+	return modesCount && mode.Perm()&others != 0
+}

@@ -45,7 +45,7 @@ func secretFile(t *testing.T, content string) (path string) {
 
 func secrets(t *testing.T) Secrets {
 	t.Helper()
-	s, err := ReadSecrets(secretFile(t, publishedSecret+"\n"))
+	s, err := ReadSecrets(secretFile(t, publishedSecret+"\n"), "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,7 +57,7 @@ func TestPublishedSignature(t *testing.T) {
 	if got := secrets(t).sign(publishedID, time.Unix(publishedTime, 999), []byte(publishedBody)); got != publishedSignature {
 		t.Errorf("%s, published is %s", got, publishedSignature)
 	}
-	two, err := ReadSecrets(secretFile(t, "whsec_AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA\n\n"+publishedSecret))
+	two, err := ReadSecrets(secretFile(t, "whsec_AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA\n\n"+publishedSecret), "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,7 +73,7 @@ func TestSecretFiles(t *testing.T) {
 		"", "\n", "MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw", "whsec_short", "whsec_MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaS!",
 		"whsec_" + strings.Repeat("AAAA", 22), strings.Repeat(publishedSecret+"\n", 3), strings.Repeat("A", 5000),
 	} {
-		_, err := ReadSecrets(secretFile(t, content))
+		_, err := ReadSecrets(secretFile(t, content), "")
 		if err == nil {
 			t.Errorf("%.40q was taken", content)
 		} else if content != "" && strings.Contains(words.In(words.English).Error(err), strings.TrimSpace(content)) && strings.TrimSpace(content) != "" {
@@ -84,11 +84,23 @@ func TestSecretFiles(t *testing.T) {
 	if err := os.Chmod(open, 0o640); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := ReadSecrets(open); !errors.Is(err, gauge.ErrRefused) {
+	if _, err := ReadSecrets(open, ""); !errors.Is(err, gauge.ErrRefused) {
 		t.Errorf("a secret that the group may read: %v", err)
 	}
-	if _, err := ReadSecrets(filepath.Join(t.TempDir(), "none")); !errors.Is(err, os.ErrNotExist) {
+	if _, err := ReadSecrets(filepath.Join(t.TempDir(), "none"), ""); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("a file that there is not: %v", err)
+	}
+	// A service manager lets its service read by a list of rights, whose mask stands where the group's bits do.
+	for mode, fine := range map[os.FileMode]bool{0o440: true, 0o400: true, 0o460: false, 0o444: false} {
+		if err := os.Chmod(open, mode); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := ReadSecrets(open, filepath.Dir(open)+"/"); (err == nil) != fine {
+			t.Errorf("a credential of mode %o: %v", mode, err)
+		}
+		if _, err := ReadSecrets(open, filepath.Dir(filepath.Dir(open))); mode != 0o400 && err == nil {
+			t.Errorf("a file of mode %o that is no credential was taken", mode)
+		}
 	}
 	s := secrets(t)
 	for _, form := range []string{"%v", "%+v", "%#v", "%s"} {
