@@ -83,7 +83,7 @@ func (j *Job) Missing() gauge.Arg {
 	case j.Stage == StageAside:
 		next = gauge.Say("because.next.take-up")
 	case j.Measuring != "":
-		next = gauge.Say("because.next.measure", gauge.Text("measurement", j.Measuring))
+		next = gauge.Say("because.next.measure", gauge.Text("measurement", j.Titled(j.Measuring)))
 	case j.Unproven():
 		next = gauge.Say("because.next.nothing-to-sign")
 	case j.Stage == StageMeasure || j.Stage == StageVerify:

@@ -62,10 +62,10 @@ func TestAJobByFoot(t *testing.T) {
 		t.Fatalf("stage %s, chosen %q", j.Stage, j.Chosen)
 	}
 	err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansNext})
-	if want := "refused: job 1 cannot go on: measure end_play"; !errors.Is(err, gauge.ErrRefused) || said(err) != want {
+	if want := "refused: job 1 cannot go on: measure end play"; !errors.Is(err, gauge.ErrRefused) || said(err) != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
-	if j, _ := r.Job(t.Context(), id); told(j.Notice) != "pedal: job 1 cannot go on: measure end_play" {
+	if j, _ := r.Job(t.Context(), id); told(j.Notice) != "pedal: job 1 cannot go on: measure end play" {
 		t.Errorf("notice %q", told(j.Notice))
 	}
 	if j := capture("0.18"); j.Stage != job.StageDecided {
