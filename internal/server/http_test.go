@@ -55,6 +55,43 @@ func TestJobOverHTTP(t *testing.T) {
 	}
 }
 
+// TestOrderOverHTTP: a job is started with an order, found by it however it is written, and
+// the order is put right.
+func TestOrderOverHTTP(t *testing.T) {
+	r := newRig(t)
+	h := serveHTTP(t, r.server, anyone)
+	for _, labels := range []string{`{"order": "A-1041", "bay": "3"}`, `{"order": "A-1042"}`, `{}`} {
+		if a := h.ask("POST", "/v1/jobs", `{"procedure_id": "ring", "unit_serial": "A-1", "by": "J. Test", "labels": `+labels+`}`); a.status != http.StatusOK {
+			t.Fatalf("%s: %d %s", labels, a.status, a.body)
+		}
+	}
+	found := func(query string) (ids string) {
+		var list struct{ Jobs []struct{ ID string } }
+		h.ask("GET", "/v1/jobs?"+query, "").into(t, &list)
+		for _, j := range list.Jobs {
+			ids += j.ID + " "
+		}
+		return ids
+	}
+	for query, want := range map[string]string{
+		"labels[order]=a+1042": "2 ", "labels%5Border%5D=A-1041": "1 ", "labels[order]=A1041&labels[bay]=3": "1 ",
+		"labels[order]=A-1042&labels[bay]=3": "", "labels[customer]=A-1042": "", "open_only=true": "3 2 1 ",
+	} {
+		if got := found(query); got != want {
+			t.Errorf("%s: %q, want %q", query, got, want)
+		}
+	}
+	if a := h.ask("POST", "/v1/jobs/1:set-labels", `{"labels": {"order": "A-1042", "bay": ""}}`); a.status != http.StatusBadRequest || !strings.Contains(a.body, `"LABEL_WHY"`) {
+		t.Errorf("without a reason: %d %s", a.status, a.body)
+	}
+	if a := h.ask("POST", "/v1/jobs/1:set-labels", `{"labels": {"order": "A-1042", "bay": ""}, "reason": "misread"}`); a.status != http.StatusOK || !strings.Contains(a.body, `"labels":{"order":"A-1042"}`) {
+		t.Errorf("%d %s", a.status, a.body)
+	}
+	if got := found("labels[order]=A-1042") + found("labels[order]=A-1041"); got != "2 1 " {
+		t.Errorf("after it was put right: %q", got)
+	}
+}
+
 // TestEveryPathForEveryRole: what each path needs is what its call needs, for each role and
 // for nobody.
 func TestEveryPathForEveryRole(t *testing.T) {
@@ -204,6 +241,9 @@ func TestProblemsOverHTTP(t *testing.T) {
 		{"GET", "/v1/jobs?since_time=2026-11-30T00:00:00", "", "", 400, "HTTP_TIME", ""},
 		{"GET", "/v1/jobs?outcome=CONFORMS", "", "", 400, "HTTP_WORD", ""},
 		{"POST", "/v1/jobs/1/readings", `{"unit": "mm"}`, "Accept-Language: de", 400, "HTTP_WORD", "unit: „mm“ ist kein Wort des Vertrags: /v1/openapi.json nennt die Wörter, die es gibt"},
+		{"GET", "/v1/jobs?label[order]=A", "", "", 400, "HTTP_QUERY", ""},
+		{"GET", "/v1/jobs?labels=A", "", "", 400, "HTTP_QUERY", ""},
+		{"GET", "/v1/jobs?labels[order]=A&labels[order]=B", "", "", 400, "HTTP_UNREADABLE", ""},
 		{"GET", "/v1/jobs?opne_only=true", "", "", 400, "HTTP_QUERY", ""},
 		{"POST", "/v1/jobs", `{"procedure_id": "ring", "unit_serial": "K-1", "request_id": "one"}`, "Idempotency-Key: two", 400, "HTTP_TWO_KEYS", ""},
 		{"POST", "/v1/jobs/1/motions:capture", `{"request_id": "one"}`, "Idempotency-Key: two", 400, "HTTP_TWO_KEYS", ""},

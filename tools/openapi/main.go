@@ -66,6 +66,7 @@ func written(content []byte) ([]byte, error) {
 	}
 	addProblems(d)
 	sentences(d)
+	byName(d)
 	if err := prune(d); err != nil {
 		return nil, err
 	}
@@ -91,6 +92,23 @@ func sentences(d *openapi3.T) {
 	for _, item := range d.Paths.Map() {
 		for _, o := range item.Operations() {
 			o.Summary, o.Description = summary(o.Summary), strings.ReplaceAll(strings.TrimSpace(o.Summary+" "+o.Description), "\n", " ")
+		}
+	}
+}
+
+// byName has what a query says by names as OpenAPI writes it: labels[order]=A-1042.
+func byName(d *openapi3.T) {
+	for _, item := range d.Paths.Map() {
+		for _, o := range item.Operations() {
+			for _, p := range o.Parameters {
+				name, is := strings.CutSuffix(p.Value.Name, "[string]")
+				if !is {
+					continue
+				}
+				explode, texts := true, openapi3.NewObjectSchema()
+				texts.AdditionalProperties.Schema = openapi3.NewStringSchema().NewRef()
+				p.Value.Name, p.Value.Style, p.Value.Explode, p.Value.Schema = name, "deepObject", &explode, texts.NewRef()
+			}
 		}
 	}
 }

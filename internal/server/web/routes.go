@@ -36,7 +36,7 @@ func routesOf(document []byte) (routes []route, err error) {
 		Paths map[string]map[string]struct {
 			OperationID string
 			Tags        []string
-			Parameters  []struct{ Name, In string }
+			Parameters  []struct{ Name, In, Style string }
 			RequestBody json.RawMessage
 			Responses   map[string]struct {
 				Content map[string]json.RawMessage
@@ -60,6 +60,8 @@ func routesOf(document []byte) (routes []route, err error) {
 			r.queries[method] = []string{}
 			for _, p := range o.Parameters {
 				switch {
+				case p.In == "query" && p.Style == "deepObject": // one word for each name
+					r.queries[method] = append(r.queries[method], p.Name+named)
 				case p.In == "query":
 					r.queries[method] = append(r.queries[method], p.Name)
 				case p.Name == idempotencyKey:
@@ -148,7 +150,7 @@ func (one *route) takes(w http.ResponseWriter, r *http.Request) error {
 	}
 	said := append([]string{r.URL.Path}, ids...)
 	for name, values := range r.URL.Query() {
-		if utf8.ValidString(name) && !slices.Contains(words, name) {
+		if utf8.ValidString(name) && !slices.Contains(words, asDocumented(name)) {
 			args := []gauge.Arg{gauge.Text("name", name)}
 			if len(words) > 0 {
 				args = append(args, gauge.Texts("names", words))
@@ -163,6 +165,17 @@ func (one *route) takes(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	return nil
+}
+
+// named stands behind the word of a query that has a name in brackets: labels[order].
+const named = "[NAME]"
+
+// asDocumented is a word of a query as the route has it.
+func asDocumented(word string) string {
+	if i := strings.IndexByte(word, '['); i > 0 && strings.HasSuffix(word, "]") {
+		return word[:i] + named
+	}
+	return word
 }
 
 // methods are those that the route has.
