@@ -61,10 +61,13 @@ func (l *loader) webhook(id string, v shopfile.Value) webhook.Hook {
 		for _, item := range events.Items() {
 			h.Events = append(h.Events, gauge.Event(item.OneOf(eventWords()...)))
 		}
+		if len(h.Events) == 0 {
+			events.Wrong(gauge.Say("station.hook-events", gauge.Texts("events", eventWords())))
+		}
 	}
 	if after := m.Get("give_up_after"); after.Given() {
 		h.GiveUpAfter = after.Duration()
-		if h.GiveUpAfter != 0 && (h.GiveUpAfter < leastGiveUp || h.GiveUpAfter > mostGiveUp) {
+		if _, err := time.ParseDuration(after.Text()); err == nil && (h.GiveUpAfter < leastGiveUp || h.GiveUpAfter > mostGiveUp) {
 			after.Wrong(gauge.Say("station.hook-give-up", after.As("text")))
 		}
 	}

@@ -52,6 +52,7 @@ func TestWebhookProblems(t *testing.T) {
   b: {url: "https://ada:pw@erp.example/", secret_file: short.secret, events: [verdicts], give_up_after: 5s}
   c: {secret_file: orders.secret, ca: ca.pem, attempts_at_most: 3}
   d: {url: "erp.example"}
+  e: {url: "https://erp.example/", secret_file: orders.secret, events: [], give_up_after: 0s}
 `)
 	_, err := Load(t.Context(), path, noEnv)
 	if err == nil {
@@ -66,7 +67,9 @@ station.yaml:4:105: "5s" is not between a minute and a year (8760h)
 station.yaml:5:39: tls: ca.pem has no certificate in PEM in it
 station.yaml:5:47: "attempts_at_most" is not a key here: did you mean url?
 station.yaml:6:6: "secret_file" is missing
-station.yaml:6:12: "erp.example" is no address: write https://, a name and a path`
+station.yaml:6:12: "erp.example" is no address: write https://, a name and a path
+station.yaml:7:72: the webhook tells of nothing: name some of verdict, job, gauge, check, or leave "events" out for all
+station.yaml:7:91: "0s" is not between a minute and a year (8760h)`
 	got := strings.ReplaceAll(err.Error(), filepath.Dir(path)+"/", "")
 	if diff := cmp.Diff(strings.Split(want, "\n"), strings.Split(got, "\n")); diff != "" {
 		t.Error(diff)
