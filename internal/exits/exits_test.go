@@ -199,3 +199,30 @@ func TestPlaceThatCannotBeKept(t *testing.T) {
 	}()
 	r.comes(4, nil)
 }
+
+// TestFarBehind: an exit that is further behind than what is kept in memory reads the history,
+// passes what it does not hand on, and keeps its place on the way.
+func TestFarBehind(t *testing.T) {
+	r := newRig(t)
+	r.happens(1)
+	<-r.got // letter 2 is under way while much is stored
+	const many = 40_000
+	for range many / 1000 {
+		var facts []gauge.Fact
+		for i := range uint64(1000) {
+			facts = append(facts, gauge.Fact{Seq: r.tail.Newest() + 1 + i, Reject: &gauge.Reject{Gauge: "dial", Time: r.clock(), Reason: gauge.ReasonNoise}})
+		}
+		if err := r.store.append(t.Context(), facts); err != nil {
+			t.Fatal(err)
+		}
+		r.tail.Add(facts)
+	}
+	r.next <- nil
+	r.status(func(s Status) bool { return s.Behind == 0 })
+	e, known, err := r.store.Exit(t.Context(), "shop")
+	if err != nil || !known || e.After < many-passedUnkept {
+		t.Errorf("of %d facts that were passed the place behind %d is kept, %v", many, e.After, err)
+	}
+	r.happens(1)
+	r.comes(many+4, nil)
+}
