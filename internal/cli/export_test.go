@@ -95,7 +95,7 @@ func TestExportForms(t *testing.T) {
 func TestExportResults(t *testing.T) {
 	job, mark := clitest.VerdictJob("0.064"), &pb.Judgement{Name: "pair", Mark: "17", Wanted: "17", Outcome: pb.Outcome_OUTCOME_CONFORMS}
 	job.Evaluation.Judgements = []*pb.Judgement{{Name: "play", Title: "=end play", Value: clitest.MM("0.064"), Allowed: clitest.Between("0.050", "0.150"), Outcome: pb.Outcome_OUTCOME_CONFORMS, Probability: proto.Float64(0.9821), AfterFitting: true}, mark}
-	job.CloseTime = clitest.At(59)
+	job.CloseTime, job.Labels = clitest.At(59), map[string]string{"order": "=A-1042", "customer": "Miller; Sons", "bay": "3", "seal": "7"}
 	socket := socketPath(t)
 	serve(t, newStation(job), socket)
 	file := filepath.Join(t.TempDir(), "results.csv")

@@ -76,6 +76,56 @@ func TestWatchJobs(t *testing.T) {
 	}
 }
 
+// TestPutRightWhileOneWatches: who watches has the serial number and the order as they were put
+// right, also who follows verdicts alone.
+func TestPutRightWhileOneWatches(t *testing.T) {
+	r := newRig(t)
+	ok := func(_ any, err error) {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	started, err := r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{ProcedureId: "runout", UnitSerial: "U1", By: "B", Labels: map[string]string{"order": "A-1"}})
+	ok(started, err)
+	id := started.GetJob().GetId()
+	watch := func(verdicts bool) func() string {
+		stream, err := r.jobs.WatchJobs(t.Context(), &gaugedv1.WatchJobsRequest{AfterSeq: proto.Uint64(0), VerdictsOnly: verdicts})
+		ok(stream, err)
+		ok(stream.Recv())
+		return func() string {
+			answer, err := stream.Recv()
+			ok(answer, err)
+			c := answer.GetChange()
+			return fmt.Sprint(c.GetKind(), " ", c.GetUnitSerial(), " ", c.GetLabels()["order"])
+		}
+	}
+	enter := func(shown string) {
+		ok(r.jobs.EnterReading(t.Context(), &gaugedv1.EnterReadingRequest{JobId: id, Shown: shown, Unit: inches}))
+	}
+	enter("0.001")
+	enter("0.003")
+	all, verdicts := watch(false), watch(true)
+	if got := verdicts(); got != "JOB_CHANGE_KIND_VERDICT U1 A-1" {
+		t.Error(got)
+	}
+	for range 4 {
+		all()
+	}
+	ok(r.jobs.SetJobLabels(t.Context(), &gaugedv1.SetJobLabelsRequest{JobId: id, Labels: map[string]string{"order": "A-2"}, Reason: "misread"}))
+	if got := all(); got != "JOB_CHANGE_KIND_LABELLED U1 A-2" {
+		t.Error(got)
+	}
+	ok(r.jobs.CorrectUnitSerial(t.Context(), &gaugedv1.CorrectUnitSerialRequest{JobId: id, UnitSerial: "U2", Reason: "misread"}))
+	if got := all(); got != "JOB_CHANGE_KIND_UNIT_SERIAL U2 A-2" {
+		t.Error(got)
+	}
+	ok(r.jobs.DiscardReading(t.Context(), &gaugedv1.DiscardReadingRequest{JobId: id, Reason: "slipped"}))
+	if got := verdicts(); got != "JOB_CHANGE_KIND_VERDICT U2 A-2" {
+		t.Error(got)
+	}
+}
+
 // TestVerdictTakenBack: a reading of a job whose verdict was signed is discarded, so that the verdict
 // stands no more. Who follows verdicts alone hears it, and the steps of the job have it.
 func TestVerdictTakenBack(t *testing.T) {

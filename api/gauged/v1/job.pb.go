@@ -3712,7 +3712,9 @@ type JobChange struct {
 	// Id of the procedure.
 	ProcedureId string `protobuf:"bytes,7,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
 	// Of a verdict: where the evaluation stands; OUTCOME_MEASURING: the verdict before is taken back.
-	Outcome       Outcome `protobuf:"varint,8,opt,name=outcome,proto3,enum=gauged.v1.Outcome" json:"outcome,omitempty"`
+	Outcome Outcome `protobuf:"varint,8,opt,name=outcome,proto3,enum=gauged.v1.Outcome" json:"outcome,omitempty"`
+	// Labels of the job, as it has them when the change is sent, such as the order that it belongs to.
+	Labels        map[string]string `protobuf:"bytes,9,rep,name=labels,proto3" json:"labels,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3801,6 +3803,13 @@ func (x *JobChange) GetOutcome() Outcome {
 		return x.Outcome
 	}
 	return Outcome_OUTCOME_UNSPECIFIED
+}
+
+func (x *JobChange) GetLabels() map[string]string {
+	if x != nil {
+		return x.Labels
+	}
+	return nil
 }
 
 var File_gauged_v1_job_proto protoreflect.FileDescriptor
@@ -4100,7 +4109,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x11WatchJobsResponse\x12-\n" +
 	"\x05start\x18\x01 \x01(\v2\x15.gauged.v1.WatchStartH\x00R\x05start\x12.\n" +
 	"\x06change\x18\x02 \x01(\v2\x14.gauged.v1.JobChangeH\x00R\x06changeB\a\n" +
-	"\x05event\"\x94\x02\n" +
+	"\x05event\"\x89\x03\n" +
 	"\tJobChange\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x15\n" +
 	"\x06job_id\x18\x02 \x01(\x04R\x05jobId\x12.\n" +
@@ -4110,7 +4119,11 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\vunit_serial\x18\x06 \x01(\tR\n" +
 	"unitSerial\x12!\n" +
 	"\fprocedure_id\x18\a \x01(\tR\vprocedureId\x12,\n" +
-	"\aoutcome\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome*p\n" +
+	"\aoutcome\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x128\n" +
+	"\x06labels\x18\t \x03(\v2 .gauged.v1.JobChange.LabelsEntryR\x06labels\x1a9\n" +
+	"\vLabelsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01*p\n" +
 	"\x0fJobDocumentForm\x12!\n" +
 	"\x1dJOB_DOCUMENT_FORM_UNSPECIFIED\x10\x00\x12\x1f\n" +
 	"\x1bJOB_DOCUMENT_FORM_SHEET_PDF\x10\x01\x12\x19\n" +
@@ -4179,7 +4192,7 @@ func file_gauged_v1_job_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_job_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 54)
+var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 55)
 var file_gauged_v1_job_proto_goTypes = []any{
 	(JobDocumentForm)(0),                // 0: gauged.v1.JobDocumentForm
 	(JobStage)(0),                       // 1: gauged.v1.JobStage
@@ -4238,71 +4251,72 @@ var file_gauged_v1_job_proto_goTypes = []any{
 	nil,                                 // 54: gauged.v1.ResumeJobRequest.GaugeIdsEntry
 	nil,                                 // 55: gauged.v1.SetJobLabelsRequest.LabelsEntry
 	nil,                                 // 56: gauged.v1.ListJobsRequest.LabelsEntry
-	(*Procedure)(nil),                   // 57: gauged.v1.Procedure
-	(*PartFamily)(nil),                  // 58: gauged.v1.PartFamily
-	(*Evaluation)(nil),                  // 59: gauged.v1.Evaluation
-	(*timestamppb.Timestamp)(nil),       // 60: google.protobuf.Timestamp
-	(*Message)(nil),                     // 61: gauged.v1.Message
-	(*FittedPart)(nil),                  // 62: gauged.v1.FittedPart
-	(*Judgement)(nil),                   // 63: gauged.v1.Judgement
-	(Outcome)(0),                        // 64: gauged.v1.Outcome
-	(*Reading)(nil),                     // 65: gauged.v1.Reading
-	(CaptureKind)(0),                    // 66: gauged.v1.CaptureKind
-	(*Quantity)(nil),                    // 67: gauged.v1.Quantity
-	(Unit)(0),                           // 68: gauged.v1.Unit
-	(ClosingDimension)(0),               // 69: gauged.v1.ClosingDimension
-	(*Range)(nil),                       // 70: gauged.v1.Range
-	(*Finding)(nil),                     // 71: gauged.v1.Finding
-	(*WatchStart)(nil),                  // 72: gauged.v1.WatchStart
+	nil,                                 // 57: gauged.v1.JobChange.LabelsEntry
+	(*Procedure)(nil),                   // 58: gauged.v1.Procedure
+	(*PartFamily)(nil),                  // 59: gauged.v1.PartFamily
+	(*Evaluation)(nil),                  // 60: gauged.v1.Evaluation
+	(*timestamppb.Timestamp)(nil),       // 61: google.protobuf.Timestamp
+	(*Message)(nil),                     // 62: gauged.v1.Message
+	(*FittedPart)(nil),                  // 63: gauged.v1.FittedPart
+	(*Judgement)(nil),                   // 64: gauged.v1.Judgement
+	(Outcome)(0),                        // 65: gauged.v1.Outcome
+	(*Reading)(nil),                     // 66: gauged.v1.Reading
+	(CaptureKind)(0),                    // 67: gauged.v1.CaptureKind
+	(*Quantity)(nil),                    // 68: gauged.v1.Quantity
+	(Unit)(0),                           // 69: gauged.v1.Unit
+	(ClosingDimension)(0),               // 70: gauged.v1.ClosingDimension
+	(*Range)(nil),                       // 71: gauged.v1.Range
+	(*Finding)(nil),                     // 72: gauged.v1.Finding
+	(*WatchStart)(nil),                  // 73: gauged.v1.WatchStart
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
-	57, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
-	58, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
+	58, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
+	59, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
 	50, // 2: gauged.v1.Job.gauge_ids:type_name -> gauged.v1.Job.GaugeIdsEntry
 	1,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
-	59, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
+	60, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
 	5,  // 5: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.ChosenPart
-	60, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
-	60, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
-	61, // 8: gauged.v1.Job.notice:type_name -> gauged.v1.Message
-	61, // 9: gauged.v1.Job.warnings:type_name -> gauged.v1.Message
+	61, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
+	61, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
+	62, // 8: gauged.v1.Job.notice:type_name -> gauged.v1.Message
+	62, // 9: gauged.v1.Job.warnings:type_name -> gauged.v1.Message
 	6,  // 10: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
-	61, // 11: gauged.v1.Job.no_next_round:type_name -> gauged.v1.Message
+	62, // 11: gauged.v1.Job.no_next_round:type_name -> gauged.v1.Message
 	4,  // 12: gauged.v1.Job.aside:type_name -> gauged.v1.JobAside
 	51, // 13: gauged.v1.Job.labels:type_name -> gauged.v1.Job.LabelsEntry
-	60, // 14: gauged.v1.JobAside.time:type_name -> google.protobuf.Timestamp
-	62, // 15: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
-	63, // 16: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
-	64, // 17: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
+	61, // 14: gauged.v1.JobAside.time:type_name -> google.protobuf.Timestamp
+	63, // 15: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
+	64, // 16: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
+	65, // 17: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
 	52, // 18: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
 	53, // 19: gauged.v1.StartJobRequest.labels:type_name -> gauged.v1.StartJobRequest.LabelsEntry
 	3,  // 20: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
 	3,  // 21: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
 	3,  // 22: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	65, // 23: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	66, // 23: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
 	15, // 24: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
 	3,  // 25: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	66, // 26: gauged.v1.MotionProgress.capture:type_name -> gauged.v1.CaptureKind
-	67, // 27: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
-	65, // 28: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	68, // 29: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	67, // 26: gauged.v1.MotionProgress.capture:type_name -> gauged.v1.CaptureKind
+	68, // 27: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
+	66, // 28: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	69, // 29: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
 	3,  // 30: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	65, // 31: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	66, // 31: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
 	3,  // 32: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
 	3,  // 33: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	68, // 34: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	69, // 34: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
 	3,  // 35: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
 	24, // 36: gauged.v1.RecordFittedPartResponse.fits:type_name -> gauged.v1.PredictedFit
-	62, // 37: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
-	69, // 38: gauged.v1.PredictedFit.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	67, // 39: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
-	70, // 40: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
-	70, // 41: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
-	70, // 42: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
-	70, // 43: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
-	61, // 44: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
-	71, // 45: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
-	61, // 46: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
+	63, // 37: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
+	70, // 38: gauged.v1.PredictedFit.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	68, // 39: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
+	71, // 40: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
+	71, // 41: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
+	71, // 42: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
+	71, // 43: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
+	62, // 44: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
+	72, // 45: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
+	62, // 46: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
 	3,  // 47: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
 	3,  // 48: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
 	3,  // 49: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
@@ -4314,62 +4328,63 @@ var file_gauged_v1_job_proto_depIdxs = []int32{
 	3,  // 55: gauged.v1.SetJobLabelsResponse.job:type_name -> gauged.v1.Job
 	3,  // 56: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
 	0,  // 57: gauged.v1.GetJobDocumentRequest.form:type_name -> gauged.v1.JobDocumentForm
-	64, // 58: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
-	60, // 59: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
-	60, // 60: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
+	65, // 58: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
+	61, // 59: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
+	61, // 60: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
 	56, // 61: gauged.v1.ListJobsRequest.labels:type_name -> gauged.v1.ListJobsRequest.LabelsEntry
 	3,  // 62: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
 	3,  // 63: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	72, // 64: gauged.v1.WatchJobsResponse.start:type_name -> gauged.v1.WatchStart
+	73, // 64: gauged.v1.WatchJobsResponse.start:type_name -> gauged.v1.WatchStart
 	49, // 65: gauged.v1.WatchJobsResponse.change:type_name -> gauged.v1.JobChange
-	60, // 66: gauged.v1.JobChange.time:type_name -> google.protobuf.Timestamp
+	61, // 66: gauged.v1.JobChange.time:type_name -> google.protobuf.Timestamp
 	2,  // 67: gauged.v1.JobChange.kind:type_name -> gauged.v1.JobChangeKind
-	64, // 68: gauged.v1.JobChange.outcome:type_name -> gauged.v1.Outcome
-	7,  // 69: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	9,  // 70: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	11, // 71: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	16, // 72: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	13, // 73: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	18, // 74: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	20, // 75: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	22, // 76: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	25, // 77: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	27, // 78: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
-	29, // 79: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	31, // 80: gauged.v1.JobService.SetJobAside:input_type -> gauged.v1.SetJobAsideRequest
-	33, // 81: gauged.v1.JobService.ResumeJob:input_type -> gauged.v1.ResumeJobRequest
-	35, // 82: gauged.v1.JobService.CorrectUnitSerial:input_type -> gauged.v1.CorrectUnitSerialRequest
-	37, // 83: gauged.v1.JobService.SetJobLabels:input_type -> gauged.v1.SetJobLabelsRequest
-	39, // 84: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	41, // 85: gauged.v1.JobService.GetJobDocument:input_type -> gauged.v1.GetJobDocumentRequest
-	43, // 86: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	45, // 87: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	47, // 88: gauged.v1.JobService.WatchJobs:input_type -> gauged.v1.WatchJobsRequest
-	8,  // 89: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	10, // 90: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	12, // 91: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	17, // 92: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	14, // 93: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	19, // 94: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	21, // 95: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	23, // 96: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	26, // 97: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	28, // 98: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
-	30, // 99: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	32, // 100: gauged.v1.JobService.SetJobAside:output_type -> gauged.v1.SetJobAsideResponse
-	34, // 101: gauged.v1.JobService.ResumeJob:output_type -> gauged.v1.ResumeJobResponse
-	36, // 102: gauged.v1.JobService.CorrectUnitSerial:output_type -> gauged.v1.CorrectUnitSerialResponse
-	38, // 103: gauged.v1.JobService.SetJobLabels:output_type -> gauged.v1.SetJobLabelsResponse
-	40, // 104: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	42, // 105: gauged.v1.JobService.GetJobDocument:output_type -> gauged.v1.GetJobDocumentResponse
-	44, // 106: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	46, // 107: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	48, // 108: gauged.v1.JobService.WatchJobs:output_type -> gauged.v1.WatchJobsResponse
-	89, // [89:109] is the sub-list for method output_type
-	69, // [69:89] is the sub-list for method input_type
-	69, // [69:69] is the sub-list for extension type_name
-	69, // [69:69] is the sub-list for extension extendee
-	0,  // [0:69] is the sub-list for field type_name
+	65, // 68: gauged.v1.JobChange.outcome:type_name -> gauged.v1.Outcome
+	57, // 69: gauged.v1.JobChange.labels:type_name -> gauged.v1.JobChange.LabelsEntry
+	7,  // 70: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	9,  // 71: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	11, // 72: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	16, // 73: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	13, // 74: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	18, // 75: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	20, // 76: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	22, // 77: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	25, // 78: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	27, // 79: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
+	29, // 80: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	31, // 81: gauged.v1.JobService.SetJobAside:input_type -> gauged.v1.SetJobAsideRequest
+	33, // 82: gauged.v1.JobService.ResumeJob:input_type -> gauged.v1.ResumeJobRequest
+	35, // 83: gauged.v1.JobService.CorrectUnitSerial:input_type -> gauged.v1.CorrectUnitSerialRequest
+	37, // 84: gauged.v1.JobService.SetJobLabels:input_type -> gauged.v1.SetJobLabelsRequest
+	39, // 85: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	41, // 86: gauged.v1.JobService.GetJobDocument:input_type -> gauged.v1.GetJobDocumentRequest
+	43, // 87: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	45, // 88: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	47, // 89: gauged.v1.JobService.WatchJobs:input_type -> gauged.v1.WatchJobsRequest
+	8,  // 90: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	10, // 91: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	12, // 92: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	17, // 93: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	14, // 94: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	19, // 95: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	21, // 96: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	23, // 97: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	26, // 98: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	28, // 99: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
+	30, // 100: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	32, // 101: gauged.v1.JobService.SetJobAside:output_type -> gauged.v1.SetJobAsideResponse
+	34, // 102: gauged.v1.JobService.ResumeJob:output_type -> gauged.v1.ResumeJobResponse
+	36, // 103: gauged.v1.JobService.CorrectUnitSerial:output_type -> gauged.v1.CorrectUnitSerialResponse
+	38, // 104: gauged.v1.JobService.SetJobLabels:output_type -> gauged.v1.SetJobLabelsResponse
+	40, // 105: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	42, // 106: gauged.v1.JobService.GetJobDocument:output_type -> gauged.v1.GetJobDocumentResponse
+	44, // 107: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	46, // 108: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	48, // 109: gauged.v1.JobService.WatchJobs:output_type -> gauged.v1.WatchJobsResponse
+	90, // [90:110] is the sub-list for method output_type
+	70, // [70:90] is the sub-list for method input_type
+	70, // [70:70] is the sub-list for extension type_name
+	70, // [70:70] is the sub-list for extension extendee
+	0,  // [0:70] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -4398,7 +4413,7 @@ func file_gauged_v1_job_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_job_proto_rawDesc), len(file_gauged_v1_job_proto_rawDesc)),
 			NumEnums:      3,
-			NumMessages:   54,
+			NumMessages:   55,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

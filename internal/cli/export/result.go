@@ -2,6 +2,8 @@ package export
 
 import (
 	"context"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 
@@ -36,6 +38,9 @@ type result struct {
 	Fitted      string     `json:"fitted"`      // parts, with a semicolon between them
 	JobOutcome  string     `json:"job_outcome"`
 	Signed      bool       `json:"signed"`
+	Order       string     `json:"order"` // that the job belongs to
+	Customer    string     `json:"customer"`
+	Labels      string     `json:"labels"` // the others, name=text, with a semicolon between them
 }
 
 // resultsPage is the judged results of a page of jobs.
@@ -79,6 +84,14 @@ func resultOf(j *pb.Job, g *pb.Judgement) *result {
 		}
 	}
 	r.Fitted = strings.Join(fitted, "; ")
+	r.Order, r.Customer = j.GetLabels()["order"], j.GetLabels()["customer"]
+	var labels []string
+	for _, name := range slices.Sorted(maps.Keys(j.GetLabels())) {
+		if name != "order" && name != "customer" {
+			labels = append(labels, name+"="+j.GetLabels()[name])
+		}
+	}
+	r.Labels = strings.Join(labels, "; ")
 	return r
 }
 

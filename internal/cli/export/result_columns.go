@@ -42,6 +42,9 @@ func resultColumns() []column {
 		text("fitted", func(r *result) string { return r.Fitted }),
 		text("job_outcome", func(r *result) string { return r.JobOutcome }),
 		typed("signed", app.KindBool, func(r *result) any { return r.Signed }),
+		text("order", func(r *result) string { return r.Order }),
+		text("customer", func(r *result) string { return r.Customer }),
+		text("labels", func(r *result) string { return r.Labels }),
 	}
 }
 
