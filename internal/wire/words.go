@@ -135,6 +135,7 @@ var jobChanges = []Pair[string, gaugedv1.JobChangeKind]{
 	{"resumed", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_RESUMED},
 	{"serial", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_UNIT_SERIAL},
 	{"labelled", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_LABELLED},
+	{"gauges", gaugedv1.JobChangeKind_JOB_CHANGE_KIND_GAUGES},
 }
 
 // JobChangeKind returns the kind of a job's fact in the contract.

@@ -185,6 +185,8 @@ const (
 	JobChangeKind_JOB_CHANGE_KIND_UNIT_SERIAL JobChangeKind = 13
 	// Its labels are others.
 	JobChangeKind_JOB_CHANGE_KIND_LABELLED JobChangeKind = 14
+	// Measurements have other gauges from here on.
+	JobChangeKind_JOB_CHANGE_KIND_GAUGES JobChangeKind = 15
 )
 
 // Enum value maps for JobChangeKind.
@@ -205,6 +207,7 @@ var (
 		12: "JOB_CHANGE_KIND_RESUMED",
 		13: "JOB_CHANGE_KIND_UNIT_SERIAL",
 		14: "JOB_CHANGE_KIND_LABELLED",
+		15: "JOB_CHANGE_KIND_GAUGES",
 	}
 	JobChangeKind_value = map[string]int32{
 		"JOB_CHANGE_KIND_UNSPECIFIED":  0,
@@ -222,6 +225,7 @@ var (
 		"JOB_CHANGE_KIND_RESUMED":      12,
 		"JOB_CHANGE_KIND_UNIT_SERIAL":  13,
 		"JOB_CHANGE_KIND_LABELLED":     14,
+		"JOB_CHANGE_KIND_GAUGES":       15,
 	}
 )
 
@@ -4136,7 +4140,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x10JOB_STAGE_VERIFY\x10\x04\x12\x15\n" +
 	"\x11JOB_STAGE_DECIDED\x10\x05\x12\x14\n" +
 	"\x10JOB_STAGE_CLOSED\x10\x06\x12\x13\n" +
-	"\x0fJOB_STAGE_ASIDE\x10\a*\xca\x03\n" +
+	"\x0fJOB_STAGE_ASIDE\x10\a*\xe6\x03\n" +
 	"\rJobChangeKind\x12\x1f\n" +
 	"\x1bJOB_CHANGE_KIND_UNSPECIFIED\x10\x00\x12\x1b\n" +
 	"\x17JOB_CHANGE_KIND_STARTED\x10\x01\x12 \n" +
@@ -4153,7 +4157,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x15JOB_CHANGE_KIND_ASIDE\x10\v\x12\x1b\n" +
 	"\x17JOB_CHANGE_KIND_RESUMED\x10\f\x12\x1f\n" +
 	"\x1bJOB_CHANGE_KIND_UNIT_SERIAL\x10\r\x12\x1c\n" +
-	"\x18JOB_CHANGE_KIND_LABELLED\x10\x0e2\xbf\f\n" +
+	"\x18JOB_CHANGE_KIND_LABELLED\x10\x0e\x12\x1a\n" +
+	"\x16JOB_CHANGE_KIND_GAUGES\x10\x0f2\xbf\f\n" +
 	"\n" +
 	"JobService\x12C\n" +
 	"\bStartJob\x12\x1a.gauged.v1.StartJobRequest\x1a\x1b.gauged.v1.StartJobResponse\x12d\n" +
