@@ -1,6 +1,7 @@
 package history
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -58,6 +59,8 @@ func stepText(f *pb.JobFact) (what, particulars string) {
 		return "serial corrected", fmt.Sprintf("%s, before %s: %s", s.UnitSerialCorrected.GetUnitSerial(), s.UnitSerialCorrected.GetBefore(), s.UnitSerialCorrected.GetReason())
 	case *pb.JobFact_Labelled:
 		return "labels", labelsText(s.Labelled)
+	case *pb.JobFact_GaugesChanged:
+		return "gauges changed", gaugesText(s.GaugesChanged)
 	case *pb.JobFact_Closed:
 		return "closed", strings.TrimSpace(s.Closed.GetReason())
 	}
@@ -86,4 +89,14 @@ func labelsText(l *pb.JobLabelled) string {
 	}
 	slices.Sort(said)
 	return strings.Join(said, "; ") + show.Only(l.GetReason() != "", ": "+l.GetReason())
+}
+
+// gaugesText says which gauge a measurement has since, and which it had.
+func gaugesText(g *pb.GaugesChanged) string {
+	var said []string
+	for measurement, id := range g.GetGaugeIds() {
+		said = append(said, fmt.Sprintf("%s %s, before %s", measurement, cmp.Or(id, "typed in"), cmp.Or(g.GetGaugeIdsBefore()[measurement], "typed in")))
+	}
+	slices.Sort(said)
+	return strings.Join(said, "; ") + ": " + g.GetReason()
 }
