@@ -30,6 +30,8 @@ func TestScanBeginsNothing(t *testing.T) {
 	s.shows("#unit", "This unit is new here.")
 	s.touch("input[value=ring]")
 	s.there("#start")
+	s.fill("#order", "A-1042"+kb.Enter) // an order is scanned where the focus is
+	s.until(`document.activeElement.id === "technician" && order.value === "A-1042" && serial.value === "SC-0099"`)
 	s.fill("#technician", "Ada"+kb.Enter)
 	s.until(`document.activeElement.id === "start"`)
 	s.press("SC-0041" + kb.Enter) // with the focus on the key that begins the job
@@ -40,6 +42,9 @@ func TestScanBeginsNothing(t *testing.T) {
 	}
 	s.touch("#start")
 	s.until(`location.pathname === "/jobs/2"`)
+	if job := b.gaugectl("job", "show", "2"); !strings.Contains(job, "order A-1042") {
+		t.Errorf("the order is not that of the job:\n%s", job)
+	}
 	s.open("/")
 	s.there("[data-who=Ada]")
 	s.until(`technician.value === "Ada"`)
