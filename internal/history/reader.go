@@ -116,7 +116,7 @@ func (r *reader) rows(query string, row func(*sqlite3.Stmt) error, args ...any) 
 			return err
 		}
 	}
-	return nil // Reset returns the error of the last Step
+	return stmt.Err() // Reset returns that of SQLite, and not that a read was given up before it began
 }
 
 func (r *reader) prepare(query string) (*sqlite3.Stmt, error) {
