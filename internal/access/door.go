@@ -122,7 +122,7 @@ func hostNamed(r *http.Request) string {
 	if err != nil {
 		host = strings.Trim(r.Host, "[]")
 	}
-	return host
+	return strings.ToLower(strings.TrimSuffix(host, ".")) // RFC 4343; a full name may end with a dot
 }
 
 // ThisMachine reports whether a host's name or address is this machine's loopback.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"log/slog"
 	"net"
+	"net/netip"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -147,6 +148,14 @@ func (one *connection) went(bytes int) {
 
 // NetConn is the connection itself, for who asks the system about it.
 func (one *connection) NetConn() net.Conn { return one.Conn }
+
+// PeerAt is the peer of a remote address, as PeerOf has it.
+func PeerAt(remote string) string {
+	if at, err := netip.ParseAddrPort(remote); err == nil {
+		return at.Addr().String()
+	}
+	return remote
+}
 
 // PeerOf tells peers apart: by their address without the port, and on a unix socket by
 // the user.

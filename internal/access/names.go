@@ -8,6 +8,7 @@ import (
 	"unicode"
 
 	"github.com/mtibben/confusables"
+	"golang.org/x/text/unicode/norm"
 
 	"gauged/internal/gauge"
 )
@@ -84,10 +85,23 @@ func (g *Guard) Unlike(name string, change Change) Change {
 }
 
 // alike reports whether two names look the same, as written or in small letters: their
-// skeletons are the same (Unicode Technical Standard #39, section 4).
+// skeletons are the same (Unicode Technical Standard #39, section 4). Wide letters are as
+// others (Unicode Standard Annex #15), signs that nobody sees are none, and spaces one.
 func alike(a, b string) bool {
+	a, b = seen(a), seen(b)
 	return confusables.Skeleton(a) == confusables.Skeleton(b) || small(a) == small(b) || small(confusables.Skeleton(a)) == small(confusables.Skeleton(b))
 }
 
 // small is the skeleton of a name in small letters: that of 0 is O, which is large.
 func small(name string) string { return confusables.Skeleton(strings.ToLower(name)) }
+
+// seen is what of a name is seen.
+func seen(name string) string {
+	name = strings.Map(func(sign rune) rune {
+		if unicode.Is(unicode.Cf, sign) {
+			return -1
+		}
+		return sign
+	}, norm.NFKC.String(name))
+	return strings.Join(strings.Fields(name), " ")
+}

@@ -14,12 +14,15 @@ func (g *Guard) Feeds(c Caller, source string, gauges []string) error {
 	if !mustBind(c, source) {
 		return nil
 	}
-	if slices.Contains(gauges, source) {
+	if err := CheckName(source, nil); err != nil {
+		return err
+	}
+	if slices.ContainsFunc(gauges, func(id string) bool { return alike(id, source) }) {
 		return gauge.Forbidden("refusal.access.sender-gauge", gauge.Text("source", source))
 	}
 	for name, grant := range g.Rules.Certificates {
 		called := grant.caller(name, DoorCertificate).Name
-		if called != c.Name && (alike(called, source) || sendsAs(called, grant.Sender, grant.Gauges) == source) {
+		if called != c.Name && (alike(called, source) || alike(sendsAs(called, grant.Sender, grant.Gauges), source)) {
 			return senderTaken(source, called)
 		}
 	}
@@ -38,7 +41,7 @@ func senderTaken(source, name string) error {
 
 func (r Register) feeds(c Caller, source string, now time.Time) error {
 	for _, t := range r.Tokens() {
-		if t.Name != c.Name && t.Revoked.IsZero() && now.Before(t.Expires) && (t.SendsAs() == source || alike(t.Name, source)) {
+		if t.Name != c.Name && t.Revoked.IsZero() && now.Before(t.Expires) && (alike(t.SendsAs(), source) || alike(t.Name, source)) {
 			return senderTaken(source, t.Name)
 		}
 	}
@@ -47,8 +50,10 @@ func (r Register) feeds(c Caller, source string, now time.Time) error {
 			return senderTaken(source, p.Name)
 		}
 	}
-	if first := r.senders[source]; first != "" && first != c.Name {
-		return senderTaken(source, first)
+	for bound, first := range r.senders {
+		if first != c.Name && alike(bound, source) {
+			return senderTaken(source, first)
+		}
 	}
 	return nil
 }

@@ -48,12 +48,22 @@ func (g *Guard) Foreigners(answer func(w http.ResponseWriter, r *http.Request, s
 			answer(w, r, http.StatusMisdirectedRequest, OtherHost)
 			return
 		}
-		if site := r.Header.Get("Sec-Fetch-Site"); site == "cross-site" || site == "same-site" || InTheClear(r) || crossing.Check(r) != nil {
+		if site := r.Header.Get("Sec-Fetch-Site"); site == "cross-site" || site == "same-site" || InTheClear(r) || crossing.Check(asChange(r)) != nil {
 			answer(w, r, http.StatusForbidden, "a request from another site was refused")
 			return
 		}
 		next.ServeHTTP(w, r)
 	})
+}
+
+// asChange is a request whose origin is looked at, whatever its method is.
+func asChange(r *http.Request) *http.Request {
+	if r.Header.Get("Origin") == "" {
+		return r
+	}
+	change := *r
+	change.Method = http.MethodPost
+	return &change
 }
 
 // plainly answers with a line of text.

@@ -37,12 +37,13 @@ type Archive struct {
 	name  string // of the station
 	now   func() time.Time
 
-	failed atomic.Pointer[error] // the last commit; nil: it went well
+	failed  atomic.Pointer[error] // the last commit; nil: it went well
+	walking chan struct{}         // has room for the one that walks along the chain
 }
 
 // New returns the archive of a station with a name.
 func New(store Store, name string, now func() time.Time) *Archive {
-	return &Archive{store: store, name: name, now: now}
+	return &Archive{store: store, name: name, now: now, walking: make(chan struct{}, 1)}
 }
 
 // Head is where the history ends now, signed by the station.
@@ -55,19 +56,27 @@ func (a *Archive) PublicKey() ed25519.PublicKey { return a.store.PublicKey() }
 // in a text; without a text with none. signed is whether the head is of this station; nil:
 // it has no signature.
 func (a *Archive) VerifyHistory(ctx context.Context, head string) (v *chain.Verification, signed *bool, err error) {
-	if head == "" {
-		v, err = a.store.Verify(ctx)
-		return v, nil, err
+	var heads []chain.Head
+	if head != "" {
+		h, err := chain.ParseHead(head)
+		if err != nil {
+			return nil, nil, gauge.WrongInput("refusal.history.no-head", gauge.Because("why", err))
+		}
+		heads = append(heads, h)
 	}
-	h, err := chain.ParseHead(head)
-	if err != nil {
-		return nil, nil, gauge.WrongInput("refusal.history.no-head", gauge.Because("why", err))
+	select { // one walk after the other, so that other reads have the rest of the machine
+	case a.walking <- struct{}{}:
+		defer func() { <-a.walking }()
+	case <-ctx.Done():
+		return nil, nil, ctx.Err()
 	}
-	if len(h.Signature) > 0 {
-		yes := h.SignedBy(a.PublicKey())
-		signed = &yes
+	for _, h := range heads {
+		if len(h.Signature) > 0 {
+			yes := h.SignedBy(a.PublicKey())
+			signed = &yes
+		}
 	}
-	v, err = a.store.Verify(ctx, h)
+	v, err = a.store.Verify(ctx, heads...)
 	return v, signed, err
 }
 

@@ -70,6 +70,10 @@ func TestFirstProgramOfASender(t *testing.T) {
 		}
 	}
 	wantRefused(t, feed("stranger", "", "history 1"), codes.PermissionDenied, "history 1 is the sender of bench")
+	for _, alike := range []string{"History 1", "history  1", "ｈistory 1"} { // two spaces, and a wide letter
+		wantRefused(t, feed("stranger", "", alike), codes.PermissionDenied, alike+" is the sender of bench")
+	}
+	wantRefused(t, feed("stranger", "", "history\u200b1"), codes.InvalidArgument, "U+200B")
 	if err := feed("stranger", "", "history 2"); err != nil {
 		t.Error(err)
 	}

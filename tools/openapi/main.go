@@ -7,6 +7,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"net/http"
 	"os"
 	"strings"
 
@@ -65,6 +66,7 @@ func written(content []byte) ([]byte, error) {
 		return nil, err
 	}
 	addProblems(d)
+	addItself(d)
 	sentences(d)
 	byName(d)
 	if err := prune(d); err != nil {
@@ -75,6 +77,15 @@ func written(content []byte) ([]byte, error) {
 		return nil, err
 	}
 	return indented(after)
+}
+
+// addItself adds where the document is served. It is no call, and has no tag.
+func addItself(d *openapi3.T) {
+	o := openapi3.NewOperation()
+	o.OperationID, o.Summary = "OpenAPI", "What is served here, as OpenAPI."
+	o.Responses = openapi3.NewResponses(openapi3.WithStatus(200, &openapi3.ResponseRef{Value: openapi3.NewResponse().
+		WithDescription("This document.").WithContent(openapi3.NewContentWithJSONSchema(openapi3.NewObjectSchema()))}))
+	d.AddOperation("/v1/openapi.json", http.MethodGet, o)
 }
 
 // indented is JSON with its keys in order, so that a change shows as what it is.

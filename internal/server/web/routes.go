@@ -90,8 +90,9 @@ func (s *site) documented(next http.Handler) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
+	places := newPlaces()
 	for i := range routes {
-		routes[i].next = access.FewLongBodies(routes[i].reading(next))
+		routes[i].next = access.FewLongBodies(routes[i].reading(places.in(&routes[i], next)))
 	}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		at := r.URL.EscapedPath()
@@ -145,6 +146,8 @@ func (one *route) takes(w http.ResponseWriter, r *http.Request) error {
 	switch {
 	case len(ids) > 1:
 		return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.two-keys")}
+	case len(ids) == 1 && ids[0] == "": // as of a variable that is not set: it would be carried out each time
+		return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.empty-key")}
 	case len(ids) == 1 && !one.once[r.Method] && r.Method != http.MethodGet:
 		return &httpError{http.StatusBadRequest, gauge.Say("refusal.http.no-key")}
 	}
