@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 
 	"github.com/ncruces/go-sqlite3"
 
@@ -28,7 +29,13 @@ func (s *Store) steps(ctx context.Context) func(func(*reader) error) error {
 // CheckFile is Verify for the file of a history, which may be in use. It writes nothing.
 func CheckFile(ctx context.Context, path string, heads ...chain.Head) (*chain.Verification, error) {
 	for {
+		if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+			return nil, fmt.Errorf("verify history %s: it is no regular file", path)
+		}
 		r, unchanging, err := openFile(path)
+		if errors.Is(err, sqlite3.CORRUPT) { // such as of a file that was cut
+			return ruined(err), nil
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -43,10 +50,15 @@ func CheckFile(ctx context.Context, path string, heads ...chain.Head) (*chain.Ve
 	}
 }
 
+// ruined is what is said of a file whose structure is damaged.
+func ruined(err error) *chain.Verification {
+	return &chain.Verification{Difference: &chain.Difference{What: chain.Ruined, Detail: err.Error()}}
+}
+
 func verify(ctx context.Context, heads []chain.Head, read func(func(*reader) error) error) (*chain.Verification, error) {
 	err := read(checkStructure)
-	if errors.Is(err, ErrDamaged) {
-		return &chain.Verification{Difference: &chain.Difference{What: chain.Ruined, Detail: err.Error()}}, nil
+	if errors.Is(err, ErrDamaged) || errors.Is(err, sqlite3.CORRUPT) {
+		return ruined(err), nil
 	}
 	if err != nil {
 		return nil, err
