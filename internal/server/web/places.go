@@ -13,10 +13,10 @@ import (
 // How many answers are made and sent at once: of one peer, and in all. Each is in memory
 // until it is read. The others wait for a while. Streams have places of their own.
 const (
-	mostAnswersOfPeer = 3
-	mostAnswers       = 8
-	mostStreamsOfPeer = 32
-	mostStreams       = 64
+	mostAnswersOfPeer = 2
+	mostAnswers       = 6
+	mostStreamsOfPeer = 200
+	mostStreams       = 300
 	waitsForPlace     = 10 * time.Second
 	readWithin        = 30 * time.Second // an answer; who reads slower gets no more of it
 )
