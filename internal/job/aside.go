@@ -74,6 +74,7 @@ func (j *Job) Working() *Job {
 	working := *j
 	working.Aside = nil
 	working.Stage = working.stage()
+	working.Measuring = working.due()
 	return &working
 }
 

@@ -69,6 +69,7 @@ type Job struct {
 	Evaluated []byte                   // JSON of Evaluation
 	Spoke     time.Time                // when the last verdict was given
 
+	turns          turns
 	rules          int                  // by which it is evaluated
 	newest         newest               // the reading that was taken last
 	letGo          []string             // gauges that it is bound to and does not hold
@@ -140,6 +141,10 @@ func started(f gauge.Fact, v Versions) (*Job, error) {
 // take changes the fields that a fact other than the start speaks of.
 func (j *Job) take(f *gauge.JobFact, t Taken) error {
 	switch f.Kind {
+	case KindAcknowledged, KindFitted, KindRound, KindClosed:
+		j.turns = j.turns.after("")
+	}
+	switch f.Kind {
 	case KindTaken:
 		data, err := Unmarshal[TakenData](f)
 		if err != nil {
@@ -200,6 +205,7 @@ func (j *Job) take(f *gauge.JobFact, t Taken) error {
 
 // TakeReading takes a reading into its measurement; who calls it has a job of its own.
 func (j *Job) TakeReading(data TakenData, t Taken) {
+	j.turns = j.turns.after(data.Measurement)
 	r := j.Procedure.Stored(data.Measurement, data.Reading, t.Reading)
 	if t.From != nil {
 		r = way(r, data.From, t.From)

@@ -9,9 +9,9 @@ import (
 	"gauged/internal/job"
 )
 
-// act is what the one key of the bar does. Each has a spot of its own: two acts that
-// can follow each other never stand in the same one, so that a second touch of a
-// heavy finger lands on nothing.
+// act is what the one key of the bar does. The key changes sides with each turn of the
+// job: two acts that follow each other never stand in the same spot, so that a second
+// touch of a heavy finger lands on nothing.
 type act struct {
 	Name string  // of a key in the template "bar"; empty: there is none
 	Left bool    // it stands at the left end of the bar, else at the right
@@ -24,10 +24,19 @@ func (j jobPage) Act() act {
 	taken := j
 	taken.Job = j.Working()
 	next := taken.working()
+	next.Left = taken.Turn(taken.reading())%2 == 1
 	if j.Aside != nil && j.Stage != job.StageClosed {
 		return act{Name: "resume", Left: !next.Left}
 	}
 	return next
+}
+
+// reading is the measurement that the key reads; empty: it does something else.
+func (j jobPage) reading() string {
+	if j.MustRead() {
+		return ""
+	}
+	return j.Measuring
 }
 
 // working is what is done on a job that is not set aside.
@@ -36,7 +45,7 @@ func (j jobPage) working() act {
 	case j.Stage == job.StageClosed:
 		return act{Name: "next-unit"}
 	case j.MustRead():
-		return act{Name: "acknowledge", Left: true}
+		return act{Name: "acknowledge"}
 	case j.Step.Name != "":
 		return act{Name: j.taking()}
 	case j.Stage == job.StageDecided:
@@ -70,20 +79,20 @@ func (j jobPage) taking() string {
 // key that closes a good one.
 func (j jobPage) deciding() act {
 	if j.EndsWell() {
-		return act{Name: "sign", Left: len(j.Procedure.Verify) > 0}
+		return act{Name: "sign"}
 	}
 	for _, v := range j.Places {
 		switch other := v.Recommended(); {
 		case !v.Done():
-			return act{Name: "fit", Left: true, Fit: v}
+			return act{Name: "fit", Fit: v}
 		case v.Failed && other != "" && other != v.Fitted.Part:
-			return act{Name: "fit", Left: true, Fit: v.with(other), Part: other}
+			return act{Name: "fit", Fit: v.with(other), Part: other}
 		}
 	}
 	if j.GoesOn() {
-		return act{Name: "round", Left: true}
+		return act{Name: "round"}
 	}
-	return act{Name: "give-up", Left: true}
+	return act{Name: "give-up"}
 }
 
 // with is the place with another part settled on.
@@ -92,20 +101,14 @@ func (v fitView) with(part string) fitView {
 	return v
 }
 
-// fitting is the place whose part is fitted next. The last of several stands at the
-// left, those before it change sides, because what is measured after them stands at
-// the right.
+// fitting is the place whose part is fitted next.
 func (j jobPage) fitting() act {
-	var open []fitView
 	for _, v := range j.Places {
 		if !v.Done() && v.Waits == "" && v.Meant() != "" {
-			open = append(open, v)
+			return act{Name: "fit", Fit: v}
 		}
 	}
-	if len(open) == 0 {
-		return act{}
-	}
-	return act{Name: "fit", Left: len(open)%2 == 1, Fit: open[0]}
+	return act{}
 }
 
 // Meant is the part that goes in: what was settled on, else what is recommended, or

@@ -1,0 +1,21 @@
+package job
+
+// turns counts what was done on a job one after the other: readings of one measurement
+// are one turn, also where some were discarded and taken again.
+type turns struct {
+	done int
+	of   string // the measurement that the last one read; empty: it read nothing
+}
+
+// after is the count after a reading of a measurement; without one, after another act.
+func (t turns) after(measurement string) turns {
+	if measurement != "" && measurement == t.of {
+		return t
+	}
+	return turns{t.done + 1, measurement}
+}
+
+// Turn numbers the act that comes next, from 1 on: a reading of a measurement, or without
+// one another act. Two acts that differ and follow each other differ by one, readings of
+// one measurement share their number.
+func (j *Job) Turn(measurement string) int { return j.turns.after(measurement).done }
