@@ -140,10 +140,7 @@ func started(f gauge.Fact, v Versions) (*Job, error) {
 
 // take changes the fields that a fact other than the start speaks of.
 func (j *Job) take(f *gauge.JobFact, t Taken) error {
-	switch f.Kind {
-	case KindAcknowledged, KindFitted, KindRound, KindClosed:
-		j.turns = j.turns.after("")
-	}
+	j.turn(f.Kind)
 	switch f.Kind {
 	case KindTaken:
 		data, err := Unmarshal[TakenData](f)

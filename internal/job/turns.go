@@ -15,6 +15,14 @@ func (t turns) after(measurement string) turns {
 	return turns{t.done + 1, measurement}
 }
 
+// turn counts an act that reads nothing, where a fact of that kind is one.
+func (j *Job) turn(kind string) {
+	switch kind {
+	case KindAcknowledged, KindFitted, KindRound, KindClosed:
+		j.turns = j.turns.after("")
+	}
+}
+
 // Turn numbers the act that comes next, from 1 on: a reading of a measurement, or without
 // one another act. Two acts that differ and follow each other differ by one, readings of
 // one measurement share their number.
