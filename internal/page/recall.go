@@ -115,18 +115,18 @@ func (p *Page) sendRecall(w http.ResponseWriter, r *request) error {
 		return errNoPage
 	}
 	p.beginTable(w, "recall-"+fileName(page.ID))
-	rows := [][]string{{"job", "unit_serial", "result", "dimension", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
+	rows := [][]string{{"job", "unit_serial", "result", "dimension", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond", "note"}}
 	for _, i := range page.Found.Items {
 		beyond := ""
 		if i.Beyond {
 			beyond = "yes"
 		}
-		row := func(result string, word procedure.Word, before, now string, values ...string) {
-			rows = append(rows, slices.Concat([]string{strconv.FormatUint(i.Job, 10), i.UnitSerial, result, string(cmp.Or(word, procedure.WordResult)), lists.Cell(i.Started), lists.Cell(i.Closed), before, now}, values, []string{beyond}))
+		row := func(result string, word procedure.Word, before, now, note string, values ...string) {
+			rows = append(rows, slices.Concat([]string{strconv.FormatUint(i.Job, 10), i.UnitSerial, result, string(cmp.Or(word, procedure.WordResult)), lists.Cell(i.Started), lists.Cell(i.Closed), before, now}, values, []string{beyond, note}))
 		}
-		row("", i.Word, string(i.Before), string(i.After), recalled(i.Word, i.Measured, i.Correction(), i.Corrected, i.Allowed, i.Unit, i.Probability)...)
+		row("", i.Word, string(i.Before), string(i.After), recall.Note(i.ChoseOnly, false, false), recalled(i.Word, i.Measured, i.Correction(), i.Corrected, i.Allowed, i.Unit, i.Probability)...)
 		for _, r := range i.Results {
-			row(r.Name, r.Word, string(r.Was), string(r.Is), recalled(r.Word, r.Before, r.Correction(), r.After, r.Allowed, r.Unit, r.Probability)...)
+			row(r.Name, r.Word, string(r.Was), string(r.Is), recall.Note(false, r.Predicted, r.Without), recalled(r.Word, r.Before, r.Correction(), r.After, r.Allowed, r.Unit, r.Probability)...)
 		}
 	}
 	return table.Write(w, rows)

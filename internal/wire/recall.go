@@ -97,6 +97,7 @@ func recallItem(i recall.Item) *gaugedv1.RecallItem {
 		m.Results = append(m.Results, &gaugedv1.RecallResult{
 			Name: r.Name, Title: r.Title, Measured: w.optional(r.Before), Corrected: w.optional(r.After), Correction: w.optional(r.Correction()),
 			Allowed: w.limits(r.Allowed), OutcomeBefore: Outcome(r.Was), OutcomeAfter: Outcome(r.Is), Probability: r.Probability, ClosingDimension: Contract(closings, cmp.Or(r.Word, procedure.WordResult)),
+			Predicted: r.Predicted, WithoutGauge: r.Without,
 		})
 	}
 	return m

@@ -4620,7 +4620,7 @@ type RecallItem struct {
 	Beyond bool `protobuf:"varint,12,opt,name=beyond,proto3" json:"beyond,omitempty"`
 	// Corrected less measured; absent where one of the two is.
 	Correction *Quantity `protobuf:"bytes,13,opt,name=correction,proto3" json:"correction,omitempty"`
-	// The judged results whose outcome is another one now.
+	// The judged results whose outcome is another one now. Of a unit with several places first the places whose prediction is another one now, then all that was measured after fitting.
 	Results []*RecallResult `protobuf:"bytes,14,rep,name=results,proto3" json:"results,omitempty"`
 	// The gauge only chose the part; the verdict stands on a proof that was measured without it.
 	ChoseOnly bool `protobuf:"varint,15,opt,name=chose_only,json=choseOnly,proto3" json:"chose_only,omitempty"`
@@ -4772,7 +4772,9 @@ func (x *RecallItem) GetClosingDimension() ClosingDimension {
 	return ClosingDimension_CLOSING_DIMENSION_UNSPECIFIED
 }
 
-// RecallResult is a judged result whose outcome is another one with the error taken off.
+// RecallResult is a judged result whose outcome is another one with the error taken off. Of a
+// unit with several places it is also a place whose prediction is another one, and what was
+// measured after fitting beside it.
 type RecallResult struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name of the result in the procedure.
@@ -4795,8 +4797,12 @@ type RecallResult struct {
 	Probability *float64 `protobuf:"fixed64,9,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
 	// How the result is called.
 	ClosingDimension ClosingDimension `protobuf:"varint,10,opt,name=closing_dimension,json=closingDimension,proto3,enum=gauged.v1.ClosingDimension" json:"closing_dimension,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// It is what the sum says of the part that was fitted at a place, which is its name.
+	Predicted bool `protobuf:"varint,11,opt,name=predicted,proto3" json:"predicted,omitempty"`
+	// It was measured without the gauge, so it stands.
+	WithoutGauge  bool `protobuf:"varint,12,opt,name=without_gauge,json=withoutGauge,proto3" json:"without_gauge,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *RecallResult) Reset() {
@@ -4897,6 +4903,20 @@ func (x *RecallResult) GetClosingDimension() ClosingDimension {
 		return x.ClosingDimension
 	}
 	return ClosingDimension_CLOSING_DIMENSION_UNSPECIFIED
+}
+
+func (x *RecallResult) GetPredicted() bool {
+	if x != nil {
+		return x.Predicted
+	}
+	return false
+}
+
+func (x *RecallResult) GetWithoutGauge() bool {
+	if x != nil {
+		return x.WithoutGauge
+	}
+	return false
 }
 
 // RecallResponse has the jobs, changed verdicts first. All but the jobs is in the first message.
@@ -5422,7 +5442,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
 	"chose_only\x18\x0f \x01(\bR\tchoseOnly\x12H\n" +
 	"\x11closing_dimension\x18\x10 \x01(\x0e2\x1b.gauged.v1.ClosingDimensionR\x10closingDimensionB\x0e\n" +
-	"\f_probability\"\xf2\x03\n" +
+	"\f_probability\"\xb5\x04\n" +
 	"\fRecallResult\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12/\n" +
@@ -5436,7 +5456,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\routcome_after\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\foutcomeAfter\x12%\n" +
 	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01\x12H\n" +
 	"\x11closing_dimension\x18\n" +
-	" \x01(\x0e2\x1b.gauged.v1.ClosingDimensionR\x10closingDimensionB\x0e\n" +
+	" \x01(\x0e2\x1b.gauged.v1.ClosingDimensionR\x10closingDimension\x12\x1c\n" +
+	"\tpredicted\x18\v \x01(\bR\tpredicted\x12#\n" +
+	"\rwithout_gauge\x18\f \x01(\bR\fwithoutGaugeB\x0e\n" +
 	"\f_probability\"\xa9\x05\n" +
 	"\x0eRecallResponse\x12+\n" +
 	"\x05items\x18\x01 \x03(\v2\x15.gauged.v1.RecallItemR\x05items\x12!\n" +

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/cli/show"
+	"gauged/internal/health/recall"
 	"gauged/internal/table"
 	"gauged/internal/wire"
 
@@ -53,7 +54,7 @@ func writeRecall(name string, r *pb.RecallResponse) error {
 }
 
 func writeRecords(w io.Writer, r *pb.RecallResponse) error {
-	rows := [][]string{{"job", "unit_serial", "result", "dimension", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
+	rows := [][]string{{"job", "unit_serial", "result", "dimension", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond", "note"}}
 	for _, i := range r.GetItems() {
 		rows = append(rows, recallRecords(i)...)
 	}
@@ -70,7 +71,7 @@ func recallRecords(i *pb.RecallItem) (all [][]string) {
 	if i.GetCloseTime() != nil {
 		closed = i.GetCloseTime().AsTime().Format(time.RFC3339)
 	}
-	record := func(result string, v recallValues) {
+	record := func(result string, v recallValues, note string) {
 		probability := ""
 		if v.probability != nil {
 			probability = strconv.FormatFloat(*v.probability, 'f', 4, 64)
@@ -81,12 +82,12 @@ func recallRecords(i *pb.RecallItem) (all [][]string) {
 		}
 		all = append(all, []string{
 			strconv.FormatUint(i.GetJobId(), 10), i.GetUnitSerial(), result, v.dimension(), i.GetStartTime().AsTime().Format(time.RFC3339), closed,
-			recallOutcome(v.was), recallOutcome(v.is), v.plain(v.before), v.plain(v.correction), v.plain(v.after), v.plain(least), v.plain(most), wire.FromUnit(v.unit()).String(), probability, beyond,
+			recallOutcome(v.was), recallOutcome(v.is), v.plain(v.before), v.plain(v.correction), v.plain(v.after), v.plain(least), v.plain(most), wire.FromUnit(v.unit()).String(), probability, beyond, note,
 		})
 	}
-	record("", valuesOfItem(i))
+	record("", valuesOfItem(i), recall.Note(i.GetChoseOnly(), false, false))
 	for _, r := range i.GetResults() {
-		record(r.GetName(), valuesOfResult(r))
+		record(r.GetName(), valuesOfResult(r), recall.Note(false, r.GetPredicted(), r.GetWithoutGauge()))
 	}
 	return all
 }

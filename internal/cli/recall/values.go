@@ -61,6 +61,12 @@ func newRecallRow(i *pb.RecallItem) recallRow {
 	for _, r := range i.GetResults() {
 		one := valuesOfResult(r).row()
 		one.Name = cmp.Or(r.GetTitle(), r.GetName())
+		if r.GetPredicted() {
+			one.Name += " (" + show.Say("recall.by-sum") + ")"
+		}
+		if r.GetWithoutGauge() {
+			one.After += " (" + show.Say("recall.without") + ")"
+		}
 		row.Results = append(row.Results, one)
 	}
 	return row

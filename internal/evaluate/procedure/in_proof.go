@@ -25,10 +25,9 @@ func (p *Procedure) InProof() map[string]bool {
 	judges := func(all []Judge) {
 		for _, j := range all {
 			in[j.Name] = true // where the result is a measurement itself
-			for _, f := range j.Formulas {
-				add(f.Expression)
+			for _, name := range p.StepsOfJudge(j) {
+				in[name] = true
 			}
-			add(j.Limits.MinOf, j.Limits.MaxOf)
 		}
 	}
 	for _, s := range p.Verify {
@@ -44,4 +43,20 @@ func (p *Procedure) InProof() map[string]bool {
 		add(p.Temperature.Of)
 	}
 	return in
+}
+
+// StepsOfJudge lists the measurements that a judged result and its limits follow from; the
+// result itself, where it is a measurement, is not among them.
+func (p *Procedure) StepsOfJudge(j Judge) (names []string) {
+	for _, f := range j.Formulas {
+		if f.Expression != nil {
+			names = append(names, p.StepsOf(f.Expression)...)
+		}
+	}
+	for _, x := range []*formula.Expression{j.Limits.MinOf, j.Limits.MaxOf} {
+		if x != nil {
+			names = append(names, p.StepsOf(x)...)
+		}
+	}
+	return names
 }

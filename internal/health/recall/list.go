@@ -65,7 +65,7 @@ type Item struct {
 	// measured without it.
 	ChoseOnly bool
 
-	Results []ItemResult // that are judged and whose outcome is another one now
+	Results []ItemResult // that are judged and whose outcome is another one now; first the places whose prediction moves
 }
 
 // Correction is Corrected less Measured; nil where one of them is.

@@ -56,6 +56,12 @@ func (e GaugeError) Recall(j PastJob, evaluates Evaluates) (*Item, error) {
 		item = j.recalled(&was, &was) // what another part would have been chosen by is no doubt about this one
 		item.ChoseOnly = true
 	}
+	if places, left := j.placed(&was, &is, off.seqs); places != nil {
+		item.Results = places
+		if left && !item.ChoseOnly && item.Change == Kept && is.Outcome == evaluate.Conforms {
+			item.Change = Doubtful // which proof is that of the place, nobody has said
+		}
+	}
 	item.Beyond = off.beyond
 	return item, nil
 }
