@@ -39,7 +39,10 @@ func Look(h History) []Sign {
 }
 
 func (l *looker) look() []Sign {
-	l.battery()
+	byEye := l.Gauge.Mode == gauge.ModeTyped // it is not asked for what electronics show
+	if !byEye {
+		l.battery()
+	}
 	l.frames()
 	l.unit()
 	if l.step() <= 0 {
@@ -50,7 +53,9 @@ func (l *looker) look() []Sign {
 	}
 	l.resolution()
 	l.stuck()
-	l.missed()
+	if !byEye {
+		l.missed()
+	}
 	l.zeroOff()
 	l.reversed()
 	l.noise()
@@ -75,14 +80,19 @@ func (l *looker) step() gauge.Length {
 }
 
 // resolution looks at places that lie at least seven steps apart: those of one rest
-// share their last digits, and seven has no factor in common with five.
+// share their last digits, and seven has no factor in common with five. What was read at a
+// master says nothing: masters are of round sizes.
 func (l *looker) resolution() {
 	const apart = 7
 	step := l.step()
 	var values []gauge.Length
 	seen := map[gauge.Length]gauge.Length{} // by stretches of seven steps
+	atMasters := l.atMasters()
 	for _, f := range l.Readings {
 		v := f.Value
+		if atMasters[v] {
+			continue
+		}
 		near := func(stretch gauge.Length) bool {
 			other, ok := seen[stretch]
 			return ok && (other-v).Abs() < apart*step
@@ -96,6 +106,19 @@ func (l *looker) resolution() {
 	}
 	f, err := FindLostResolution(values, step, signRate)
 	l.says(LostResolution, f, err)
+}
+
+// atMasters are the values that were read in checks.
+func (l *looker) atMasters() map[gauge.Length]bool {
+	read := map[gauge.Length]bool{}
+	for _, c := range l.Checks {
+		for _, p := range slices.Concat(c.Points, c.PointsLeft) {
+			for _, v := range p.Readings {
+				read[v] = true
+			}
+		}
+	}
+	return read
 }
 
 func (l *looker) battery() {
