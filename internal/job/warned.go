@@ -11,10 +11,10 @@ import (
 )
 
 // Warned returns the job with what is to be known of its gauges now, besides what
-// was said at its start and when it was closed.
+// was said at its start and when it was closed, and without a notice that no longer holds.
 func (j *Job) Warned(health func(id string) *health.Gauge, now time.Time) *Job {
 	next := *j
-	next.Warnings = slices.Clip(j.Told)
+	next.Warnings, next.Notice = slices.Clip(j.Told), holding(j.Notice, health, now)
 	ids := GaugesOf(j.Gauges)
 	for _, r := range j.Taken {
 		ids[r.Gauge] = true

@@ -136,16 +136,13 @@ func (j jobPage) Waiting() string {
 	return ""
 }
 
-// Said is what to know now, in one list: warnings and findings.
+// Said is what to know now, in one list, the weightiest first: warnings and findings.
 func (j jobPage) Said() (said []string) {
-	for _, m := range j.Warnings {
+	found := slices.DeleteFunc(j.Findings(), func(f evaluate.Finding) bool {
+		return f.Code == evaluate.FindingOutOfBounds && j.Stage == job.StageDecided // stands under the verdict
+	})
+	for _, m := range j.Hints(found) {
 		said = append(said, j.words.Tell(m))
-	}
-	for _, f := range j.Findings() {
-		if f.Code == evaluate.FindingOutOfBounds && j.Stage == job.StageDecided {
-			continue // stands under the verdict
-		}
-		said = append(said, j.words.Tell(f.Says))
 	}
 	return said
 }

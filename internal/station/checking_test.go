@@ -22,6 +22,9 @@ func TestPressesOfACheckFeedNoJob(t *testing.T) {
 	if left, err := r.LeaveCheck(t.Context(), "clock", begun.Seq, "q"); left != 1 || err != nil {
 		t.Fatal(left, err)
 	}
+	if j := r.job(id); !j.Notice.IsZero() {
+		t.Errorf("the check was left, and the job still says %q", told(j.Notice))
+	}
 	if left, err := r.LeaveCheck(t.Context(), "clock", 0, "q"); left != 0 || err != nil {
 		t.Error(left, err)
 	}

@@ -271,6 +271,12 @@ func TestButtonOfASuspectGauge(t *testing.T) {
 	if want := "gauge clock is suspect: its check of 1 Mar 2026 failed: take another gauge"; told(j.Notice) != want {
 		t.Errorf("notice %q, want %q", told(j.Notice), want)
 	}
+	if _, err := r.SetStanding(t.Context(), "clock", health.InService, "looked at", "quality"); err != nil {
+		t.Fatal(err)
+	}
+	if j = r.job(j.ID); !j.Notice.IsZero() {
+		t.Errorf("the gauge is back in service, and the job still says %q", told(j.Notice))
+	}
 }
 
 // TestOverdueInTheMidstOfAJob: readings go on being taken, and the job says it.
