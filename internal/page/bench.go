@@ -17,6 +17,7 @@ import (
 type startPage struct {
 	Open       []*job.Job
 	Waits      []*job.Job
+	Checking   []gaugeLine // gauges with an open check
 	Procedures []offered
 	Serial     string
 	Order      string
@@ -56,8 +57,7 @@ type unitKnown struct {
 // New reports whether nothing is known of the unit.
 func (u unitKnown) New() bool { return len(u.Open) == 0 && u.Last == nil }
 
-func (p *Page) startNow() startPage {
-	var page startPage
+func (p *Page) startNow() (page startPage, err error) {
 	for _, j := range p.o.Station.Open() {
 		if j.Aside != nil {
 			page.Waits = append(page.Waits, j)
@@ -65,7 +65,9 @@ func (p *Page) startNow() startPage {
 			page.Open = append(page.Open, j)
 		}
 	}
-	return page
+	gauges, err := p.gaugesNow()
+	page.Checking = slices.DeleteFunc(gauges.Gauges, func(g gaugeLine) bool { return g.Checking == nil })
+	return page, err
 }
 
 // unitJobs is how many jobs on a unit are looked at, and how many of the station for what
@@ -74,7 +76,10 @@ const unitJobs = 20
 
 // showStart shows the one screen on which a job begins, with what was said already.
 func (p *Page) showStart(w http.ResponseWriter, r *request) (err error) {
-	page := p.startNow()
+	page, err := p.startNow()
+	if err != nil {
+		return err
+	}
 	page.Serial, page.Order = strings.TrimSpace(r.FormValue("serial")), r.FormValue("order")
 	page.People = memory.People(r.Request)
 	page.Signer = signin.SignerOf(r.Request)
@@ -214,9 +219,12 @@ func (p *Page) streamStart(w http.ResponseWriter, r *request) error {
 	s := events.New(w, r.Request)
 	s.Rest = gaugesRest
 	return p.follow(r, s, func() error {
-		now, regions := p.startNow(), map[string]string{}
-		for _, name := range []string{"open", "waits"} {
-			var err error
+		regions := map[string]string{}
+		now, err := p.startNow()
+		if err != nil {
+			return err
+		}
+		for _, name := range []string{"open", "waits", "checking"} {
 			if regions[name], err = p.region(r.words.Language(), "start", name, now); err != nil {
 				return err
 			}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/health"
 	"gauged/internal/page/running"
 )
 
@@ -63,4 +64,27 @@ func TestCheckIsFoundAgain(t *testing.T) {
 			t.Errorf("%s: the recorded check goes on", id)
 		}
 	}
+}
+
+// TestOpenCheckIsShown: a check that was begun and not saved is shown with who began it where
+// somebody looks for the gauge, with the key that goes on with it, also after a restart.
+func TestOpenCheckIsShown(t *testing.T) {
+	r := newRig(t)
+	paths := []string{"/", "/gauges", "/gauges/button"}
+	r.post("/gauges/button/check", url.Values{"by": {"quality"}, "master": {"zero"}, "repeats": {"2"}})
+	r.page.drafts = running.Drafts[running.Check]{} // as a daemon that starts has none
+	for _, path := range paths {
+		r.has(path, nil, "A check is open since", "by quality.", "goes into no job", `href="/gauges/button/check">Go on with the check</a>`)
+		r.has(path, []string{"Accept-Language", "de"}, "von quality.", "Prüfung fortsetzen")
+	}
+	r.post("/gauges/button/check/cancel", nil)
+	for _, path := range paths {
+		if _, body := r.get(path); strings.Contains(body, "A check is open") {
+			t.Errorf("%s shows a check that was left", path)
+		}
+	}
+	if _, err := r.station.BeginCheck(t.Context(), "button", "demo", []string{"zero"}, health.BegunData{}); err != nil {
+		t.Fatal(err)
+	}
+	r.has("/gauges/button", nil, "gaugectl master leave button", "Start a check")
 }

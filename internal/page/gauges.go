@@ -50,14 +50,15 @@ func (g gaugesPage) Due() (n int) {
 // gaugeLine is one gauge with what is known of it now.
 type gaugeLine struct {
 	station.GaugeStatus
-	Health  *health.Gauge
-	Age     time.Duration // of the last reading; there may be none
-	Stands  time.Duration // how long it has been in its state
-	Due     time.Time     // of the next check; zero: no term
-	Overdue bool
-	DueWhy  gauge.Message   // why it is due now; zero: it is not
-	Late    bool            // it is due in the midst of a job, too
-	Work    *jobs.WorkError // nil: not enough jobs yet
+	Health   *health.Gauge
+	Age      time.Duration // of the last reading; there may be none
+	Stands   time.Duration // how long it has been in its state
+	Due      time.Time     // of the next check; zero: no term
+	Overdue  bool
+	DueWhy   gauge.Message   // why it is due now; zero: it is not
+	Late     bool            // it is due in the midst of a job, too
+	Work     *jobs.WorkError // nil: not enough jobs yet
+	Checking *health.Begun   // the check that is open; nil: none is
 }
 
 // ReadByEye reports whether the gauge has no connection: it is read and typed in, and shows
@@ -66,6 +67,9 @@ func (g gaugeLine) ReadByEye() bool { return g.Mode == gauge.ModeTyped }
 
 // Button reports whether the gauge sends at the press of its button.
 func (g gaugeLine) Button() bool { return g.Mode == gauge.ModeButton }
+
+// GoesOn reports whether an open check is gone on with on its page, and not by command.
+func (g gaugeLine) GoesOn() bool { return g.Checking != nil && len(g.Checking.Points) > 0 }
 
 // Bad reports whether somebody should look at the gauge, and why in a word of
 // the catalogue; empty when all is well.
@@ -158,7 +162,7 @@ func (p *Page) gaugeLine(g station.GaugeStatus) (gaugeLine, error) {
 		return line, err
 	}
 	line.Health, line.Due, line.DueWhy, line.Late = h, h.Due(), h.DueNow(g.ID, now), h.OverdueInJob(now)
-	line.Overdue = !line.DueWhy.IsZero()
+	line.Overdue, line.Checking = !line.DueWhy.IsZero(), h.Checking(now)
 	if e, ok := p.o.Station.KnownWorkErrors()[g.ID]; ok {
 		line.Work = &e
 	}
