@@ -114,7 +114,9 @@ export function replaceRegion(id, html) {
     if (field instanceof HTMLDetailsElement) twin.open ||= field.open && old.dataset.at === fresh.dataset.at; // a panel belongs to its step
     else if (kept(field, twin)) twin.value = field.value;
   }
+  const next = id === "step" && old.querySelector("h1")?.textContent !== fresh.querySelector("h1")?.textContent;
   old.replaceWith(fresh);
+  if (next) scrollTo(0, 0); // what comes next is seen
   const [was, is] = [old.dataset.title, fresh.dataset.title]; // the page's, before the name of the station
   if (is !== was) document.title = document.title.replace(was, () => is);
   if (fresh.querySelector("button, summary, select") && !old.isEqualNode(fresh)) settle(fresh);
