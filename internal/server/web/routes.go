@@ -18,6 +18,9 @@ import (
 // idempotencyKey is the header with the id of a request.
 const idempotencyKey = "Idempotency-Key"
 
+// documentCall is the call that says what the daemon is: who may make it reads the document too.
+const documentCall = "/gauged.v1.ServerService/GetServerInfo"
+
 // route is a path of the document: what is served is what that says.
 type route struct {
 	match   *regexp.Regexp
@@ -68,6 +71,7 @@ func routesOf(document []byte) (routes []route, err error) {
 					r.once[method] = true
 				}
 			}
+			r.calls[method] = documentCall
 			if len(o.Tags) == 1 { // the document itself has none
 				r.calls[method] = "/gauged.v1." + o.Tags[0] + "/" + o.OperationID
 			}
@@ -122,7 +126,7 @@ func (s *site) documented(next http.Handler) (http.Handler, error) {
 func (s *site) mayCall(r *http.Request, one *route) error {
 	call, ok := one.calls[r.Method]
 	if !ok {
-		return nil // the document itself, or a method that there is not
+		return nil // a method that there is not
 	}
 	caller, _ := access.From(r.Context())
 	err := caller.Allow(access.Call(call))
