@@ -12,6 +12,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -54,7 +55,7 @@ func command(a *app.App, s source) *cobra.Command {
 	}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
 		if (f.to == "") == (f.folder == "") {
-			return app.Usagef("say where it goes: --to FILE%s", only(s.number != nil, ", or --folder DIRECTORY"))
+			return app.Usagef("say where it goes: --to FILE%s", show.Only(s.number != nil, ", or --folder DIRECTORY"))
 		}
 		for _, flag := range []string{"gauge", "since", "until"} {
 			if f.folder != "" && cmd.Flags().Changed(flag) {
@@ -75,7 +76,7 @@ func command(a *app.App, s source) *cobra.Command {
 		if err := w.finish(f.to); err != nil {
 			return err
 		}
-		fmt.Fprintf(a.Stderr, "gaugectl: %d %s%s are written to %s\n", w.count, s.name, only(w.last > 0, fmt.Sprintf(" up to entry %d", w.last)), f.to)
+		fmt.Fprintf(a.Stderr, "gaugectl: %d %s%s are written to %s\n", w.count, s.name, show.Only(w.last > 0, fmt.Sprintf(" up to entry %d", w.last)), f.to)
 		return nil
 	})
 	return cmd
@@ -152,11 +153,4 @@ func (w *written) counted(s source, entry any) {
 	if w.first == 0 {
 		w.first = w.last
 	}
-}
-
-func only(yes bool, text string) string {
-	if !yes {
-		return ""
-	}
-	return text
 }

@@ -1,6 +1,7 @@
 package qif
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -117,7 +118,7 @@ func (b *builder) fill(a *aspect, c characteristic) (kind string) {
 	least, most := c.allowed.GetMin(), c.allowed.GetMax()
 	switch {
 	case c.value != nil && isLength(c.value.GetUnit()):
-		a.definition.What = orElse(c.title, c.name)
+		a.definition.What = cmp.Or(c.title, c.name)
 		a.definition.None = "MEASURED"
 		if c.allowed != nil {
 			a.definition.None, a.definition.Tolerance = "", &tolerance{Max: b.number(most), Min: b.number(least), AsLimit: true}
@@ -130,11 +131,11 @@ func (b *builder) fill(a *aspect, c characteristic) (kind string) {
 		b.measured(&a.measurement, c)
 		return "UserDefinedUnit"
 	}
-	a.definition.What = orElse(c.title, c.name)
+	a.definition.What = cmp.Or(c.title, c.name)
 	if c.wanted != "" {
 		a.nominal.Pass = &texts{1, []string{c.wanted}}
 	}
-	a.measurement.Value = orElse(c.mark, inWords(c.value))
+	a.measurement.Value = cmp.Or(c.mark, inWords(c.value))
 	return "UserDefinedAttribute"
 }
 

@@ -1,6 +1,7 @@
 package qif
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/xml"
 	"fmt"
@@ -82,7 +83,7 @@ func (b *builder) document() (*document, error) {
 // procedure is what the characteristics are judged against.
 func (b *builder) procedure() standard {
 	return standard{
-		ID: b.id(), Organization: orElse(token(b.p.GetSource()), "the shop"), Designator: token(b.p.GetId()), Title: b.p.GetTitle(),
+		ID: b.id(), Organization: cmp.Or(token(b.p.GetSource()), "the shop"), Designator: token(b.p.GetId()), Title: b.p.GetTitle(),
 		Attributes: said("edition", b.p.GetEdition(), "sha-256", b.p.GetHash()),
 	}
 }
@@ -158,7 +159,7 @@ func (b *builder) product(of *characteristics) parts {
 			how = ""
 		}
 		all = append(all, part{
-			ID: b.id(), Name: orElse(f.GetTitle(), f.GetPlace(), "fitted part"), Model: fitted.GetPart(),
+			ID: b.id(), Name: cmp.Or(f.GetTitle(), f.GetPlace(), "fitted part"), Model: fitted.GetPart(),
 			Attributes: said("place", f.GetPlace(), "thickness", inWords(thickness), "thickness is", how),
 		})
 	}
@@ -254,13 +255,4 @@ func moment(t *timestamppb.Timestamp) string {
 		return ""
 	}
 	return t.AsTime().Format(time.RFC3339Nano)
-}
-
-func orElse(texts ...string) string {
-	for _, text := range texts {
-		if text != "" {
-			return text
-		}
-	}
-	return ""
 }
