@@ -3,7 +3,6 @@ package export
 import (
 	"context"
 
-	"google.golang.org/grpc"
 	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/cli/app"
@@ -37,7 +36,7 @@ func sources() []source {
 			request: func(f flags) proto.Message {
 				return &pb.ListReadingsRequest{GaugeId: f.gauge, AfterSeq: f.after, PageSize: atOnce}
 			},
-			page: pageOf(pb.HistoryServiceClient.ListReadings, (*pb.ListReadingsResponse).GetReadings),
+			page: pageOf(app.HistoryPage(pb.HistoryServiceClient.ListReadings, (*pb.ListReadingsResponse).GetReadings)),
 		},
 		{
 			name: "rejects", short: "Write rejected frames to a file", columns: columnsOf(&pb.Reject{}), ofGauge: true,
@@ -45,7 +44,7 @@ func sources() []source {
 			request: func(f flags) proto.Message {
 				return &pb.ListRejectsRequest{GaugeId: f.gauge, AfterSeq: f.after, PageSize: atOnce}
 			},
-			page: pageOf(pb.HistoryServiceClient.ListRejects, (*pb.ListRejectsResponse).GetRejects),
+			page: pageOf(app.HistoryPage(pb.HistoryServiceClient.ListRejects, (*pb.ListRejectsResponse).GetRejects)),
 		},
 		{
 			name: "states", short: "Write changes of the gauges' states to a file", columns: columnsOf(&pb.StateChange{}), ofGauge: true,
@@ -53,7 +52,7 @@ func sources() []source {
 			request: func(f flags) proto.Message {
 				return &pb.ListStateChangesRequest{GaugeId: f.gauge, AfterSeq: f.after, PageSize: atOnce}
 			},
-			page: pageOf(pb.HistoryServiceClient.ListStateChanges, (*pb.ListStateChangesResponse).GetChanges),
+			page: pageOf(app.HistoryPage(pb.HistoryServiceClient.ListStateChanges, (*pb.ListStateChangesResponse).GetChanges)),
 		},
 		{
 			name: "results", short: "Write the results of jobs to a file, one a row", columns: resultColumns(),
@@ -66,24 +65,14 @@ func sources() []source {
 // atOnce is how many entries are asked for at once.
 const atOnce = 5000
 
-// pageOf is the page of a call of the history.
-func pageOf[Request proto.Message, Answer interface {
-	GetNextPageToken() string
-	GetHistoryHead() *pb.HistoryHead
-}, Entry proto.Message](call func(pb.HistoryServiceClient, context.Context, Request, ...grpc.CallOption) (Answer, error), entries func(Answer) []Entry,
-) func(context.Context, *app.Daemon, proto.Message) (page, error) {
-	return func(ctx context.Context, d *app.Daemon, request proto.Message) (page, error) {
-		bound := func(ctx context.Context, r Request, o ...grpc.CallOption) (Answer, error) {
-			return call(d.History, ctx, r, o...)
-		}
-		answer, err := app.Ask(ctx, d, bound, request.(Request))
-		if err != nil {
-			return page{}, err
-		}
-		p := page{next: answer.GetNextPageToken(), head: answer.GetHistoryHead()}
-		for _, entry := range entries(answer) {
+// pageOf is a page of the history as one of entries of any kind.
+func pageOf[Entry proto.Message](ask func(context.Context, *app.Daemon, proto.Message) ([]Entry, string, *pb.HistoryHead, error)) func(context.Context, *app.Daemon, proto.Message) (page, error) {
+	return func(ctx context.Context, d *app.Daemon, request proto.Message) (p page, err error) {
+		entries, next, head, err := ask(ctx, d, request)
+		p.next, p.head = next, head
+		for _, entry := range entries {
 			p.entries = append(p.entries, entry)
 		}
-		return p, nil
+		return p, err
 	}
 }

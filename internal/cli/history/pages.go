@@ -49,22 +49,6 @@ type listing[Entry proto.Message] struct {
 	row        func(io.Writer, Entry)
 }
 
-// asked is the page of a call of the history.
-func asked[Request proto.Message, Answer interface {
-	GetNextPageToken() string
-	GetHistoryHead() *pb.HistoryHead
-}, Entry proto.Message](
-	call func(pb.HistoryServiceClient, context.Context, Request, ...grpc.CallOption) (Answer, error), entries func(Answer) []Entry,
-) func(context.Context, *app.Daemon, proto.Message) ([]Entry, string, *pb.HistoryHead, error) {
-	return func(ctx context.Context, d *app.Daemon, request proto.Message) ([]Entry, string, *pb.HistoryHead, error) {
-		bound := func(ctx context.Context, r Request, o ...grpc.CallOption) (Answer, error) {
-			return call(d.History, ctx, r, o...)
-		}
-		answer, err := app.Ask(ctx, d, bound, request.(Request))
-		return entries(answer), answer.GetNextPageToken(), answer.GetHistoryHead(), err
-	}
-}
-
 func (l listing[Entry]) command(a *app.App) *cobra.Command {
 	var p pages
 	cmd := &cobra.Command{Use: l.use, Short: l.short, Long: l.short + "." + pagesHelp, Args: app.Arguments(0, 0)}
@@ -121,7 +105,7 @@ func historyReadingsCommand(a *app.App) *cobra.Command {
 	return listing[*pb.Reading]{
 		use: "readings", short: "Show stored readings", value: "VALUE",
 		request: func(p pages) proto.Message { return &pb.ListReadingsRequest{GaugeId: p.gauge, AfterSeq: p.after} },
-		page:    asked(pb.HistoryServiceClient.ListReadings, (*pb.ListReadingsResponse).GetReadings),
+		page:    app.HistoryPage(pb.HistoryServiceClient.ListReadings, (*pb.ListReadingsResponse).GetReadings),
 		row:     show.RenderReadingRow,
 	}.command(a)
 }
@@ -130,7 +114,7 @@ func historyRejectsCommand(a *app.App) *cobra.Command {
 	return listing[*pb.Reject]{
 		use: "rejects", short: "Show rejected frames, with the reason", value: "REASON",
 		request: func(p pages) proto.Message { return &pb.ListRejectsRequest{GaugeId: p.gauge, AfterSeq: p.after} },
-		page:    asked(pb.HistoryServiceClient.ListRejects, (*pb.ListRejectsResponse).GetRejects),
+		page:    app.HistoryPage(pb.HistoryServiceClient.ListRejects, (*pb.ListRejectsResponse).GetRejects),
 		row: func(w io.Writer, r *pb.Reject) {
 			note := fmt.Sprintf("%s: %q", show.Told(r.GetDetail()), r.GetRaw())
 			show.RenderRow(w, r.GetSeq(), show.TimeText(r.GetTime()), r.GetGaugeId(), string(wire.FromRejectReason(r.GetReason())), note)
@@ -142,7 +126,7 @@ func historyStatesCommand(a *app.App) *cobra.Command {
 	return listing[*pb.StateChange]{
 		use: "states", short: "Show changes of the gauges' states", value: "STATE",
 		request: func(p pages) proto.Message { return &pb.ListStateChangesRequest{GaugeId: p.gauge, AfterSeq: p.after} },
-		page:    asked(pb.HistoryServiceClient.ListStateChanges, (*pb.ListStateChangesResponse).GetChanges),
+		page:    app.HistoryPage(pb.HistoryServiceClient.ListStateChanges, (*pb.ListStateChangesResponse).GetChanges),
 		row: func(w io.Writer, c *pb.StateChange) {
 			show.RenderRow(w, c.GetSeq(), show.TimeText(c.GetTime()), c.GetGaugeId(), show.StateText(c.GetState()), show.Told(c.GetReason()))
 		},
