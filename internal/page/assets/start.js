@@ -7,9 +7,11 @@ const form = document.getElementById("begin");
 const serial = document.getElementById("serial");
 const who = document.getElementById("technician");
 const picked = () => form.querySelector("input[name=procedure]:checked");
+const wanted = new Set(); // regions that no answer has brought yet
 let asked = 0;
 
 async function look(regions) {
+  for (const id of regions) wanted.add(id);
   const mine = ++asked, fields = new URLSearchParams({ serial: serial.value, technician: who.value });
   if (picked()) fields.set("procedure", picked().value);
   const answer = await fetch("/start?" + fields).catch(() => null);
@@ -18,11 +20,12 @@ async function look(regions) {
     return;
   }
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-  if (mine !== asked) return; // something else was said meanwhile
-  for (const id of regions) {
+  if (mine !== asked) return; // something else was said meanwhile: its answer brings all that is wanted
+  for (const id of wanted) {
     document.getElementById(id).replaceWith(page.getElementById(id));
     settle(document.getElementById(id)); // what has come does not act at once
   }
+  wanted.clear();
   for (const hint of page.querySelectorAll("[data-hint]")) {
     const here = form.querySelector(`[data-hint="${CSS.escape(hint.dataset.hint)}"]`);
     if (here) here.textContent = hint.textContent;
