@@ -66,11 +66,16 @@ func newBenchOf(t testing.TB, station string, edits ...string) *bench {
 		b.stop(syscall.SIGTERM)
 		_ = b.log.Close()
 		if content, err := os.ReadFile(b.log.Name()); t.Failed() && err == nil {
-			t.Logf("the daemon's log:\n%s", content)
+			t.Logf("what the daemon's log has above INFO:\n%s", aboveInfo(string(content)))
 		}
 	})
 	b.start()
 	return b
+}
+
+// aboveInfo leaves out what is usual, so that what went wrong is not far above it.
+func aboveInfo(log string) string {
+	return strings.Join(slices.DeleteFunc(strings.Split(log, "\n"), func(line string) bool { return strings.Contains(line, "level=INFO") }), "\n")
 }
 
 func freePort(t testing.TB) string {
