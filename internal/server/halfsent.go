@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"crypto/tls"
 	"log/slog"
 	"net"
@@ -22,8 +23,9 @@ const (
 // that has most is ended: of the same peer where that has too much, else of the peer
 // that has most. Who sends whole messages is never that one.
 type halfSent struct {
-	log *slog.Logger
-	now func() time.Time
+	log   *slog.Logger
+	now   func() time.Time
+	paces paces
 
 	mu     sync.Mutex
 	all    int
@@ -38,12 +40,15 @@ type halfSentOf struct {
 }
 
 func newHalfSent(log *slog.Logger, now func() time.Time) *halfSent {
-	return &halfSent{log: log, now: now, peers: map[string]*halfSentOf{}}
+	return &halfSent{log: log, now: now, paces: paces{peers: map[string]*pace{}}, peers: map[string]*halfSentOf{}}
 }
 
 // watch returns a connection whose half sent messages count.
 func (h *halfSent) watch(conn net.Conn) *watchedConn {
 	c := &watchedConn{Conn: conn, of: h, peer: access.PeerOf(conn), streams: map[uint32]*halfMessage{}}
+	c.pace = h.paces.enter(c.peer)
+	open, closed := context.WithCancel(context.Background())
+	c.open, c.leaves = open, sync.OnceFunc(func() { closed(); h.paces.leave(c.peer) })
 	c.in = frames{before: prefaceLength, begins: c.begins, data: c.came, ends: c.ended}
 	c.out = frames{begins: func(byte, uint32) {}, data: func(uint32, []byte) {}, ends: c.ended}
 	return c
@@ -125,13 +130,17 @@ func (h *halfSent) end(c *watchedConn) {
 // watchedConn is a connection of gRPC. It sees which messages on it are not whole.
 type watchedConn struct {
 	net.Conn
-	of   *halfSent
-	peer string
+	of     *halfSent
+	peer   string
+	pace   *pace
+	open   context.Context // ends as it is closed
+	leaves func()          // it leaves its pace
 
 	in, out frames // each is used by the one who reads, and the one who writes
 
 	// under of.mu
 	streams map[uint32]*halfMessage
+	began   int // frames that began to come
 	bytes   int
 	left    bool
 	victims []*watchedConn // of what was shown last
@@ -140,17 +149,20 @@ type watchedConn struct {
 // NetConn is the connection itself, for who asks the system about it.
 func (c *watchedConn) NetConn() net.Conn { return c.Conn }
 
-// Read reads, and ends what has too much.
+// Read reads, ends what has too much, and lets a peer that sends faster than it may wait.
 func (c *watchedConn) Read(b []byte) (int, error) {
 	n, err := c.Conn.Read(b)
 	c.of.mu.Lock()
+	before := c.began
 	c.in.show(b[:n])
+	frames := c.began - before
 	victims := c.victims
 	c.victims = nil
 	c.of.mu.Unlock()
 	for _, victim := range victims {
 		c.of.end(victim)
 	}
+	_ = c.pace.WaitN(c.open, min(n+frames*perFrameRead, mostReadAtOnce)) // who was closed meanwhile has nothing to read
 	return n, err
 }
 
@@ -168,11 +180,13 @@ func (c *watchedConn) Close() error {
 	c.of.mu.Lock()
 	c.of.leave(c)
 	c.of.mu.Unlock()
+	c.leaves()
 	return c.Conn.Close()
 }
 
 // begins: a call begins with its headers. Data of others belongs to calls that are answered.
 func (c *watchedConn) begins(kind byte, stream uint32) {
+	c.began++
 	switch m := c.streams[stream]; {
 	case kind == frameHeaders && m == nil:
 		c.streams[stream] = &halfMessage{}
