@@ -11,9 +11,9 @@ import (
 // It is many times what the fastest sender of readings sends. Without it two hundred
 // connections that are always full take turns with a gauge.
 const (
-	mostReadASecond = 64 << 20
-	mostReadAtOnce  = 8 << 20
-	perFrameRead    = 512
+	mostReadASecond = 32 << 20
+	mostReadAtOnce  = 2 << 20
+	perFrameRead    = 1024
 )
 
 // paces are the paces at which peers are read.
