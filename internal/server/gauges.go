@@ -123,6 +123,11 @@ func sendPage(stream gaugedv1.GaugeService_WatchReadingsServer, page tail.Page, 
 			return err
 		}
 	}
+	if lag := lagOf(page); lag != nil {
+		if err := stream.Send(&gaugedv1.WatchReadingsResponse{Event: &gaugedv1.WatchReadingsResponse_Lag{Lag: lag}}); err != nil {
+			return err
+		}
+	}
 	for _, f := range page.Facts {
 		event := watchEvent(f, gauges)
 		if event == nil {
@@ -133,6 +138,14 @@ func sendPage(stream gaugedv1.GaugeService_WatchReadingsServer, page tail.Page, 
 		}
 	}
 	return nil
+}
+
+// lagOf is what a watcher is told before a page that is far behind; nil: nothing.
+func lagOf(page tail.Page) *gaugedv1.Lag {
+	if page.Newest == 0 {
+		return nil
+	}
+	return &gaugedv1.Lag{AfterSeq: page.Facts[0].Seq - 1, NewestSeq: page.Newest}
 }
 
 // watchEvent returns what a watcher of these gauges gets of a fact, nil for nothing.

@@ -167,15 +167,26 @@ func TestSlowWatchersHoldUpNobodyAndLoseNothing(t *testing.T) {
 		}
 	}
 	<-stored // all this while nobody has read from the slow ones
-	newest := r.Newest()
+	newest, lags := r.Newest(), 0
 	for next := began + 1; next <= newest; next++ {
 		event, err := slow.Recv()
 		if err != nil {
 			t.Fatal(err)
 		}
+		if lag := event.GetLag(); lag != nil {
+			if lag.GetAfterSeq() != next-1 || lag.GetNewestSeq() <= next+8000 {
+				t.Fatalf("before entry %d of %d comes %v", next, newest, lag)
+			}
+			lags++
+			next--
+			continue
+		}
 		if seq := max(event.GetReading().GetSeq(), event.GetState().GetSeq()); seq != next {
 			t.Fatalf("the slow watcher got %v, want entry %d", event, next)
 		}
+	}
+	if lags == 0 {
+		t.Error("the slow watcher was never told that it lags")
 	}
 	gaps := 0
 	for next := began + 1; next <= newest; {

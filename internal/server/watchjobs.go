@@ -24,6 +24,11 @@ func (s *jobService) WatchJobs(r *gaugedv1.WatchJobsRequest, stream gaugedv1.Job
 		if err != nil {
 			return err
 		}
+		if lag := lagOf(page); lag != nil {
+			if err := stream.Send(&gaugedv1.WatchJobsResponse{Event: &gaugedv1.WatchJobsResponse_Lag{Lag: lag}}); err != nil {
+				return err
+			}
+		}
 		for _, f := range page.Facts {
 			if f.Job == nil || r.GetVerdictsOnly() && f.Job.Kind != job.KindVerdict {
 				continue

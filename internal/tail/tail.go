@@ -126,6 +126,7 @@ func (t *Tail) From(after uint64) *Cursor { return &Cursor{t: t, after: after} }
 type Page struct {
 	GapFirst, GapLast uint64 // 0 when there is no gap
 	Facts             []gauge.Fact
+	Newest            uint64 // of the history, where the page is far behind it; else 0
 }
 
 // Next waits for facts.
@@ -144,6 +145,9 @@ func (c *Cursor) Next(ctx context.Context) (Page, error) {
 			var err error
 			if got.Facts, err = c.t.store.FactsWithin(ctx, c.after, pageFacts, pageBytes); err != nil {
 				return Page{}, err
+			}
+			if newest := c.t.Newest(); newest > c.after+keptFacts {
+				got.Newest = newest
 			}
 		default:
 			select {

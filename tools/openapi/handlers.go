@@ -22,8 +22,8 @@ type handler struct {
 // handlers are those of internal/server/web; no path: the call is not served over HTTP.
 var handlers = []handler{
 	{"GaugeService/IngestReadings", http.MethodPost, "/v1/readings", nil, nil},
-	{"GaugeService/WatchReadings", http.MethodGet, "/v1/events/readings", map[string]string{"start": "WatchStart", "reading": "Reading", "state": "StateChange", "gap": "Gap"}, nil},
-	{"JobService/WatchJobs", http.MethodGet, "/v1/events/jobs", map[string]string{"start": "WatchStart", "change": "JobChange"}, nil},
+	{"GaugeService/WatchReadings", http.MethodGet, "/v1/events/readings", map[string]string{"start": "WatchStart", "reading": "Reading", "state": "StateChange", "gap": "Gap", "lag": "Lag"}, nil},
+	{"JobService/WatchJobs", http.MethodGet, "/v1/events/jobs", map[string]string{"start": "WatchStart", "change": "JobChange", "lag": "Lag"}, nil},
 	{"JobService/WatchJob", http.MethodGet, "/v1/events/jobs/{job_id}", map[string]string{"job": "Job"}, nil},
 	{"JobService/CaptureMotion", http.MethodPost, "/v1/jobs/{job_id}/motions:capture", map[string]string{"progress": "MotionProgress", "job": "Job"}, nil},
 	{"HealthService/Recall", http.MethodPost, "/v1/gauges/{gauge_id}/recalls", map[string]string{"part": "RecallResponse"}, nil},

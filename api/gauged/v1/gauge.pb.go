@@ -619,6 +619,7 @@ type WatchReadingsResponse struct {
 	//	*WatchReadingsResponse_State
 	//	*WatchReadingsResponse_Gap
 	//	*WatchReadingsResponse_Start
+	//	*WatchReadingsResponse_Lag
 	Event         isWatchReadingsResponse_Event `protobuf_oneof:"event"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -697,6 +698,15 @@ func (x *WatchReadingsResponse) GetStart() *WatchStart {
 	return nil
 }
 
+func (x *WatchReadingsResponse) GetLag() *Lag {
+	if x != nil {
+		if x, ok := x.Event.(*WatchReadingsResponse_Lag); ok {
+			return x.Lag
+		}
+	}
+	return nil
+}
+
 type isWatchReadingsResponse_Event interface {
 	isWatchReadingsResponse_Event()
 }
@@ -721,6 +731,11 @@ type WatchReadingsResponse_Start struct {
 	Start *WatchStart `protobuf:"bytes,4,opt,name=start,proto3,oneof"`
 }
 
+type WatchReadingsResponse_Lag struct {
+	// The watcher is far behind. Nothing is left out.
+	Lag *Lag `protobuf:"bytes,5,opt,name=lag,proto3,oneof"`
+}
+
 func (*WatchReadingsResponse_Reading) isWatchReadingsResponse_Event() {}
 
 func (*WatchReadingsResponse_State) isWatchReadingsResponse_Event() {}
@@ -728,6 +743,8 @@ func (*WatchReadingsResponse_State) isWatchReadingsResponse_Event() {}
 func (*WatchReadingsResponse_Gap) isWatchReadingsResponse_Event() {}
 
 func (*WatchReadingsResponse_Start) isWatchReadingsResponse_Event() {}
+
+func (*WatchReadingsResponse_Lag) isWatchReadingsResponse_Event() {}
 
 // WatchStart tells a watcher where it stands.
 type WatchStart struct {
@@ -840,6 +857,62 @@ func (x *Gap) GetLastSeq() uint64 {
 	return 0
 }
 
+// Lag tells a watcher that it is more than 8192 entries behind the newest. It gets all of them, from the history, and
+// is told again while that is so.
+type Lag struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What is watched has been sent up to this number: the watch can go on behind it.
+	AfterSeq uint64 `protobuf:"varint,1,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	// Number of the newest entry of the history.
+	NewestSeq     uint64 `protobuf:"varint,2,opt,name=newest_seq,json=newestSeq,proto3" json:"newest_seq,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Lag) Reset() {
+	*x = Lag{}
+	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Lag) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Lag) ProtoMessage() {}
+
+func (x *Lag) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Lag.ProtoReflect.Descriptor instead.
+func (*Lag) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *Lag) GetAfterSeq() uint64 {
+	if x != nil {
+		return x.AfterSeq
+	}
+	return 0
+}
+
+func (x *Lag) GetNewestSeq() uint64 {
+	if x != nil {
+		return x.NewestSeq
+	}
+	return 0
+}
+
 // IngestedReading is a reading as its sender numbers it.
 type IngestedReading struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -866,7 +939,7 @@ type IngestedReading struct {
 
 func (x *IngestedReading) Reset() {
 	*x = IngestedReading{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -878,7 +951,7 @@ func (x *IngestedReading) String() string {
 func (*IngestedReading) ProtoMessage() {}
 
 func (x *IngestedReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -891,7 +964,7 @@ func (x *IngestedReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IngestedReading.ProtoReflect.Descriptor instead.
 func (*IngestedReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *IngestedReading) GetSourceSeq() uint64 {
@@ -964,7 +1037,7 @@ type IngestReadingsRequest struct {
 
 func (x *IngestReadingsRequest) Reset() {
 	*x = IngestReadingsRequest{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[11]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -976,7 +1049,7 @@ func (x *IngestReadingsRequest) String() string {
 func (*IngestReadingsRequest) ProtoMessage() {}
 
 func (x *IngestReadingsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[11]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -989,7 +1062,7 @@ func (x *IngestReadingsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IngestReadingsRequest.ProtoReflect.Descriptor instead.
 func (*IngestReadingsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *IngestReadingsRequest) GetSource() string {
@@ -1026,7 +1099,7 @@ type IngestReadingsResponse struct {
 
 func (x *IngestReadingsResponse) Reset() {
 	*x = IngestReadingsResponse{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[12]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1038,7 +1111,7 @@ func (x *IngestReadingsResponse) String() string {
 func (*IngestReadingsResponse) ProtoMessage() {}
 
 func (x *IngestReadingsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[12]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1051,7 +1124,7 @@ func (x *IngestReadingsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IngestReadingsResponse.ProtoReflect.Descriptor instead.
 func (*IngestReadingsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *IngestReadingsResponse) GetDurableThroughSeq() uint64 {
@@ -1088,7 +1161,7 @@ type RefusedReading struct {
 
 func (x *RefusedReading) Reset() {
 	*x = RefusedReading{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[13]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1100,7 +1173,7 @@ func (x *RefusedReading) String() string {
 func (*RefusedReading) ProtoMessage() {}
 
 func (x *RefusedReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[13]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1113,7 +1186,7 @@ func (x *RefusedReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RefusedReading.ProtoReflect.Descriptor instead.
 func (*RefusedReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *RefusedReading) GetSourceSeq() uint64 {
@@ -1149,7 +1222,7 @@ type StateChange struct {
 
 func (x *StateChange) Reset() {
 	*x = StateChange{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[14]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1161,7 +1234,7 @@ func (x *StateChange) String() string {
 func (*StateChange) ProtoMessage() {}
 
 func (x *StateChange) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[14]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1174,7 +1247,7 @@ func (x *StateChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StateChange.ProtoReflect.Descriptor instead.
 func (*StateChange) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *StateChange) GetSeq() uint64 {
@@ -1260,12 +1333,13 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\n" +
 	"stretch_id\x18\x04 \x01(\tR\tstretchIdB\f\n" +
 	"\n" +
-	"_after_seq\"\xd3\x01\n" +
+	"_after_seq\"\xf7\x01\n" +
 	"\x15WatchReadingsResponse\x12.\n" +
 	"\areading\x18\x01 \x01(\v2\x12.gauged.v1.ReadingH\x00R\areading\x12.\n" +
 	"\x05state\x18\x02 \x01(\v2\x16.gauged.v1.StateChangeH\x00R\x05state\x12\"\n" +
 	"\x03gap\x18\x03 \x01(\v2\x0e.gauged.v1.GapH\x00R\x03gap\x12-\n" +
-	"\x05start\x18\x04 \x01(\v2\x15.gauged.v1.WatchStartH\x00R\x05startB\a\n" +
+	"\x05start\x18\x04 \x01(\v2\x15.gauged.v1.WatchStartH\x00R\x05start\x12\"\n" +
+	"\x03lag\x18\x05 \x01(\v2\x0e.gauged.v1.LagH\x00R\x03lagB\a\n" +
 	"\x05event\"H\n" +
 	"\n" +
 	"WatchStart\x12\x1b\n" +
@@ -1274,7 +1348,11 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"stretch_id\x18\x02 \x01(\tR\tstretchId\"=\n" +
 	"\x03Gap\x12\x1b\n" +
 	"\tfirst_seq\x18\x01 \x01(\x04R\bfirstSeq\x12\x19\n" +
-	"\blast_seq\x18\x02 \x01(\x04R\alastSeq\"\x8a\x02\n" +
+	"\blast_seq\x18\x02 \x01(\x04R\alastSeq\"A\n" +
+	"\x03Lag\x12\x1b\n" +
+	"\tafter_seq\x18\x01 \x01(\x04R\bafterSeq\x12\x1d\n" +
+	"\n" +
+	"newest_seq\x18\x02 \x01(\x04R\tnewestSeq\"\x8a\x02\n" +
 	"\x0fIngestedReading\x12\x1d\n" +
 	"\n" +
 	"source_seq\x18\x01 \x01(\x04R\tsourceSeq\x12\x19\n" +
@@ -1330,7 +1408,7 @@ func file_gauged_v1_gauge_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_gauge_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_gauge_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
+var file_gauged_v1_gauge_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
 var file_gauged_v1_gauge_proto_goTypes = []any{
 	(GaugeMode)(0),                 // 0: gauged.v1.GaugeMode
 	(*RejectCount)(nil),            // 1: gauged.v1.RejectCount
@@ -1343,60 +1421,62 @@ var file_gauged_v1_gauge_proto_goTypes = []any{
 	(*WatchReadingsResponse)(nil),  // 8: gauged.v1.WatchReadingsResponse
 	(*WatchStart)(nil),             // 9: gauged.v1.WatchStart
 	(*Gap)(nil),                    // 10: gauged.v1.Gap
-	(*IngestedReading)(nil),        // 11: gauged.v1.IngestedReading
-	(*IngestReadingsRequest)(nil),  // 12: gauged.v1.IngestReadingsRequest
-	(*IngestReadingsResponse)(nil), // 13: gauged.v1.IngestReadingsResponse
-	(*RefusedReading)(nil),         // 14: gauged.v1.RefusedReading
-	(*StateChange)(nil),            // 15: gauged.v1.StateChange
-	(RejectReason)(0),              // 16: gauged.v1.RejectReason
-	(*Quantity)(nil),               // 17: gauged.v1.Quantity
-	(GaugeState)(0),                // 18: gauged.v1.GaugeState
-	(*timestamppb.Timestamp)(nil),  // 19: google.protobuf.Timestamp
-	(*Message)(nil),                // 20: gauged.v1.Message
-	(*Reading)(nil),                // 21: gauged.v1.Reading
-	(Unit)(0),                      // 22: gauged.v1.Unit
-	(ReadingStatus)(0),             // 23: gauged.v1.ReadingStatus
+	(*Lag)(nil),                    // 11: gauged.v1.Lag
+	(*IngestedReading)(nil),        // 12: gauged.v1.IngestedReading
+	(*IngestReadingsRequest)(nil),  // 13: gauged.v1.IngestReadingsRequest
+	(*IngestReadingsResponse)(nil), // 14: gauged.v1.IngestReadingsResponse
+	(*RefusedReading)(nil),         // 15: gauged.v1.RefusedReading
+	(*StateChange)(nil),            // 16: gauged.v1.StateChange
+	(RejectReason)(0),              // 17: gauged.v1.RejectReason
+	(*Quantity)(nil),               // 18: gauged.v1.Quantity
+	(GaugeState)(0),                // 19: gauged.v1.GaugeState
+	(*timestamppb.Timestamp)(nil),  // 20: google.protobuf.Timestamp
+	(*Message)(nil),                // 21: gauged.v1.Message
+	(*Reading)(nil),                // 22: gauged.v1.Reading
+	(Unit)(0),                      // 23: gauged.v1.Unit
+	(ReadingStatus)(0),             // 24: gauged.v1.ReadingStatus
 }
 var file_gauged_v1_gauge_proto_depIdxs = []int32{
-	16, // 0: gauged.v1.RejectCount.reason:type_name -> gauged.v1.RejectReason
+	17, // 0: gauged.v1.RejectCount.reason:type_name -> gauged.v1.RejectReason
 	0,  // 1: gauged.v1.Gauge.mode:type_name -> gauged.v1.GaugeMode
-	17, // 2: gauged.v1.Gauge.resolution:type_name -> gauged.v1.Quantity
-	18, // 3: gauged.v1.Gauge.state:type_name -> gauged.v1.GaugeState
-	19, // 4: gauged.v1.Gauge.state_since_time:type_name -> google.protobuf.Timestamp
-	20, // 5: gauged.v1.Gauge.state_reason:type_name -> gauged.v1.Message
-	21, // 6: gauged.v1.Gauge.last_reading:type_name -> gauged.v1.Reading
+	18, // 2: gauged.v1.Gauge.resolution:type_name -> gauged.v1.Quantity
+	19, // 3: gauged.v1.Gauge.state:type_name -> gauged.v1.GaugeState
+	20, // 4: gauged.v1.Gauge.state_since_time:type_name -> google.protobuf.Timestamp
+	21, // 5: gauged.v1.Gauge.state_reason:type_name -> gauged.v1.Message
+	22, // 6: gauged.v1.Gauge.last_reading:type_name -> gauged.v1.Reading
 	1,  // 7: gauged.v1.Gauge.rejected:type_name -> gauged.v1.RejectCount
-	16, // 8: gauged.v1.Gauge.garbled_reason:type_name -> gauged.v1.RejectReason
-	20, // 9: gauged.v1.Gauge.garbled_detail:type_name -> gauged.v1.Message
+	17, // 8: gauged.v1.Gauge.garbled_reason:type_name -> gauged.v1.RejectReason
+	21, // 9: gauged.v1.Gauge.garbled_detail:type_name -> gauged.v1.Message
 	2,  // 10: gauged.v1.ListGaugesResponse.gauges:type_name -> gauged.v1.Gauge
-	20, // 11: gauged.v1.ListGaugesResponse.troubles:type_name -> gauged.v1.Message
+	21, // 11: gauged.v1.ListGaugesResponse.troubles:type_name -> gauged.v1.Message
 	2,  // 12: gauged.v1.GetGaugeResponse.gauge:type_name -> gauged.v1.Gauge
-	21, // 13: gauged.v1.WatchReadingsResponse.reading:type_name -> gauged.v1.Reading
-	15, // 14: gauged.v1.WatchReadingsResponse.state:type_name -> gauged.v1.StateChange
+	22, // 13: gauged.v1.WatchReadingsResponse.reading:type_name -> gauged.v1.Reading
+	16, // 14: gauged.v1.WatchReadingsResponse.state:type_name -> gauged.v1.StateChange
 	10, // 15: gauged.v1.WatchReadingsResponse.gap:type_name -> gauged.v1.Gap
 	9,  // 16: gauged.v1.WatchReadingsResponse.start:type_name -> gauged.v1.WatchStart
-	19, // 17: gauged.v1.IngestedReading.time:type_name -> google.protobuf.Timestamp
-	22, // 18: gauged.v1.IngestedReading.unit:type_name -> gauged.v1.Unit
-	23, // 19: gauged.v1.IngestedReading.status:type_name -> gauged.v1.ReadingStatus
-	11, // 20: gauged.v1.IngestReadingsRequest.readings:type_name -> gauged.v1.IngestedReading
-	14, // 21: gauged.v1.IngestReadingsResponse.refused:type_name -> gauged.v1.RefusedReading
-	20, // 22: gauged.v1.RefusedReading.reason:type_name -> gauged.v1.Message
-	19, // 23: gauged.v1.StateChange.time:type_name -> google.protobuf.Timestamp
-	18, // 24: gauged.v1.StateChange.state:type_name -> gauged.v1.GaugeState
-	20, // 25: gauged.v1.StateChange.reason:type_name -> gauged.v1.Message
-	3,  // 26: gauged.v1.GaugeService.ListGauges:input_type -> gauged.v1.ListGaugesRequest
-	5,  // 27: gauged.v1.GaugeService.GetGauge:input_type -> gauged.v1.GetGaugeRequest
-	7,  // 28: gauged.v1.GaugeService.WatchReadings:input_type -> gauged.v1.WatchReadingsRequest
-	12, // 29: gauged.v1.GaugeService.IngestReadings:input_type -> gauged.v1.IngestReadingsRequest
-	4,  // 30: gauged.v1.GaugeService.ListGauges:output_type -> gauged.v1.ListGaugesResponse
-	6,  // 31: gauged.v1.GaugeService.GetGauge:output_type -> gauged.v1.GetGaugeResponse
-	8,  // 32: gauged.v1.GaugeService.WatchReadings:output_type -> gauged.v1.WatchReadingsResponse
-	13, // 33: gauged.v1.GaugeService.IngestReadings:output_type -> gauged.v1.IngestReadingsResponse
-	30, // [30:34] is the sub-list for method output_type
-	26, // [26:30] is the sub-list for method input_type
-	26, // [26:26] is the sub-list for extension type_name
-	26, // [26:26] is the sub-list for extension extendee
-	0,  // [0:26] is the sub-list for field type_name
+	11, // 17: gauged.v1.WatchReadingsResponse.lag:type_name -> gauged.v1.Lag
+	20, // 18: gauged.v1.IngestedReading.time:type_name -> google.protobuf.Timestamp
+	23, // 19: gauged.v1.IngestedReading.unit:type_name -> gauged.v1.Unit
+	24, // 20: gauged.v1.IngestedReading.status:type_name -> gauged.v1.ReadingStatus
+	12, // 21: gauged.v1.IngestReadingsRequest.readings:type_name -> gauged.v1.IngestedReading
+	15, // 22: gauged.v1.IngestReadingsResponse.refused:type_name -> gauged.v1.RefusedReading
+	21, // 23: gauged.v1.RefusedReading.reason:type_name -> gauged.v1.Message
+	20, // 24: gauged.v1.StateChange.time:type_name -> google.protobuf.Timestamp
+	19, // 25: gauged.v1.StateChange.state:type_name -> gauged.v1.GaugeState
+	21, // 26: gauged.v1.StateChange.reason:type_name -> gauged.v1.Message
+	3,  // 27: gauged.v1.GaugeService.ListGauges:input_type -> gauged.v1.ListGaugesRequest
+	5,  // 28: gauged.v1.GaugeService.GetGauge:input_type -> gauged.v1.GetGaugeRequest
+	7,  // 29: gauged.v1.GaugeService.WatchReadings:input_type -> gauged.v1.WatchReadingsRequest
+	13, // 30: gauged.v1.GaugeService.IngestReadings:input_type -> gauged.v1.IngestReadingsRequest
+	4,  // 31: gauged.v1.GaugeService.ListGauges:output_type -> gauged.v1.ListGaugesResponse
+	6,  // 32: gauged.v1.GaugeService.GetGauge:output_type -> gauged.v1.GetGaugeResponse
+	8,  // 33: gauged.v1.GaugeService.WatchReadings:output_type -> gauged.v1.WatchReadingsResponse
+	14, // 34: gauged.v1.GaugeService.IngestReadings:output_type -> gauged.v1.IngestReadingsResponse
+	31, // [31:35] is the sub-list for method output_type
+	27, // [27:31] is the sub-list for method input_type
+	27, // [27:27] is the sub-list for extension type_name
+	27, // [27:27] is the sub-list for extension extendee
+	0,  // [0:27] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_gauge_proto_init() }
@@ -1412,6 +1492,7 @@ func file_gauged_v1_gauge_proto_init() {
 		(*WatchReadingsResponse_State)(nil),
 		(*WatchReadingsResponse_Gap)(nil),
 		(*WatchReadingsResponse_Start)(nil),
+		(*WatchReadingsResponse_Lag)(nil),
 	}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
@@ -1419,7 +1500,7 @@ func file_gauged_v1_gauge_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_gauge_proto_rawDesc), len(file_gauged_v1_gauge_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   15,
+			NumMessages:   16,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -3620,6 +3620,7 @@ type WatchJobsResponse struct {
 	//
 	//	*WatchJobsResponse_Start
 	//	*WatchJobsResponse_Change
+	//	*WatchJobsResponse_Lag
 	Event         isWatchJobsResponse_Event `protobuf_oneof:"event"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -3680,6 +3681,15 @@ func (x *WatchJobsResponse) GetChange() *JobChange {
 	return nil
 }
 
+func (x *WatchJobsResponse) GetLag() *Lag {
+	if x != nil {
+		if x, ok := x.Event.(*WatchJobsResponse_Lag); ok {
+			return x.Lag
+		}
+	}
+	return nil
+}
+
 type isWatchJobsResponse_Event interface {
 	isWatchJobsResponse_Event()
 }
@@ -3694,9 +3704,16 @@ type WatchJobsResponse_Change struct {
 	Change *JobChange `protobuf:"bytes,2,opt,name=change,proto3,oneof"`
 }
 
+type WatchJobsResponse_Lag struct {
+	// The watcher is far behind. Nothing is left out.
+	Lag *Lag `protobuf:"bytes,3,opt,name=lag,proto3,oneof"`
+}
+
 func (*WatchJobsResponse_Start) isWatchJobsResponse_Event() {}
 
 func (*WatchJobsResponse_Change) isWatchJobsResponse_Event() {}
+
+func (*WatchJobsResponse_Lag) isWatchJobsResponse_Event() {}
 
 // JobChange is one step of a job. GetJob has the job as it stands, ListJobFacts the particulars of the step.
 type JobChange struct {
@@ -4109,10 +4126,11 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
 	"stretch_id\x18\x03 \x01(\tR\tstretchIdB\f\n" +
 	"\n" +
-	"_after_seq\"{\n" +
+	"_after_seq\"\x9f\x01\n" +
 	"\x11WatchJobsResponse\x12-\n" +
 	"\x05start\x18\x01 \x01(\v2\x15.gauged.v1.WatchStartH\x00R\x05start\x12.\n" +
-	"\x06change\x18\x02 \x01(\v2\x14.gauged.v1.JobChangeH\x00R\x06changeB\a\n" +
+	"\x06change\x18\x02 \x01(\v2\x14.gauged.v1.JobChangeH\x00R\x06change\x12\"\n" +
+	"\x03lag\x18\x03 \x01(\v2\x0e.gauged.v1.LagH\x00R\x03lagB\a\n" +
 	"\x05event\"\x89\x03\n" +
 	"\tJobChange\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x15\n" +
@@ -4273,6 +4291,7 @@ var file_gauged_v1_job_proto_goTypes = []any{
 	(*Range)(nil),                       // 71: gauged.v1.Range
 	(*Finding)(nil),                     // 72: gauged.v1.Finding
 	(*WatchStart)(nil),                  // 73: gauged.v1.WatchStart
+	(*Lag)(nil),                         // 74: gauged.v1.Lag
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
 	58, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
@@ -4341,55 +4360,56 @@ var file_gauged_v1_job_proto_depIdxs = []int32{
 	3,  // 63: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
 	73, // 64: gauged.v1.WatchJobsResponse.start:type_name -> gauged.v1.WatchStart
 	49, // 65: gauged.v1.WatchJobsResponse.change:type_name -> gauged.v1.JobChange
-	61, // 66: gauged.v1.JobChange.time:type_name -> google.protobuf.Timestamp
-	2,  // 67: gauged.v1.JobChange.kind:type_name -> gauged.v1.JobChangeKind
-	65, // 68: gauged.v1.JobChange.outcome:type_name -> gauged.v1.Outcome
-	57, // 69: gauged.v1.JobChange.labels:type_name -> gauged.v1.JobChange.LabelsEntry
-	7,  // 70: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	9,  // 71: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	11, // 72: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	16, // 73: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	13, // 74: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	18, // 75: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	20, // 76: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	22, // 77: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	25, // 78: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	27, // 79: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
-	29, // 80: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	31, // 81: gauged.v1.JobService.SetJobAside:input_type -> gauged.v1.SetJobAsideRequest
-	33, // 82: gauged.v1.JobService.ResumeJob:input_type -> gauged.v1.ResumeJobRequest
-	35, // 83: gauged.v1.JobService.CorrectUnitSerial:input_type -> gauged.v1.CorrectUnitSerialRequest
-	37, // 84: gauged.v1.JobService.SetJobLabels:input_type -> gauged.v1.SetJobLabelsRequest
-	39, // 85: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	41, // 86: gauged.v1.JobService.GetJobDocument:input_type -> gauged.v1.GetJobDocumentRequest
-	43, // 87: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	45, // 88: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	47, // 89: gauged.v1.JobService.WatchJobs:input_type -> gauged.v1.WatchJobsRequest
-	8,  // 90: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	10, // 91: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	12, // 92: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	17, // 93: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	14, // 94: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	19, // 95: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	21, // 96: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	23, // 97: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	26, // 98: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	28, // 99: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
-	30, // 100: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	32, // 101: gauged.v1.JobService.SetJobAside:output_type -> gauged.v1.SetJobAsideResponse
-	34, // 102: gauged.v1.JobService.ResumeJob:output_type -> gauged.v1.ResumeJobResponse
-	36, // 103: gauged.v1.JobService.CorrectUnitSerial:output_type -> gauged.v1.CorrectUnitSerialResponse
-	38, // 104: gauged.v1.JobService.SetJobLabels:output_type -> gauged.v1.SetJobLabelsResponse
-	40, // 105: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	42, // 106: gauged.v1.JobService.GetJobDocument:output_type -> gauged.v1.GetJobDocumentResponse
-	44, // 107: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	46, // 108: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	48, // 109: gauged.v1.JobService.WatchJobs:output_type -> gauged.v1.WatchJobsResponse
-	90, // [90:110] is the sub-list for method output_type
-	70, // [70:90] is the sub-list for method input_type
-	70, // [70:70] is the sub-list for extension type_name
-	70, // [70:70] is the sub-list for extension extendee
-	0,  // [0:70] is the sub-list for field type_name
+	74, // 66: gauged.v1.WatchJobsResponse.lag:type_name -> gauged.v1.Lag
+	61, // 67: gauged.v1.JobChange.time:type_name -> google.protobuf.Timestamp
+	2,  // 68: gauged.v1.JobChange.kind:type_name -> gauged.v1.JobChangeKind
+	65, // 69: gauged.v1.JobChange.outcome:type_name -> gauged.v1.Outcome
+	57, // 70: gauged.v1.JobChange.labels:type_name -> gauged.v1.JobChange.LabelsEntry
+	7,  // 71: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	9,  // 72: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	11, // 73: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	16, // 74: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	13, // 75: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	18, // 76: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	20, // 77: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	22, // 78: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	25, // 79: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	27, // 80: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
+	29, // 81: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	31, // 82: gauged.v1.JobService.SetJobAside:input_type -> gauged.v1.SetJobAsideRequest
+	33, // 83: gauged.v1.JobService.ResumeJob:input_type -> gauged.v1.ResumeJobRequest
+	35, // 84: gauged.v1.JobService.CorrectUnitSerial:input_type -> gauged.v1.CorrectUnitSerialRequest
+	37, // 85: gauged.v1.JobService.SetJobLabels:input_type -> gauged.v1.SetJobLabelsRequest
+	39, // 86: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	41, // 87: gauged.v1.JobService.GetJobDocument:input_type -> gauged.v1.GetJobDocumentRequest
+	43, // 88: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	45, // 89: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	47, // 90: gauged.v1.JobService.WatchJobs:input_type -> gauged.v1.WatchJobsRequest
+	8,  // 91: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	10, // 92: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	12, // 93: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	17, // 94: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	14, // 95: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	19, // 96: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	21, // 97: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	23, // 98: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	26, // 99: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	28, // 100: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
+	30, // 101: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	32, // 102: gauged.v1.JobService.SetJobAside:output_type -> gauged.v1.SetJobAsideResponse
+	34, // 103: gauged.v1.JobService.ResumeJob:output_type -> gauged.v1.ResumeJobResponse
+	36, // 104: gauged.v1.JobService.CorrectUnitSerial:output_type -> gauged.v1.CorrectUnitSerialResponse
+	38, // 105: gauged.v1.JobService.SetJobLabels:output_type -> gauged.v1.SetJobLabelsResponse
+	40, // 106: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	42, // 107: gauged.v1.JobService.GetJobDocument:output_type -> gauged.v1.GetJobDocumentResponse
+	44, // 108: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	46, // 109: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	48, // 110: gauged.v1.JobService.WatchJobs:output_type -> gauged.v1.WatchJobsResponse
+	91, // [91:111] is the sub-list for method output_type
+	71, // [71:91] is the sub-list for method input_type
+	71, // [71:71] is the sub-list for extension type_name
+	71, // [71:71] is the sub-list for extension extendee
+	0,  // [0:71] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -4411,6 +4431,7 @@ func file_gauged_v1_job_proto_init() {
 	file_gauged_v1_job_proto_msgTypes[45].OneofWrappers = []any{
 		(*WatchJobsResponse_Start)(nil),
 		(*WatchJobsResponse_Change)(nil),
+		(*WatchJobsResponse_Lag)(nil),
 	}
 	type x struct{}
 	out := protoimpl.TypeBuilder{

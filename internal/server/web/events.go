@@ -51,6 +51,8 @@ func (s *site) readings(w http.ResponseWriter, r *http.Request) {
 			return event{"reading", m.GetReading().GetSeq(), m.GetReading()}, ""
 		case m.GetState() != nil:
 			return event{"state", m.GetState().GetSeq(), m.GetState()}, ""
+		case m.GetLag() != nil:
+			return event{"lag", m.GetLag().GetAfterSeq(), m.GetLag()}, ""
 		}
 		return event{"gap", m.GetGap().GetLastSeq(), m.GetGap()}, ""
 	})
@@ -71,6 +73,9 @@ func (s *site) jobs(w http.ResponseWriter, r *http.Request) {
 	}, func(m *gaugedv1.WatchJobsResponse) (event, string) {
 		if m.GetStart() != nil {
 			return event{"start", m.GetStart().GetAfterSeq(), m.GetStart()}, m.GetStart().GetStretchId()
+		}
+		if m.GetLag() != nil {
+			return event{"lag", m.GetLag().GetAfterSeq(), m.GetLag()}, ""
 		}
 		return event{"change", m.GetChange().GetSeq(), m.GetChange()}, ""
 	})
