@@ -53,10 +53,20 @@ func (f Files) Options(address string) ([]grpc.DialOption, error) {
 	return options, nil
 }
 
+// Split is the network and the place that an address names, unix:///path, /path or host:port.
+func Split(address string) (network, place string, ok bool) {
+	path := strings.TrimPrefix(address, "unix://")
+	if strings.HasPrefix(path, "/") {
+		return "unix", path, true
+	}
+	_, port, err := net.SplitHostPort(address)
+	return "tcp", address, err == nil && port != "" && !strings.Contains(address, "/")
+}
+
 // Secured reports whether an address is spoken to over TLS: every one that is not this
 // machine's, and that of a program that was given certificates.
 func (f Files) Secured(address string) bool {
-	if strings.HasPrefix(strings.TrimPrefix(address, "unix://"), "/") {
+	if network, _, _ := Split(address); network == "unix" {
 		return false
 	}
 	host, _, err := net.SplitHostPort(address)

@@ -32,14 +32,8 @@ func TestAddress(t *testing.T) {
 			t.Errorf("%s: %s, want %s", c.name, got, c.want)
 		}
 	}
-	for address, want := range map[string]string{"unix:///run/a": "unix /run/a", "/run/a": "unix /run/a", "bench.local:7000": "tcp bench.local:7000", "[::1]:70": "tcp [::1]:70"} {
-		network, dial, err := splitAddress(address)
-		if err != nil || network+" "+dial != want {
-			t.Errorf("%s: %s %s %v, want %s", address, network, dial, err, want)
-		}
-	}
 	for _, address := range []string{"bench", "unix://relative", "http://a:1", ":", "bench:"} {
-		if _, _, err := splitAddress(address); ExitCode(err) != ExitUsage {
+		if _, err := (&App{Address: address}).connect(); ExitCode(err) != ExitUsage {
 			t.Errorf("%s: %v is no mistake of usage", address, err)
 		}
 	}

@@ -89,7 +89,7 @@ func (a *App) WithDaemon(do work) func(*cobra.Command, []string) error {
 		if err != nil {
 			return err
 		}
-		defer d.close()
+		defer func() { _ = d.Close() }()
 		return d.Explain(do(cmd.Context(), d, args))
 	}
 }

@@ -41,7 +41,7 @@ func (a *App) Names(list func(context.Context, *Daemon) []string) Completer {
 		if err != nil {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
-		defer d.close()
+		defer func() { _ = d.Close() }()
 		ctx, cancel := context.WithTimeout(cmd.Context(), completionTimeout)
 		defer cancel()
 		var words []string

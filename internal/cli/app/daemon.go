@@ -6,22 +6,19 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"net"
 	"os"
 	"path/filepath"
 	"strings"
-	"sync/atomic"
 	"syscall"
 	"time"
 
 	"google.golang.org/grpc"
-	"google.golang.org/grpc/backoff"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/connectivity"
-	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/status"
 
 	pb "gauged/api/gauged/v1"
+	"gauged/client"
 	"gauged/internal/dial"
 	"gauged/internal/wire"
 	"gauged/internal/words"
@@ -32,12 +29,10 @@ const SystemSocket = "unix:///run/gauged/gauged.sock"
 
 // Daemon is the connection to gauged, which is made with the first call.
 type Daemon struct {
-	conn     *grpc.ClientConn
-	Address  string
-	Timeout  time.Duration // of one call
-	retry    Waits
-	lastDial atomic.Pointer[error] // nil when the last attempt to connect went well
-	secured  bool                  // over TLS
+	*client.Client
+	Address string
+	Timeout time.Duration // of one call
+	secured bool          // over TLS
 
 	Gauges     pb.GaugeServiceClient
 	Procedures pb.ProcedureServiceClient
@@ -76,73 +71,40 @@ func (a *App) files() dial.Files {
 	}
 }
 
-// splitAddress returns the network and the address to dial.
-func splitAddress(address string) (network, dial string, err error) {
-	path := strings.TrimPrefix(address, "unix://")
-	if strings.HasPrefix(path, "/") {
-		return "unix", path, nil
-	}
-	_, port, splitErr := net.SplitHostPort(address)
-	if splitErr != nil || port == "" || strings.Contains(address, "/") {
-		return "", "", Usagef("%q is not an address: use unix:///path, /path or host:port", address)
-	}
-	return "tcp", address, nil
-}
-
 func (a *App) connect() (*Daemon, error) {
-	d := &Daemon{Address: a.daemonAddress(), Timeout: a.Timeout, retry: a.Retry}
-	network, address, err := splitAddress(d.Address)
-	if err != nil {
-		return nil, err
+	d := &Daemon{Address: a.daemonAddress(), Timeout: a.Timeout}
+	network, place, ok := dial.Split(d.Address)
+	if !ok {
+		return nil, Usagef("%q is not an address: use unix:///path, /path or host:port", d.Address)
 	}
 	if network == "unix" {
-		d.Address = "unix://" + address
+		d.Address = "unix://" + place
 	}
-	dialer := func(ctx context.Context, _ string) (net.Conn, error) {
-		conn, err := new(net.Dialer).DialContext(ctx, network, address)
-		if err != nil {
-			d.lastDial.Store(&err)
-			return nil, err
-		}
-		d.lastDial.Store(nil)
-		return conn, nil
+	files := a.files()
+	d.secured = files.Secured(d.Address)
+	options := client.Options{
+		TokenFile: files.Token, Authority: files.CA, Certificate: files.Certificate, Key: files.Key,
+		First: a.Retry.First, Longest: a.Retry.Longest,
 	}
-	d.secured = a.files().Secured(d.Address)
-	options, err := a.files().Options(d.Address)
-	if err != nil {
+	if a.Output != OutputJSON {
+		options.Dial = []grpc.DialOption{grpc.WithChainUnaryInterceptor(cleaning), grpc.WithChainStreamInterceptor(cleaningStream)}
+	}
+	var err error
+	if d.Client, err = client.Dial(d.Address, options); err != nil {
 		return nil, err
 	}
-	options = append(
-		options, grpc.WithContextDialer(dialer),
-		grpc.WithConnectParams(grpc.ConnectParams{
-			Backoff:           backoff.Config{BaseDelay: d.retry.First, Multiplier: 2, MaxDelay: d.retry.Longest},
-			MinConnectTimeout: 5 * time.Second,
-		}),
-	)
-	options = append(options, grpc.WithChainUnaryInterceptor(repeating))
-	if a.Output != OutputJSON {
-		options = append(options, grpc.WithChainUnaryInterceptor(cleaning), grpc.WithChainStreamInterceptor(cleaningStream))
-	}
-	if network == "tcp" {
-		// A unix socket breaks at once when its daemon goes; a network may just fall silent.
-		options = append(options, grpc.WithKeepaliveParams(keepalive.ClientParameters{Time: 30 * time.Second, Timeout: 10 * time.Second}))
-	}
-	if d.conn, err = grpc.NewClient("passthrough:///gauged", options...); err != nil {
-		return nil, fmt.Errorf("preparing the connection to %s: %w", d.Address, err)
-	}
-	d.Gauges = pb.NewGaugeServiceClient(d.conn)
-	d.Procedures = pb.NewProcedureServiceClient(d.conn)
-	d.Jobs = pb.NewJobServiceClient(d.conn)
-	d.History = pb.NewHistoryServiceClient(d.conn)
-	d.Health = pb.NewHealthServiceClient(d.conn)
-	d.Studies = pb.NewStudyServiceClient(d.conn)
-	d.Server = pb.NewServerServiceClient(d.conn)
-	d.Access = pb.NewAccessServiceClient(d.conn)
-	d.Exits = pb.NewExitServiceClient(d.conn)
+	conn := d.Conn()
+	d.Gauges = pb.NewGaugeServiceClient(conn)
+	d.Procedures = pb.NewProcedureServiceClient(conn)
+	d.Jobs = pb.NewJobServiceClient(conn)
+	d.History = pb.NewHistoryServiceClient(conn)
+	d.Health = pb.NewHealthServiceClient(conn)
+	d.Studies = pb.NewStudyServiceClient(conn)
+	d.Server = pb.NewServerServiceClient(conn)
+	d.Access = pb.NewAccessServiceClient(conn)
+	d.Exits = pb.NewExitServiceClient(conn)
 	return d, nil
 }
-
-func (d *Daemon) close() { _ = d.conn.Close() }
 
 // Ask makes one call within the daemon's timeout and explains its failure.
 func Ask[Request, Response any](ctx context.Context, d *Daemon,
@@ -178,7 +140,7 @@ func (d *Daemon) Explain(err error) error {
 	case codes.Unavailable:
 		return d.unreachable(sentence(answer))
 	case codes.DeadlineExceeded:
-		if d.conn.GetState() != connectivity.Ready {
+		if d.Conn().GetState() != connectivity.Ready {
 			return d.unreachable(fmt.Sprintf("no answer within %v", d.Timeout))
 		}
 		return fmt.Errorf("the daemon at %s did not answer within %v: try again, or wait longer with --timeout", d.Address, d.Timeout)
@@ -209,21 +171,21 @@ func sentence(answer *status.Status) string {
 
 func (d *Daemon) unreachable(cause string) *UnreachableError {
 	e := &UnreachableError{address: d.Address, cause: cause, remedy: "start it with `gauged --config FILE`"}
-	failed := d.lastDial.Load()
+	failed := d.LastFailure()
 	if failed == nil {
 		if said, remedy := d.ofTLS(cause); said != "" {
 			e.cause, e.remedy = said, remedy
 		}
 		return e
 	}
-	e.cause = (*failed).Error()
+	e.cause = failed.Error()
 	switch {
-	case errors.Is(*failed, fs.ErrNotExist):
+	case errors.Is(failed, fs.ErrNotExist):
 		e.cause = "there is no such socket"
-	case errors.Is(*failed, fs.ErrPermission):
+	case errors.Is(failed, fs.ErrPermission):
 		e.cause = "this user may not use the socket"
 		e.remedy = "join the group that owns the socket"
-	case errors.Is(*failed, syscall.ECONNREFUSED):
+	case errors.Is(failed, syscall.ECONNREFUSED):
 		e.cause = "nothing listens there"
 	}
 	return e

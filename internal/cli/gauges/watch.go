@@ -6,8 +6,8 @@ import (
 	"io"
 
 	"github.com/spf13/cobra"
-	"google.golang.org/grpc"
 
+	"gauged/client"
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 
@@ -39,7 +39,7 @@ func watchCommand(a *app.App) *cobra.Command {
 	return cmd
 }
 
-// watch follows the readings. Its request always says where to go on.
+// watch follows the readings.
 type watch struct {
 	app     *app.App
 	d       *app.Daemon
@@ -47,32 +47,21 @@ type watch struct {
 	request *pb.WatchReadingsRequest
 	count   uint64 // readings after which it ends; 0 is never
 	shown   uint64
+	after   uint64 // number of the last entry
 }
 
 func (w *watch) run(ctx context.Context) error {
-	return app.Follower[pb.WatchReadingsResponse]{
-		Open: func(ctx context.Context) (grpc.ServerStreamingClient[pb.WatchReadingsResponse], error) {
-			return w.d.Gauges.WatchReadings(ctx, w.request)
-		},
-		Each: w.event,
+	return app.Follow(w.d, w.d.WatchReadings(ctx, w.request, client.Outage{
 		Lost: func(err error) {
-			fmt.Fprintf(w.app.Stderr, "gaugectl: %s; trying again\n", app.LossText(w.d, err))
+			fmt.Fprintf(w.app.Stderr, "gaugectl: %s; trying again\n", app.LossText(w.d, w.d.Explain(err)))
 		},
-		Back: func() {
-			fmt.Fprintf(w.app.Stderr, "gaugectl: the daemon is back; going on after entry %d\n", w.request.GetAfterSeq())
-		},
-	}.Follow(ctx, w.d)
+		Back: func() { fmt.Fprintf(w.app.Stderr, "gaugectl: the daemon is back; going on after entry %d\n", w.after) },
+	}), w.event)
 }
 
-// event shows one event and remembers where the watch stands.
+// event shows one event and counts the readings.
 func (w *watch) event(e *pb.WatchReadingsResponse) error {
-	seq := max(e.GetStart().GetAfterSeq(), e.GetReading().GetSeq(), e.GetState().GetSeq(), e.GetGap().GetLastSeq())
-	if w.request.AfterSeq == nil || seq > w.request.GetAfterSeq() {
-		w.request.AfterSeq = &seq
-	}
-	if start := e.GetStart(); start != nil {
-		w.request.StretchId = start.GetStretchId()
-	}
+	w.after = max(w.after, e.GetStart().GetAfterSeq(), e.GetReading().GetSeq(), e.GetState().GetSeq(), e.GetGap().GetLastSeq())
 	if err := w.show(e); err != nil {
 		return err
 	}
@@ -100,6 +89,8 @@ func row(to io.Writer, e *pb.WatchReadingsResponse) {
 	case *pb.WatchReadingsResponse_Gap:
 		fmt.Fprintf(to, "entries %d to %d were passed over; see gaugectl history readings --after %d\n",
 			event.Gap.GetFirstSeq(), event.Gap.GetLastSeq(), event.Gap.GetFirstSeq()-1)
+	case *pb.WatchReadingsResponse_Lag:
+		fmt.Fprintf(to, "far behind: after entry %d of %d\n", event.Lag.GetAfterSeq(), event.Lag.GetNewestSeq())
 	case *pb.WatchReadingsResponse_Start:
 		fmt.Fprintf(to, "watching after entry %d\n", event.Start.GetAfterSeq())
 	}

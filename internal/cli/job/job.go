@@ -10,8 +10,8 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
-	"google.golang.org/grpc"
 
+	"gauged/client"
 	"gauged/internal/cli/app"
 
 	pb "gauged/api/gauged/v1"
@@ -134,29 +134,24 @@ func watchJob(a *app.App, ctx context.Context, d *app.Daemon, id uint64) error {
 	entries := a.NewEntries(&pb.WatchJobResponse{})
 	var shown uint64
 	warned := map[string]bool{}
-	return app.Follower[pb.WatchJobResponse]{
-		Open: func(ctx context.Context) (grpc.ServerStreamingClient[pb.WatchJobResponse], error) {
-			return d.Jobs.WatchJob(ctx, &pb.WatchJobRequest{JobId: id})
+	return app.Follow(d, d.WatchJob(ctx, &pb.WatchJobRequest{JobId: id}, client.Outage{
+		Lost: func(err error) {
+			fmt.Fprintf(a.Stderr, "gaugectl: %s; trying again\n", app.LossText(d, d.Explain(err)))
 		},
-		Each: func(m *pb.WatchJobResponse) error {
-			j := m.GetJob()
-			if a.Output != app.OutputTable {
-				if err := entries.Write(m, nil); err != nil {
-					return err
-				}
-			} else if j.GetLastSeq() != shown || j.GetNotice() != nil {
-				fmt.Fprintf(a.Stdout, "-- job %d, entry %d --\n", j.GetId(), j.GetLastSeq())
-				renderJobAnswer(a.Stdout, j, untold(warned, j.GetWarnings()))
-			}
-			shown = j.GetLastSeq()
-			if j.GetStage() == pb.JobStage_JOB_STAGE_CLOSED {
-				return app.ErrEnough
-			}
-			return nil
-		},
-		Lost: func(err error) { fmt.Fprintf(a.Stderr, "gaugectl: %s; trying again\n", app.LossText(d, err)) },
 		Back: func() { fmt.Fprintln(a.Stderr, "gaugectl: the daemon is back") },
-	}.Follow(ctx, d)
+	}), func(m *pb.WatchJobResponse) error {
+		j := m.GetJob()
+		if a.Output != app.OutputTable {
+			if err := entries.Write(m, nil); err != nil {
+				return err
+			}
+		} else if j.GetLastSeq() != shown || j.GetNotice() != nil {
+			fmt.Fprintf(a.Stdout, "-- job %d, entry %d --\n", j.GetId(), j.GetLastSeq())
+			renderJobAnswer(a.Stdout, j, untold(warned, j.GetWarnings()))
+		}
+		shown = j.GetLastSeq()
+		return nil
+	})
 }
 
 // onJob returns a command whose first argument is the number of a job.

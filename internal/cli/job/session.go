@@ -6,8 +6,7 @@ import (
 	"fmt"
 	"io"
 
-	"google.golang.org/grpc"
-
+	"gauged/client"
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 
@@ -112,27 +111,14 @@ func (s *session) follow(ctx context.Context) <-chan event {
 			return ctx.Err()
 		}
 	}
-	id := s.job.GetId()
-	f := app.Follower[pb.WatchJobResponse]{
-		Begun: true,
-		Open: func(ctx context.Context) (grpc.ServerStreamingClient[pb.WatchJobResponse], error) {
-			return s.d.Jobs.WatchJob(ctx, &pb.WatchJobRequest{JobId: id})
-		},
-		Each: func(m *pb.WatchJobResponse) error {
-			if err := send(event{job: m.GetJob()}); err != nil {
-				return err
-			}
-			if m.GetJob().GetStage() == pb.JobStage_JOB_STAGE_CLOSED {
-				return app.ErrEnough
-			}
-			return nil
-		},
-		Lost: func(err error) { _ = send(event{lost: err}) },
-		Back: func() { _ = send(event{back: true}) },
-	}
+	watched := s.d.WatchJob(ctx, &pb.WatchJobRequest{JobId: s.job.GetId()}, client.Outage{
+		Patient: true, // an outage before the first message is no error either
+		Lost:    func(err error) { _ = send(event{lost: s.d.Explain(err)}) },
+		Back:    func() { _ = send(event{back: true}) },
+	})
 	go func() {
 		defer close(events)
-		if err := f.Follow(ctx, s.d); err != nil {
+		if err := app.Follow(s.d, watched, func(m *pb.WatchJobResponse) error { return send(event{job: m.GetJob()}) }); err != nil {
 			_ = send(event{end: err})
 		}
 	}()

@@ -6,8 +6,7 @@ import (
 	"io"
 	"strings"
 
-	"google.golang.org/grpc"
-
+	"gauged/client"
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 
@@ -18,25 +17,19 @@ import (
 // the last change that it has.
 func watchJobs(a *app.App, ctx context.Context, d *app.Daemon, request *pb.WatchJobsRequest) error {
 	entries := a.NewEntries(&pb.JobChange{})
-	return app.Follower[pb.WatchJobsResponse]{
-		Open: func(ctx context.Context) (grpc.ServerStreamingClient[pb.WatchJobsResponse], error) {
-			return d.Jobs.WatchJobs(ctx, request)
+	var after uint64
+	return app.Follow(d, d.WatchJobs(ctx, request, client.Outage{
+		Lost: func(err error) {
+			fmt.Fprintf(a.Stderr, "gaugectl: %s; trying again\n", app.LossText(d, d.Explain(err)))
 		},
-		Each: func(m *pb.WatchJobsResponse) error {
-			if start := m.GetStart(); start != nil {
-				after := start.GetAfterSeq()
-				request.AfterSeq, request.StretchId = &after, start.GetStretchId()
-				return entries.Begin()
-			}
-			after := m.GetChange().GetSeq()
-			request.AfterSeq = &after
-			return entries.Write(m.GetChange(), func(w io.Writer) { renderChange(w, m.GetChange()) })
-		},
-		Lost: func(err error) { fmt.Fprintf(a.Stderr, "gaugectl: %s; trying again\n", app.LossText(d, err)) },
-		Back: func() {
-			fmt.Fprintf(a.Stderr, "gaugectl: the daemon is back; going on after entry %d\n", request.GetAfterSeq())
-		},
-	}.Follow(ctx, d)
+		Back: func() { fmt.Fprintf(a.Stderr, "gaugectl: the daemon is back; going on after entry %d\n", after) },
+	}), func(m *pb.WatchJobsResponse) error {
+		after = max(after, m.GetStart().GetAfterSeq(), m.GetChange().GetSeq())
+		if c := m.GetChange(); c != nil {
+			return entries.Write(c, func(w io.Writer) { renderChange(w, c) })
+		}
+		return entries.Begin()
+	})
 }
 
 func renderChange(w io.Writer, c *pb.JobChange) {

@@ -7,8 +7,6 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
-	"net"
-	"strings"
 	"sync"
 	"time"
 
@@ -75,13 +73,14 @@ func New(o Options) (*Link, error) {
 
 // dialTarget turns an address into what gRPC dials.
 func dialTarget(address string) (string, error) {
-	if path := strings.TrimPrefix(address, "unix://"); strings.HasPrefix(path, "/") {
-		return "unix://" + path, nil
-	}
-	if _, port, err := net.SplitHostPort(address); err != nil || port == "" || strings.Contains(address, "/") {
+	network, place, ok := dial.Split(address)
+	switch {
+	case !ok:
 		return "", fmt.Errorf("evaluator %q is not an address: use unix:///path, /path or host:port", address)
+	case network == "unix":
+		return "unix://" + place, nil
 	}
-	return "passthrough:///" + address, nil
+	return "passthrough:///" + place, nil
 }
 
 // Status returns how the link stands.
