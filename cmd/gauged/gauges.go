@@ -19,7 +19,7 @@ func gaugeInfos(gauges []devices.Gauge, switches []devices.Switch) []station.Gau
 	infos := make([]station.GaugeInfo, len(gauges), len(gauges)+len(switches))
 	for i, g := range gauges {
 		infos[i] = station.GaugeInfo{
-			ID: g.ID, Title: g.Title, Mode: g.Mode, Press: g.Press, Outside: g.Outside,
+			ID: g.ID, Title: g.Title, Plate: g.Plate, Mode: g.Mode, Press: g.Press, Outside: g.Outside,
 			Unit: g.Unit, Resolution: g.Resolution, Ability: g.Ability,
 			Pitch: g.Pitch, Presets: g.Presets, Fresh: g.SilentAfter,
 		}

@@ -83,6 +83,7 @@ func later(now, next *config.Config) (keys []string) {
 		same bool
 	}{
 		{"station", now.Station == next.Station},
+		{"shop", now.Shop == next.Shop},
 		{"listen", reflect.DeepEqual([]any{now.GRPC, now.Metrics, now.Page}, []any{next.GRPC, next.Metrics, next.Page})},
 		{"access", reflect.DeepEqual(now.Access, next.Access)},
 		{"tls", reflect.DeepEqual(now.TLS, next.TLS)},

@@ -224,7 +224,7 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 			return errors.Join(err, closeAll(listeners))
 		}
 	}
-	info := server.Info{Name: c.Station, Version: version(), Started: time.Now(), Languages: languages(), Size: func(ctx context.Context) (int, int64, error) {
+	info := server.Info{Name: c.Station, Shop: c.Shop, Version: version(), Started: time.Now(), Languages: languages(), Size: func(ctx context.Context) (int, int64, error) {
 		size, err := store.Size(ctx)
 		return size.Schema, size.Bytes, err
 	}}
@@ -247,7 +247,7 @@ func languages() (tags []string) {
 }
 
 func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf, pairing *access.Pairing, guard *access.Guard, doors *access.Connections, secure *access.Secure) error {
-	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Guard: guard, Pairing: pairing, Tries: c.History + ".tries", Log: d.log, Now: time.Now})
+	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Shop: c.Shop, Guard: guard, Pairing: pairing, Tries: c.History + ".tries", Log: d.log, Now: time.Now})
 	if err != nil {
 		return err
 	}

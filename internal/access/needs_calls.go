@@ -20,7 +20,7 @@ var callNeeds = together(
 		sign: "CloseJob CorrectUnitSerial SetJobLabels",
 	}),
 	each(PlaceCall, "/gauged.v1.HealthService/", map[Need]string{
-		read:   "ListHealth GetHealth ListMasters ListChecks ListStandings FindSigns",
+		read:   "ListHealth GetHealth ListMasters ListChecks GetCheckDocument ListStandings FindSigns",
 		work:   "BeginCheck LeaveCheck RecordCheck RecordZeroReturn",
 		lead:   "ImportChecks Recall",
 		decide: "VoidCheck SetStanding DecideRecall",

@@ -5,7 +5,7 @@ var pageNeeds = together(
 	each(PlacePage, "GET ", map[Need]string{
 		open: "/assets/{version}/{name} /pair",
 		read: `/{$} /who /start /start/stream /jobs /jobs.csv /jobs/{id} /jobs/{id}/stream /jobs/{id}/sheet /jobs/{id}/sheet.pdf
-			/gauges /gauges/stream /gauges/{id} /gauges/{id}/stream /gauges/{id}/drift.svg /gauges/{id}/control/{chart}
+			/gauges /gauges/stream /gauges/{id} /gauges/{id}/stream /gauges/{id}/drift.svg /gauges/{id}/control/{chart} /gauges/{id}/checks/{seq}/sheet.pdf
 			/gauges/{id}/check /gauges/{id}/check/stream /gauges/{id}/study /gauges/{id}/study/stream
 			/gauges/{id}/study/checks /gauges/{id}/study/checks/{chart} /studies/{seq} /studies/{seq}/{chart} /troubles/stream
 			/procedures /procedures/{id} /parts/{id} /versions/{hash} /versions/{hash}/text /versions/{hash}/drawing`,

@@ -40,3 +40,27 @@ func TestJobAsAFile(t *testing.T) {
 		t.Error("a file json was written")
 	}
 }
+
+// TestCheckAsAFile: a check by its number, or the newest one.
+func TestCheckAsAFile(t *testing.T) {
+	socket := socketPath(t)
+	serve(t, newStation(nil), socket)
+	file := filepath.Join(t.TempDir(), "check.pdf")
+	for _, x := range []struct {
+		args    string
+		code    int
+		content string // of the file afterwards
+		wrong   string
+	}{
+		{"master sheet dial 41 -o " + file, app.ExitFine, "CHECK_DOCUMENT_FORM_SHEET_PDF dial 41 \xff\n", "gaugectl: check 41 of dial is written to " + file + "\n"},
+		{"master sheet dial --language de --output " + file, app.ExitFine, "CHECK_DOCUMENT_FORM_SHEET_PDF dial 0 de\xff\n", "check 41 of dial"},
+		{"master sheet dial last -o " + file, app.ExitUsage, "CHECK_DOCUMENT_FORM_SHEET_PDF dial 0 de\xff\n", "gaugectl checks dial shows them"},
+		{"master sheet dial", app.ExitUsage, "CHECK_DOCUMENT_FORM_SHEET_PDF dial 0 de\xff\n", "such as --output check.pdf"},
+	} {
+		code, out, wrong := call(t, socket, "", strings.Fields(x.args)...)
+		content, err := os.ReadFile(file)
+		if err != nil || code != x.code || string(content) != x.content || out != "" || !strings.Contains(wrong, x.wrong) {
+			t.Errorf("%s: exit %d, %q, %q; the file has %q, %v", x.args, code, out, wrong, content, err)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -101,6 +102,10 @@ func (f *fakeStation) ListChecks(context.Context, *pb.ListChecksRequest) (*pb.Li
 	mistaken := testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL)
 	mistaken.Seq, mistaken.Voided = 90, &pb.VoidedCheck{Time: clitest.At(91), By: "quality", Reason: "it was the block of 20 mm"}
 	return &pb.ListChecksResponse{Checks: []*pb.MasterCheck{testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS), adjusted, mistaken}}, nil
+}
+
+func (f *fakeStation) GetCheckDocument(_ context.Context, r *pb.GetCheckDocumentRequest) (*pb.GetCheckDocumentResponse, error) {
+	return &pb.GetCheckDocumentResponse{MediaType: "application/pdf", FileName: "check-41.pdf", Content: fmt.Appendf(nil, "%s %s %d %s\xff\n", r.GetForm(), r.GetGaugeId(), r.GetCheckSeq(), r.GetLanguage())}, nil
 }
 
 func (f *fakeStation) VoidCheck(_ context.Context, r *pb.VoidCheckRequest) (*pb.VoidCheckResponse, error) {

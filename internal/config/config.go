@@ -23,7 +23,8 @@ import (
 
 // Config is a station's configuration with everything that it names.
 type Config struct {
-	Station string   // the station's name, for people and logs
+	Station string // the station's name, for people and logs
+	Shop    gauge.Shop
 	GRPC    []string // unix:///path or a loopback host:port
 	Metrics string   // loopback host:port; empty: no metrics
 	Page    string   // loopback host:port of the bench page; empty: no page
@@ -72,6 +73,7 @@ type loader struct {
 func (l *loader) read(v shopfile.Value) *Config {
 	m := v.Map()
 	c := &Config{Station: m.Need("station").Word()}
+	c.Shop = readShop(m.Get("shop"))
 	tls := m.Get("tls")
 	c.TLS = l.tls(tls)
 	c.Access, c.AccessNames = readAccess(m.Get("access"))

@@ -34,6 +34,7 @@ func readMaster(id string, v shopfile.Value) check.Master {
 	m := v.Map()
 	unit := m.Need("unit").Unit()
 	one := check.Master{ID: id, Title: m.Get("title").Text(), Value: m.Need("value").Length(unit)}
+	one.Serial = m.Get("serial_number").Text()
 	one.Expansion = m.Get("expansion").Expansion(gauge.MostExpansion)
 	if calibration := m.Get("calibration"); calibration.Given() && unit.Known() {
 		cm := calibration.Map()
@@ -44,16 +45,26 @@ func readMaster(id string, v shopfile.Value) check.Master {
 		} else if err := one.PlausibleCertificate(); err != nil {
 			calibration.Wrong(gauge.Told(err))
 		}
+		c := check.Certificate{Number: cm.Get("certificate").Text(), Laboratory: cm.Get("laboratory").Text(), Date: readDay(cm.Get("date"))}
+		if c != (check.Certificate{}) {
+			one.Certificate = &c
+		}
 		cm.Done()
 	}
-	if due := m.Get("due"); due.Given() {
-		var err error
-		if one.Due, err = time.Parse(time.DateOnly, due.Text()); err != nil {
-			due.Wrong(gauge.Say("station.no-day", due.As("day"), gauge.Nested("remedy", dayRemedy(due.Text()))))
-		}
-	}
+	one.Due = readDay(m.Get("due"))
 	m.Done()
 	return one
+}
+
+// readDay is a day; zero where none is given.
+func readDay(v shopfile.Value) (day time.Time) {
+	if v.Given() {
+		var err error
+		if day, err = time.Parse(time.DateOnly, v.Text()); err != nil {
+			v.Wrong(gauge.Say("station.no-day", v.As("day"), gauge.Nested("remedy", dayRemedy(v.Text()))))
+		}
+	}
+	return day
 }
 
 // plans reads when and how gauges are checked.

@@ -12,13 +12,10 @@ import (
 	"gauged/internal/shopfile"
 )
 
-// Defaults of a gauge's definition.
-const (
-	// DefaultSilentAfter is how long a gauge that sends by itself may give
-	// nothing valid before it counts as silent. A gauge that is polled less
-	// often than every second may be silent for three polls.
-	DefaultSilentAfter = 3 * time.Second
-)
+// DefaultSilentAfter is how long a gauge that sends by itself may give
+// nothing valid before it counts as silent. A gauge that is polled less
+// often than every second may be silent for three polls.
+const DefaultSilentAfter = 3 * time.Second
 
 // Gauge is what a shop says about one gauge.
 type Gauge struct {
@@ -26,6 +23,7 @@ type Gauge struct {
 	Title   string
 	Outside bool // fed by a program or another daemon: no port, no layout
 	Typed   bool // read by somebody who types the value in: no port, no layout, no mode
+	Plate   gauge.Plate
 
 	Layout *Layout
 	Port   string // path of the port; empty when USB is set
@@ -82,6 +80,7 @@ func ReadGauges(v shopfile.Value, dir string, layouts func(name string) (*Layout
 func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, error)) Gauge {
 	m := v.Map()
 	g := Gauge{ID: id, Title: m.Get("title").Text(), Line: DefaultLine}
+	g.Plate = gauge.Plate{Serial: m.Get("serial_number").Text(), Maker: m.Get("maker").Text(), Model: m.Get("model").Text()}
 	g.Unit = m.Get("unit").SentUnit()
 	if outside := m.Get("outside"); outside.Given() {
 		g.Outside = outside.Bool()

@@ -33,6 +33,7 @@ type CheckedData struct {
 	Remark      string              `json:"remark,omitempty"`
 	Temperature *check.Temperature  `json:"temperature,omitempty"`
 	Ability     gauge.Ability       `json:"ability"`
+	Plate       gauge.Plate         `json:"plate,omitzero"`
 	Found       []check.StoredPoint `json:"found"`
 	Result      check.Result        `json:"result"`
 	Left        []check.StoredPoint `json:"left,omitempty"`
@@ -129,7 +130,7 @@ func Unmarshal[T any](f *gauge.GaugeFact) (data T, err error) {
 func (c CheckedData) Record(f gauge.Fact) *check.Record {
 	r := &check.Record{
 		Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: c.Occasion, Remark: c.Remark,
-		Result: c.Result, Left: c.LeftResult, Zero: c.Zero, Partial: c.Partial, Job: c.Job, Ability: c.Ability, Points: c.Found, PointsLeft: c.Left,
+		Result: c.Result, Left: c.LeftResult, Zero: c.Zero, Partial: c.Partial, Job: c.Job, Ability: c.Ability, Plate: c.Plate, Temperature: c.Temperature, Points: c.Found, PointsLeft: c.Left,
 	}
 	if p := c.Past; p != nil {
 		r.Time, r.By, r.Past = p.Time, cmp.Or(p.By, r.By), &check.Past{

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/access"
+	"gauged/internal/gauge"
 	"gauged/internal/page/assets"
 	"gauged/internal/page/guard"
 	"gauged/internal/page/memory"
@@ -22,8 +23,9 @@ import (
 // Options is what a page is made from.
 type Options struct {
 	Station *station.Station
-	Files   *shelf.Shelf    // of the procedures and part families
-	Name    string          // of the station, for people
+	Files   *shelf.Shelf // of the procedures and part families
+	Name    string       // of the station, for people
+	Shop    gauge.Shop
 	Guard   *access.Guard   // knows who comes; nil: it knows nobody
 	Pairing *access.Pairing // the code with which a device may come in; nil: none may
 	Tries   string          // file in which wrong tries are remembered; empty: a restart forgets them

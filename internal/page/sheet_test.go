@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"fmt"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
@@ -173,5 +174,27 @@ func TestFaultOfAPage(t *testing.T) {
 	}
 	if !strings.Contains(log.String(), "level=ERROR") {
 		t.Errorf("the log has %q", log.String())
+	}
+}
+
+// TestSheetOfACheck: the page of a gauge leads to the sheet of each of its checks.
+func TestSheetOfACheck(t *testing.T) {
+	r := newRig(t)
+	r.typedCheck("0.00", "0.01")
+	checks, err := r.station.Checks(t.Context(), "micrometer")
+	if err != nil || len(checks) != 1 {
+		t.Fatal(checks, err)
+	}
+	path := fmt.Sprintf("/gauges/micrometer/checks/%d/sheet.pdf", checks[0].Seq)
+	r.has("/gauges/micrometer", nil, `href="`+path+`"`)
+	for language, want := range map[string]string{"en": "of gauge micrometer", "de": "von Messmittel micrometer"} {
+		if text := r.pdfText(path, "Accept-Language", language); !strings.Contains(text, want) || !strings.Contains(text, "gauged-head-1 ") {
+			t.Errorf("no %q in %s", want, text)
+		}
+	}
+	for _, missing := range []string{"/gauges/micrometer/checks/9999/sheet.pdf", "/gauges/micrometer/checks/x/sheet.pdf", "/gauges/none/checks/1/sheet.pdf"} {
+		if status, _ := r.get(missing); status != http.StatusNotFound {
+			t.Errorf("%s: %d", missing, status)
+		}
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/server/message"
+	"gauged/internal/sheet"
 	"gauged/internal/station"
 	"gauged/internal/wire"
 
@@ -21,6 +22,7 @@ import (
 type healthService struct {
 	gaugedv1.UnimplementedHealthServiceServer
 	station *station.Station
+	house   sheet.House
 }
 
 func (s *healthService) ListHealth(ctx context.Context, r *gaugedv1.ListHealthRequest) (*gaugedv1.ListHealthResponse, error) {

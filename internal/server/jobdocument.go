@@ -10,7 +10,6 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/sheet"
-	"gauged/internal/words"
 )
 
 // GetJobDocument writes a job as its sheet, or as results for other programs.
@@ -25,29 +24,15 @@ func (s *jobService) GetJobDocument(ctx context.Context, r *gaugedv1.GetJobDocum
 }
 
 func (s *jobService) sheet(ctx context.Context, r *gaugedv1.GetJobDocumentRequest) (*gaugedv1.GetJobDocumentResponse, error) {
-	language := words.Languages[0].Tag
-	if r.GetLanguage() != "" {
-		if language = words.Language(r.GetLanguage()); !words.Known(r.GetLanguage()) {
-			return nil, gauge.WrongInput("refusal.document.language", gauge.Text("language", r.GetLanguage()), gauge.Texts("known", tags()))
-		}
-	}
-	in, err := sheet.Gather(ctx, s.station, s.info.Name, r.GetJobId())
+	w, err := sheetIn(r.GetLanguage())
 	if err != nil {
 		return nil, err
 	}
-	catalogue, err := words.Load()
+	f, err := sheet.JobPDF(ctx, s.station, sheet.House{Station: s.info.Name}, r.GetJobId(), w, s.station.Now())
 	if err != nil {
 		return nil, err
 	}
-	made, err := sheet.New(in, catalogue.In(language))
-	if err != nil {
-		return nil, err
-	}
-	content, err := made.PDF(string(language), s.station.Now())
-	if err != nil {
-		return nil, err
-	}
-	return &gaugedv1.GetJobDocumentResponse{MediaType: "application/pdf", FileName: fmt.Sprintf("job-%d.pdf", r.GetJobId()), Content: content}, nil
+	return &gaugedv1.GetJobDocumentResponse{MediaType: f.Type, FileName: f.Name, Content: f.Content}, nil
 }
 
 func (s *jobService) results(ctx context.Context, id uint64) (*gaugedv1.GetJobDocumentResponse, error) {
@@ -60,12 +45,4 @@ func (s *jobService) results(ctx context.Context, id uint64) (*gaugedv1.GetJobDo
 		return nil, err
 	}
 	return &gaugedv1.GetJobDocumentResponse{MediaType: "application/xml", FileName: fmt.Sprintf("job-%d.qif.xml", id), Content: b.Bytes()}, nil
-}
-
-// tags are the languages of job sheets.
-func tags() (all []string) {
-	for _, l := range words.Languages {
-		all = append(all, string(l.Tag))
-	}
-	return all
 }

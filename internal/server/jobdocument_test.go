@@ -40,7 +40,7 @@ func TestJobAsADocument(t *testing.T) {
 		says    string
 	}{
 		{&gaugedv1.GetJobDocumentRequest{JobId: id}, codes.InvalidArgument, "form 0 of a document is not known here"},
-		{&gaugedv1.GetJobDocumentRequest{JobId: id, Form: 1, Language: "xx"}, codes.InvalidArgument, `there is no job sheet in the language "xx"; known are en, de`},
+		{&gaugedv1.GetJobDocumentRequest{JobId: id, Form: 1, Language: "xx"}, codes.InvalidArgument, `there is no sheet in the language "xx"; known are en, de`},
 		{&gaugedv1.GetJobDocumentRequest{JobId: 9, Form: 1}, codes.NotFound, "there is no job 9"},
 		{&gaugedv1.GetJobDocumentRequest{JobId: 9, Form: 2}, codes.NotFound, "there is no job 9"},
 	} {

@@ -21,6 +21,7 @@ type Station interface {
 	Gauge(id string) (station.GaugeStatus, error)
 	Health(id string) (*health.Gauge, error)
 	Checks(ctx context.Context, id string) ([]*check.Record, error)
+	AllChecks(ctx context.Context, id string) ([]*check.Record, error)
 	Head() chain.Head
 }
 
@@ -45,6 +46,38 @@ func Gather(ctx context.Context, st Station, name string, id uint64) (Input, err
 			return in, err
 		}
 		in.Gauges = append(in.Gauges, g)
+	}
+	return in, nil
+}
+
+// GatherCheck returns what the sheet of a check tells of; 0 is the newest that counts.
+func GatherCheck(ctx context.Context, st Station, of House, gaugeID string, seq uint64) (CheckInput, error) {
+	all, err := st.AllChecks(ctx, gaugeID)
+	if err != nil {
+		return CheckInput{}, err
+	}
+	status, err := st.Gauge(gaugeID)
+	if err != nil {
+		return CheckInput{}, err
+	}
+	counts := func(c *check.Record) bool { return c.Voided == nil && !c.Zero }
+	at := slices.IndexFunc(all, func(c *check.Record) bool { return c.Seq == seq })
+	if seq == 0 {
+		for i, c := range all {
+			if counts(c) {
+				at = i
+			}
+		}
+	}
+	switch {
+	case at < 0 && seq == 0:
+		return CheckInput{}, gauge.NotFound("refusal.document.no-check", gauge.Text("gauge", gaugeID))
+	case at < 0:
+		return CheckInput{}, gauge.NotFound("refusal.check.missing", gauge.Count("check", seq), gauge.Text("gauge", gaugeID))
+	}
+	in := CheckInput{House: of, Gauge: status.GaugeInfo, Check: all[at], Record: st.Head().Grouped()}
+	if next := slices.IndexFunc(all[at+1:], counts); next >= 0 {
+		in.Next = all[at+1+next]
 	}
 	return in, nil
 }

@@ -8,35 +8,14 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-	"gauged/internal/words"
 )
 
-// maker makes a sheet section by section; the first text that is missing is its error.
+// maker makes a sheet section by section.
 type maker struct {
-	in  Input
-	p   *procedure.Procedure
-	e   *evaluate.Evaluation
-	w   words.Words
-	err error
-
-	text func(gauge.Length, gauge.Unit) string // how a value is written, without its unit
-}
-
-func (m *maker) say(key string, args ...any) string {
-	text, err := m.w.Say(key, args...)
-	if m.err == nil {
-		m.err = err
-	}
-	return text
-}
-
-// heads says the heads of a table's columns.
-func (m *maker) heads(keys ...string) []string {
-	texts := make([]string, len(keys))
-	for i, key := range keys {
-		texts[i] = m.say("sheet.head." + key)
-	}
-	return texts
+	teller
+	in Input
+	p  *procedure.Procedure
+	e  *evaluate.Evaluation
 }
 
 func (m *maker) sheet() *Sheet {
@@ -55,18 +34,10 @@ func (m *maker) sheet() *Sheet {
 	for i := range m.e.Budgets {
 		s.add(m.budget(&m.e.Budgets[i]))
 	}
-	for _, section := range []*Section{m.rule(), m.gauges(), m.course(), m.files(), m.record()} {
+	for _, section := range []*Section{m.rule(), m.gauges(), m.course(), m.files(), m.record(m.in.Record)} {
 		s.add(section)
 	}
 	return s
-}
-
-// record is the head of the history, with which this paper proves what the history says.
-func (m *maker) record() *Section {
-	if m.in.Record == "" {
-		return nil
-	}
-	return &Section{Title: m.say("sheet.record"), Notes: []string{m.say("sheet.record.what"), m.in.Record}}
 }
 
 func (s *Sheet) add(section *Section) {
@@ -133,37 +104,6 @@ func (m *maker) judged(j evaluate.Judgement) (value, allowed string) {
 	return m.between(&j.Value, j.Between, j.Unit), m.limits(j.Allowed, j.Unit)
 }
 
-// beside writes values as they stand beside limits, until it is taken back.
-func (m *maker) beside(l procedure.Limits, u gauge.Unit, value *gauge.Length) (restore func()) {
-	usual := m.text
-	if value != nil {
-		text := l.Beside(func(l gauge.Length) string { return usual(l, u) }, u, *value)
-		m.text = func(l gauge.Length, of gauge.Unit) string {
-			if of != u {
-				return usual(l, of)
-			}
-			return text(l)
-		}
-	}
-	return func() { m.text = usual }
-}
-
-// value writes a value with its unit.
-func (m *maker) value(l *gauge.Length, u gauge.Unit) string {
-	if l == nil {
-		return "-"
-	}
-	return m.unit(m.w.Number(m.text(*l, u)), u)
-}
-
-// unit sets the unit beside a number; a plain number has none.
-func (m *maker) unit(number string, u gauge.Unit) string {
-	if u == gauge.One || !u.Known() {
-		return number
-	}
-	return number + " " + words.Unit(u)
-}
-
 // between writes an interval, or the value.
 func (m *maker) between(l *gauge.Length, b *procedure.Limits, u gauge.Unit) string {
 	if b == nil || b.Min == nil || b.Max == nil {
@@ -209,19 +149,6 @@ func (m *maker) stepTitles(names []string) string {
 		titles[i] = m.stepTitle(name)
 	}
 	return strings.Join(titles, ", ")
-}
-
-// percent writes a probability.
-func (m *maker) percent(p *evaluate.Probability) string {
-	if p == nil {
-		return "-"
-	}
-	return m.w.Chance(int(*p))
-}
-
-// uncertain writes an uncertainty with its unit.
-func (m *maker) uncertain(l gauge.Length, u gauge.Unit) string {
-	return m.unit(m.w.Number(evaluate.TextOfUncertainty(l, u)), u)
 }
 
 func (m *maker) freedom(n int) string {

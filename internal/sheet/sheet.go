@@ -81,7 +81,7 @@ type Row struct {
 
 // New makes the content.
 func New(in Input, w words.Words) (*Sheet, error) {
-	m := &maker{in: in, p: in.Job.Procedure, e: &in.Job.Evaluation, w: w.WithSigns(), text: in.Job.Procedure.TextIn}
+	m := &maker{teller: teller{w: w.WithSigns(), text: in.Job.Procedure.TextIn}, in: in, p: in.Job.Procedure, e: &in.Job.Evaluation}
 	s := m.sheet()
 	return s, m.err
 }

@@ -51,6 +51,16 @@ func (s *Station) ability(id string) gauge.Ability {
 	return gauge.Ability{}
 }
 
+// plate is what stands on a gauge.
+func (s *Station) plate(id string) gauge.Plate {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	if g, ok := s.gauges[id]; ok {
+		return g.Plate
+	}
+	return gauge.Plate{}
+}
+
 // Repeats of so many jobs are pooled, and count when they have so many degrees
 // of freedom.
 const (

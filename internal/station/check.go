@@ -115,7 +115,7 @@ func (s *Station) checked(ctx context.Context, h *health.Gauge, r CheckRequest) 
 	if strings.TrimSpace(r.By) == "" {
 		return data, gauge.WrongInput("refusal.check.who")
 	}
-	data.CheckedData = health.CheckedData{Occasion: r.Occasion, Remark: r.Remark, Temperature: r.Temperature, Ability: s.ability(r.Gauge)}
+	data.CheckedData = health.CheckedData{Occasion: r.Occasion, Remark: r.Remark, Temperature: r.Temperature, Ability: s.ability(r.Gauge), Plate: s.plate(r.Gauge)}
 	if data.Found, err = s.points(ctx, &data, r, r.Found); err != nil {
 		return data, err
 	}

@@ -12,6 +12,7 @@ import (
 type GaugeInfo struct {
 	ID         string
 	Title      string
+	Plate      gauge.Plate
 	Connection string // for people
 	Layout     string
 	Mode       gauge.Mode

@@ -148,7 +148,7 @@ func (d *draft) recordZero(gaugeID string, id uint64, f gauge.Fact, by, remark s
 		zero = check.Master{ID: check.ZeroMaster}
 	}
 	data := health.CheckedData{
-		Occasion: check.ZeroReturn, Remark: remark, Ability: g.Ability, Zero: true, Job: id, Number: g.lastNumber,
+		Occasion: check.ZeroReturn, Remark: remark, Ability: g.Ability, Plate: g.Plate, Zero: true, Job: id, Number: g.lastNumber,
 		Found: []check.StoredPoint{{Point: check.Point{Master: zero, Readings: []gauge.Length{f.Reading.Value}}, Seqs: []uint64{f.Seq}}},
 	}
 	var err error

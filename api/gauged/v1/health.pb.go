@@ -381,6 +381,55 @@ func (ControlChart) EnumDescriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{5}
 }
 
+// CheckDocumentForm is what a check is written as.
+type CheckDocumentForm int32
+
+const (
+	// Not known.
+	CheckDocumentForm_CHECK_DOCUMENT_FORM_UNSPECIFIED CheckDocumentForm = 0
+	// The sheet of the check, as PDF.
+	CheckDocumentForm_CHECK_DOCUMENT_FORM_SHEET_PDF CheckDocumentForm = 1
+)
+
+// Enum value maps for CheckDocumentForm.
+var (
+	CheckDocumentForm_name = map[int32]string{
+		0: "CHECK_DOCUMENT_FORM_UNSPECIFIED",
+		1: "CHECK_DOCUMENT_FORM_SHEET_PDF",
+	}
+	CheckDocumentForm_value = map[string]int32{
+		"CHECK_DOCUMENT_FORM_UNSPECIFIED": 0,
+		"CHECK_DOCUMENT_FORM_SHEET_PDF":   1,
+	}
+)
+
+func (x CheckDocumentForm) Enum() *CheckDocumentForm {
+	p := new(CheckDocumentForm)
+	*p = x
+	return p
+}
+
+func (x CheckDocumentForm) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (CheckDocumentForm) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_health_proto_enumTypes[6].Descriptor()
+}
+
+func (CheckDocumentForm) Type() protoreflect.EnumType {
+	return &file_gauged_v1_health_proto_enumTypes[6]
+}
+
+func (x CheckDocumentForm) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use CheckDocumentForm.Descriptor instead.
+func (CheckDocumentForm) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{6}
+}
+
 // SignKind is what is looked for in a gauge.
 type SignKind int32
 
@@ -454,11 +503,11 @@ func (x SignKind) String() string {
 }
 
 func (SignKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_gauged_v1_health_proto_enumTypes[6].Descriptor()
+	return file_gauged_v1_health_proto_enumTypes[7].Descriptor()
 }
 
 func (SignKind) Type() protoreflect.EnumType {
-	return &file_gauged_v1_health_proto_enumTypes[6]
+	return &file_gauged_v1_health_proto_enumTypes[7]
 }
 
 func (x SignKind) Number() protoreflect.EnumNumber {
@@ -467,7 +516,7 @@ func (x SignKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SignKind.Descriptor instead.
 func (SignKind) EnumDescriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{7}
 }
 
 // RecallModel says how an error is thought to have come about.
@@ -511,11 +560,11 @@ func (x RecallModel) String() string {
 }
 
 func (RecallModel) Descriptor() protoreflect.EnumDescriptor {
-	return file_gauged_v1_health_proto_enumTypes[7].Descriptor()
+	return file_gauged_v1_health_proto_enumTypes[8].Descriptor()
 }
 
 func (RecallModel) Type() protoreflect.EnumType {
-	return &file_gauged_v1_health_proto_enumTypes[7]
+	return &file_gauged_v1_health_proto_enumTypes[8]
 }
 
 func (x RecallModel) Number() protoreflect.EnumNumber {
@@ -524,7 +573,7 @@ func (x RecallModel) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use RecallModel.Descriptor instead.
 func (RecallModel) EnumDescriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{8}
 }
 
 // RecallChange is what became of a verdict.
@@ -568,11 +617,11 @@ func (x RecallChange) String() string {
 }
 
 func (RecallChange) Descriptor() protoreflect.EnumDescriptor {
-	return file_gauged_v1_health_proto_enumTypes[8].Descriptor()
+	return file_gauged_v1_health_proto_enumTypes[9].Descriptor()
 }
 
 func (RecallChange) Type() protoreflect.EnumType {
-	return &file_gauged_v1_health_proto_enumTypes[8]
+	return &file_gauged_v1_health_proto_enumTypes[9]
 }
 
 func (x RecallChange) Number() protoreflect.EnumNumber {
@@ -581,7 +630,7 @@ func (x RecallChange) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use RecallChange.Descriptor instead.
 func (RecallChange) EnumDescriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{9}
 }
 
 // Master is a known value.
@@ -2971,6 +3020,143 @@ func (x *ListChecksRequest) GetPageToken() string {
 	return ""
 }
 
+// GetCheckDocumentRequest names a check, and what it is written as.
+type GetCheckDocumentRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Number of the check in the station's history; 0: the newest that counts, zero returns aside.
+	CheckSeq uint64 `protobuf:"varint,2,opt,name=check_seq,json=checkSeq,proto3" json:"check_seq,omitempty"`
+	// What it is written as.
+	Form CheckDocumentForm `protobuf:"varint,3,opt,name=form,proto3,enum=gauged.v1.CheckDocumentForm" json:"form,omitempty"`
+	// Language of the sheet, one of those of the station; empty: English.
+	Language      string `protobuf:"bytes,4,opt,name=language,proto3" json:"language,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetCheckDocumentRequest) Reset() {
+	*x = GetCheckDocumentRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetCheckDocumentRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetCheckDocumentRequest) ProtoMessage() {}
+
+func (x *GetCheckDocumentRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetCheckDocumentRequest.ProtoReflect.Descriptor instead.
+func (*GetCheckDocumentRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
+}
+
+func (x *GetCheckDocumentRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *GetCheckDocumentRequest) GetCheckSeq() uint64 {
+	if x != nil {
+		return x.CheckSeq
+	}
+	return 0
+}
+
+func (x *GetCheckDocumentRequest) GetForm() CheckDocumentForm {
+	if x != nil {
+		return x.Form
+	}
+	return CheckDocumentForm_CHECK_DOCUMENT_FORM_UNSPECIFIED
+}
+
+func (x *GetCheckDocumentRequest) GetLanguage() string {
+	if x != nil {
+		return x.Language
+	}
+	return ""
+}
+
+// GetCheckDocumentResponse has the file.
+type GetCheckDocumentResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its media type.
+	MediaType string `protobuf:"bytes,1,opt,name=media_type,json=mediaType,proto3" json:"media_type,omitempty"`
+	// A name for it.
+	FileName string `protobuf:"bytes,2,opt,name=file_name,json=fileName,proto3" json:"file_name,omitempty"`
+	// Its bytes.
+	Content       []byte `protobuf:"bytes,3,opt,name=content,proto3" json:"content,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetCheckDocumentResponse) Reset() {
+	*x = GetCheckDocumentResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetCheckDocumentResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetCheckDocumentResponse) ProtoMessage() {}
+
+func (x *GetCheckDocumentResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetCheckDocumentResponse.ProtoReflect.Descriptor instead.
+func (*GetCheckDocumentResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
+}
+
+func (x *GetCheckDocumentResponse) GetMediaType() string {
+	if x != nil {
+		return x.MediaType
+	}
+	return ""
+}
+
+func (x *GetCheckDocumentResponse) GetFileName() string {
+	if x != nil {
+		return x.FileName
+	}
+	return ""
+}
+
+func (x *GetCheckDocumentResponse) GetContent() []byte {
+	if x != nil {
+		return x.Content
+	}
+	return nil
+}
+
 // PastPoint is an error of a gauge as a certificate, or a record of before, states it.
 type PastPoint struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2994,7 +3180,7 @@ type PastPoint struct {
 
 func (x *PastPoint) Reset() {
 	*x = PastPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3006,7 +3192,7 @@ func (x *PastPoint) String() string {
 func (*PastPoint) ProtoMessage() {}
 
 func (x *PastPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3019,7 +3205,7 @@ func (x *PastPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastPoint.ProtoReflect.Descriptor instead.
 func (*PastPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *PastPoint) GetMasterId() string {
@@ -3096,7 +3282,7 @@ type PastCheck struct {
 
 func (x *PastCheck) Reset() {
 	*x = PastCheck{}
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3108,7 +3294,7 @@ func (x *PastCheck) String() string {
 func (*PastCheck) ProtoMessage() {}
 
 func (x *PastCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3121,7 +3307,7 @@ func (x *PastCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastCheck.ProtoReflect.Descriptor instead.
 func (*PastCheck) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *PastCheck) GetTime() *timestamppb.Timestamp {
@@ -3202,7 +3388,7 @@ type ImportChecksRequest struct {
 
 func (x *ImportChecksRequest) Reset() {
 	*x = ImportChecksRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3214,7 +3400,7 @@ func (x *ImportChecksRequest) String() string {
 func (*ImportChecksRequest) ProtoMessage() {}
 
 func (x *ImportChecksRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3227,7 +3413,7 @@ func (x *ImportChecksRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportChecksRequest.ProtoReflect.Descriptor instead.
 func (*ImportChecksRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *ImportChecksRequest) GetGaugeId() string {
@@ -3291,7 +3477,7 @@ type ImportProblem struct {
 
 func (x *ImportProblem) Reset() {
 	*x = ImportProblem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3303,7 +3489,7 @@ func (x *ImportProblem) String() string {
 func (*ImportProblem) ProtoMessage() {}
 
 func (x *ImportProblem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3316,7 +3502,7 @@ func (x *ImportProblem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportProblem.ProtoReflect.Descriptor instead.
 func (*ImportProblem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *ImportProblem) GetCheckIndex() uint32 {
@@ -3369,7 +3555,7 @@ type ImportChecksResponse struct {
 
 func (x *ImportChecksResponse) Reset() {
 	*x = ImportChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3381,7 +3567,7 @@ func (x *ImportChecksResponse) String() string {
 func (*ImportChecksResponse) ProtoMessage() {}
 
 func (x *ImportChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3394,7 +3580,7 @@ func (x *ImportChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportChecksResponse.ProtoReflect.Descriptor instead.
 func (*ImportChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *ImportChecksResponse) GetChecks() []*MasterCheck {
@@ -3435,7 +3621,7 @@ type PastOrigin struct {
 
 func (x *PastOrigin) Reset() {
 	*x = PastOrigin{}
-	mi := &file_gauged_v1_health_proto_msgTypes[32]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3447,7 +3633,7 @@ func (x *PastOrigin) String() string {
 func (*PastOrigin) ProtoMessage() {}
 
 func (x *PastOrigin) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[32]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3460,7 +3646,7 @@ func (x *PastOrigin) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastOrigin.ProtoReflect.Descriptor instead.
 func (*PastOrigin) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{32}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *PastOrigin) GetPlace() string {
@@ -3512,7 +3698,7 @@ type StandingChange struct {
 
 func (x *StandingChange) Reset() {
 	*x = StandingChange{}
-	mi := &file_gauged_v1_health_proto_msgTypes[33]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3524,7 +3710,7 @@ func (x *StandingChange) String() string {
 func (*StandingChange) ProtoMessage() {}
 
 func (x *StandingChange) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[33]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3537,7 +3723,7 @@ func (x *StandingChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StandingChange.ProtoReflect.Descriptor instead.
 func (*StandingChange) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{33}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *StandingChange) GetSeq() uint64 {
@@ -3602,7 +3788,7 @@ type VoidCheckRequest struct {
 
 func (x *VoidCheckRequest) Reset() {
 	*x = VoidCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[34]
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3614,7 +3800,7 @@ func (x *VoidCheckRequest) String() string {
 func (*VoidCheckRequest) ProtoMessage() {}
 
 func (x *VoidCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[34]
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3627,7 +3813,7 @@ func (x *VoidCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidCheckRequest.ProtoReflect.Descriptor instead.
 func (*VoidCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{34}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *VoidCheckRequest) GetGaugeId() string {
@@ -3676,7 +3862,7 @@ type VoidCheckResponse struct {
 
 func (x *VoidCheckResponse) Reset() {
 	*x = VoidCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[35]
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3688,7 +3874,7 @@ func (x *VoidCheckResponse) String() string {
 func (*VoidCheckResponse) ProtoMessage() {}
 
 func (x *VoidCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[35]
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3701,7 +3887,7 @@ func (x *VoidCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidCheckResponse.ProtoReflect.Descriptor instead.
 func (*VoidCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{35}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *VoidCheckResponse) GetGauge() *GaugeHealth {
@@ -3731,7 +3917,7 @@ type DecideRecallRequest struct {
 
 func (x *DecideRecallRequest) Reset() {
 	*x = DecideRecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3743,7 +3929,7 @@ func (x *DecideRecallRequest) String() string {
 func (*DecideRecallRequest) ProtoMessage() {}
 
 func (x *DecideRecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3756,7 +3942,7 @@ func (x *DecideRecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DecideRecallRequest.ProtoReflect.Descriptor instead.
 func (*DecideRecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{36}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *DecideRecallRequest) GetGaugeId() string {
@@ -3805,7 +3991,7 @@ type DecideRecallResponse struct {
 
 func (x *DecideRecallResponse) Reset() {
 	*x = DecideRecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3817,7 +4003,7 @@ func (x *DecideRecallResponse) String() string {
 func (*DecideRecallResponse) ProtoMessage() {}
 
 func (x *DecideRecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3830,7 +4016,7 @@ func (x *DecideRecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DecideRecallResponse.ProtoReflect.Descriptor instead.
 func (*DecideRecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{37}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *DecideRecallResponse) GetGauge() *GaugeHealth {
@@ -3855,7 +4041,7 @@ type VoidedCheck struct {
 
 func (x *VoidedCheck) Reset() {
 	*x = VoidedCheck{}
-	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3867,7 +4053,7 @@ func (x *VoidedCheck) String() string {
 func (*VoidedCheck) ProtoMessage() {}
 
 func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3880,7 +4066,7 @@ func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidedCheck.ProtoReflect.Descriptor instead.
 func (*VoidedCheck) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{38}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *VoidedCheck) GetTime() *timestamppb.Timestamp {
@@ -3917,7 +4103,7 @@ type ListChecksResponse struct {
 
 func (x *ListChecksResponse) Reset() {
 	*x = ListChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3929,7 +4115,7 @@ func (x *ListChecksResponse) String() string {
 func (*ListChecksResponse) ProtoMessage() {}
 
 func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3942,7 +4128,7 @@ func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksResponse.ProtoReflect.Descriptor instead.
 func (*ListChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{39}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *ListChecksResponse) GetChecks() []*MasterCheck {
@@ -3978,7 +4164,7 @@ type ListStandingsRequest struct {
 
 func (x *ListStandingsRequest) Reset() {
 	*x = ListStandingsRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[40]
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3990,7 +4176,7 @@ func (x *ListStandingsRequest) String() string {
 func (*ListStandingsRequest) ProtoMessage() {}
 
 func (x *ListStandingsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[40]
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4003,7 +4189,7 @@ func (x *ListStandingsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListStandingsRequest.ProtoReflect.Descriptor instead.
 func (*ListStandingsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{40}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{42}
 }
 
 func (x *ListStandingsRequest) GetGaugeId() string {
@@ -4056,7 +4242,7 @@ type ListStandingsResponse struct {
 
 func (x *ListStandingsResponse) Reset() {
 	*x = ListStandingsResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[41]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4068,7 +4254,7 @@ func (x *ListStandingsResponse) String() string {
 func (*ListStandingsResponse) ProtoMessage() {}
 
 func (x *ListStandingsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[41]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4081,7 +4267,7 @@ func (x *ListStandingsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListStandingsResponse.ProtoReflect.Descriptor instead.
 func (*ListStandingsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{41}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
 }
 
 func (x *ListStandingsResponse) GetChanges() []*StandingChange {
@@ -4125,7 +4311,7 @@ type SetStandingRequest struct {
 
 func (x *SetStandingRequest) Reset() {
 	*x = SetStandingRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	mi := &file_gauged_v1_health_proto_msgTypes[44]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4137,7 +4323,7 @@ func (x *SetStandingRequest) String() string {
 func (*SetStandingRequest) ProtoMessage() {}
 
 func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	mi := &file_gauged_v1_health_proto_msgTypes[44]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4150,7 +4336,7 @@ func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingRequest.ProtoReflect.Descriptor instead.
 func (*SetStandingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{42}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{44}
 }
 
 func (x *SetStandingRequest) GetGaugeId() string {
@@ -4199,7 +4385,7 @@ type SetStandingResponse struct {
 
 func (x *SetStandingResponse) Reset() {
 	*x = SetStandingResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[43]
+	mi := &file_gauged_v1_health_proto_msgTypes[45]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4211,7 +4397,7 @@ func (x *SetStandingResponse) String() string {
 func (*SetStandingResponse) ProtoMessage() {}
 
 func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[43]
+	mi := &file_gauged_v1_health_proto_msgTypes[45]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4224,7 +4410,7 @@ func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingResponse.ProtoReflect.Descriptor instead.
 func (*SetStandingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{45}
 }
 
 func (x *SetStandingResponse) GetGauge() *GaugeHealth {
@@ -4245,7 +4431,7 @@ type FindSignsRequest struct {
 
 func (x *FindSignsRequest) Reset() {
 	*x = FindSignsRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[44]
+	mi := &file_gauged_v1_health_proto_msgTypes[46]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4257,7 +4443,7 @@ func (x *FindSignsRequest) String() string {
 func (*FindSignsRequest) ProtoMessage() {}
 
 func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[44]
+	mi := &file_gauged_v1_health_proto_msgTypes[46]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4270,7 +4456,7 @@ func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsRequest.ProtoReflect.Descriptor instead.
 func (*FindSignsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{44}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{46}
 }
 
 func (x *FindSignsRequest) GetGaugeId() string {
@@ -4297,7 +4483,7 @@ type Sign struct {
 
 func (x *Sign) Reset() {
 	*x = Sign{}
-	mi := &file_gauged_v1_health_proto_msgTypes[45]
+	mi := &file_gauged_v1_health_proto_msgTypes[47]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4309,7 +4495,7 @@ func (x *Sign) String() string {
 func (*Sign) ProtoMessage() {}
 
 func (x *Sign) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[45]
+	mi := &file_gauged_v1_health_proto_msgTypes[47]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4322,7 +4508,7 @@ func (x *Sign) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Sign.ProtoReflect.Descriptor instead.
 func (*Sign) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{45}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{47}
 }
 
 func (x *Sign) GetKind() SignKind {
@@ -4364,7 +4550,7 @@ type FindSignsResponse struct {
 
 func (x *FindSignsResponse) Reset() {
 	*x = FindSignsResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[46]
+	mi := &file_gauged_v1_health_proto_msgTypes[48]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4376,7 +4562,7 @@ func (x *FindSignsResponse) String() string {
 func (*FindSignsResponse) ProtoMessage() {}
 
 func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[46]
+	mi := &file_gauged_v1_health_proto_msgTypes[48]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4389,7 +4575,7 @@ func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsResponse.ProtoReflect.Descriptor instead.
 func (*FindSignsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{46}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{48}
 }
 
 func (x *FindSignsResponse) GetSigns() []*Sign {
@@ -4425,7 +4611,7 @@ type RecallRequest struct {
 
 func (x *RecallRequest) Reset() {
 	*x = RecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[47]
+	mi := &file_gauged_v1_health_proto_msgTypes[49]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4437,7 +4623,7 @@ func (x *RecallRequest) String() string {
 func (*RecallRequest) ProtoMessage() {}
 
 func (x *RecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[47]
+	mi := &file_gauged_v1_health_proto_msgTypes[49]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4450,7 +4636,7 @@ func (x *RecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallRequest.ProtoReflect.Descriptor instead.
 func (*RecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{47}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{49}
 }
 
 func (x *RecallRequest) GetGaugeId() string {
@@ -4528,7 +4714,7 @@ type RecallPoint struct {
 
 func (x *RecallPoint) Reset() {
 	*x = RecallPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[48]
+	mi := &file_gauged_v1_health_proto_msgTypes[50]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4540,7 +4726,7 @@ func (x *RecallPoint) String() string {
 func (*RecallPoint) ProtoMessage() {}
 
 func (x *RecallPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[48]
+	mi := &file_gauged_v1_health_proto_msgTypes[50]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4553,7 +4739,7 @@ func (x *RecallPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallPoint.ProtoReflect.Descriptor instead.
 func (*RecallPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{48}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{50}
 }
 
 func (x *RecallPoint) GetMasterId() string {
@@ -4632,7 +4818,7 @@ type RecallItem struct {
 
 func (x *RecallItem) Reset() {
 	*x = RecallItem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[49]
+	mi := &file_gauged_v1_health_proto_msgTypes[51]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4644,7 +4830,7 @@ func (x *RecallItem) String() string {
 func (*RecallItem) ProtoMessage() {}
 
 func (x *RecallItem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[49]
+	mi := &file_gauged_v1_health_proto_msgTypes[51]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4657,7 +4843,7 @@ func (x *RecallItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallItem.ProtoReflect.Descriptor instead.
 func (*RecallItem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{49}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{51}
 }
 
 func (x *RecallItem) GetJobId() uint64 {
@@ -4807,7 +4993,7 @@ type RecallResult struct {
 
 func (x *RecallResult) Reset() {
 	*x = RecallResult{}
-	mi := &file_gauged_v1_health_proto_msgTypes[50]
+	mi := &file_gauged_v1_health_proto_msgTypes[52]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4819,7 +5005,7 @@ func (x *RecallResult) String() string {
 func (*RecallResult) ProtoMessage() {}
 
 func (x *RecallResult) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[50]
+	mi := &file_gauged_v1_health_proto_msgTypes[52]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4832,7 +5018,7 @@ func (x *RecallResult) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResult.ProtoReflect.Descriptor instead.
 func (*RecallResult) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{50}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{52}
 }
 
 func (x *RecallResult) GetName() string {
@@ -4956,7 +5142,7 @@ type RecallResponse struct {
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[51]
+	mi := &file_gauged_v1_health_proto_msgTypes[53]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4968,7 +5154,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[51]
+	mi := &file_gauged_v1_health_proto_msgTypes[53]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4981,7 +5167,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{51}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{53}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -5293,7 +5479,17 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\averdict\x18\x04 \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x12\x1b\n" +
 	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x06 \x01(\tR\tpageToken\"\xc3\x01\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\x9f\x01\n" +
+	"\x17GetCheckDocumentRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
+	"\tcheck_seq\x18\x02 \x01(\x04R\bcheckSeq\x120\n" +
+	"\x04form\x18\x03 \x01(\x0e2\x1c.gauged.v1.CheckDocumentFormR\x04form\x12\x1a\n" +
+	"\blanguage\x18\x04 \x01(\tR\blanguage\"p\n" +
+	"\x18GetCheckDocumentResponse\x12\x1d\n" +
+	"\n" +
+	"media_type\x18\x01 \x01(\tR\tmediaType\x12\x1b\n" +
+	"\tfile_name\x18\x02 \x01(\tR\bfileName\x12\x18\n" +
+	"\acontent\x18\x03 \x01(\fR\acontent\"\xc3\x01\n" +
 	"\tPastPoint\x12\x1b\n" +
 	"\tmaster_id\x18\x01 \x01(\tR\bmasterId\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12#\n" +
@@ -5510,7 +5706,10 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x19CONTROL_CHART_INDIVIDUALS\x10\x01\x12\x17\n" +
 	"\x13CONTROL_CHART_CUSUM\x10\x02\x12\x16\n" +
 	"\x12CONTROL_CHART_EWMA\x10\x03\x12\x18\n" +
-	"\x14CONTROL_CHART_SPREAD\x10\x04*\xd9\x02\n" +
+	"\x14CONTROL_CHART_SPREAD\x10\x04*[\n" +
+	"\x11CheckDocumentForm\x12#\n" +
+	"\x1fCHECK_DOCUMENT_FORM_UNSPECIFIED\x10\x00\x12!\n" +
+	"\x1dCHECK_DOCUMENT_FORM_SHEET_PDF\x10\x01*\xd9\x02\n" +
 	"\bSignKind\x12\x19\n" +
 	"\x15SIGN_KIND_UNSPECIFIED\x10\x00\x12\x1b\n" +
 	"\x17SIGN_KIND_STUCK_SPINDLE\x10\x01\x12\x1b\n" +
@@ -5534,7 +5733,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x19RECALL_CHANGE_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14RECALL_CHANGE_TURNED\x10\x01\x12\x1b\n" +
 	"\x17RECALL_CHANGE_UNDECIDED\x10\x02\x12\x16\n" +
-	"\x12RECALL_CHANGE_KEPT\x10\x032\x91\t\n" +
+	"\x12RECALL_CHANGE_KEPT\x10\x032\xee\t\n" +
 	"\rHealthService\x12I\n" +
 	"\n" +
 	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12F\n" +
@@ -5549,7 +5748,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\tVoidCheck\x12\x1b.gauged.v1.VoidCheckRequest\x1a\x1c.gauged.v1.VoidCheckResponse\x12O\n" +
 	"\fImportChecks\x12\x1e.gauged.v1.ImportChecksRequest\x1a\x1f.gauged.v1.ImportChecksResponse\x12I\n" +
 	"\n" +
-	"ListChecks\x12\x1c.gauged.v1.ListChecksRequest\x1a\x1d.gauged.v1.ListChecksResponse\x12R\n" +
+	"ListChecks\x12\x1c.gauged.v1.ListChecksRequest\x1a\x1d.gauged.v1.ListChecksResponse\x12[\n" +
+	"\x10GetCheckDocument\x12\".gauged.v1.GetCheckDocumentRequest\x1a#.gauged.v1.GetCheckDocumentResponse\x12R\n" +
 	"\rListStandings\x12\x1f.gauged.v1.ListStandingsRequest\x1a .gauged.v1.ListStandingsResponse\x12L\n" +
 	"\vSetStanding\x12\x1d.gauged.v1.SetStandingRequest\x1a\x1e.gauged.v1.SetStandingResponse\x12F\n" +
 	"\tFindSigns\x12\x1b.gauged.v1.FindSignsRequest\x1a\x1c.gauged.v1.FindSignsResponse\x12?\n" +
@@ -5568,8 +5768,8 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_health_proto_rawDescData
 }
 
-var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 9)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 52)
+var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 10)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 54)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
@@ -5577,238 +5777,244 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(IntervalMethod)(0),              // 3: gauged.v1.IntervalMethod
 	(IntervalChange)(0),              // 4: gauged.v1.IntervalChange
 	(ControlChart)(0),                // 5: gauged.v1.ControlChart
-	(SignKind)(0),                    // 6: gauged.v1.SignKind
-	(RecallModel)(0),                 // 7: gauged.v1.RecallModel
-	(RecallChange)(0),                // 8: gauged.v1.RecallChange
-	(*Master)(nil),                   // 9: gauged.v1.Master
-	(*CheckPlan)(nil),                // 10: gauged.v1.CheckPlan
-	(*CheckPointResult)(nil),         // 11: gauged.v1.CheckPointResult
-	(*CheckResult)(nil),              // 12: gauged.v1.CheckResult
-	(*MasterCheck)(nil),              // 13: gauged.v1.MasterCheck
-	(*IntervalAdvice)(nil),           // 14: gauged.v1.IntervalAdvice
-	(*GaugeHealth)(nil),              // 15: gauged.v1.GaugeHealth
-	(*ChartSignal)(nil),              // 16: gauged.v1.ChartSignal
-	(*DriftRate)(nil),                // 17: gauged.v1.DriftRate
-	(*WorkError)(nil),                // 18: gauged.v1.WorkError
-	(*ListHealthRequest)(nil),        // 19: gauged.v1.ListHealthRequest
-	(*ListHealthResponse)(nil),       // 20: gauged.v1.ListHealthResponse
-	(*GetHealthRequest)(nil),         // 21: gauged.v1.GetHealthRequest
-	(*GetHealthResponse)(nil),        // 22: gauged.v1.GetHealthResponse
-	(*ListMastersRequest)(nil),       // 23: gauged.v1.ListMastersRequest
-	(*ListMastersResponse)(nil),      // 24: gauged.v1.ListMastersResponse
-	(*CheckPoint)(nil),               // 25: gauged.v1.CheckPoint
-	(*TypedReading)(nil),             // 26: gauged.v1.TypedReading
-	(*RecordCheckRequest)(nil),       // 27: gauged.v1.RecordCheckRequest
-	(*BeginCheckRequest)(nil),        // 28: gauged.v1.BeginCheckRequest
-	(*BeginCheckResponse)(nil),       // 29: gauged.v1.BeginCheckResponse
-	(*LeaveCheckRequest)(nil),        // 30: gauged.v1.LeaveCheckRequest
-	(*LeaveCheckResponse)(nil),       // 31: gauged.v1.LeaveCheckResponse
-	(*RecordCheckResponse)(nil),      // 32: gauged.v1.RecordCheckResponse
-	(*RecordZeroReturnRequest)(nil),  // 33: gauged.v1.RecordZeroReturnRequest
-	(*RecordZeroReturnResponse)(nil), // 34: gauged.v1.RecordZeroReturnResponse
-	(*ListChecksRequest)(nil),        // 35: gauged.v1.ListChecksRequest
-	(*PastPoint)(nil),                // 36: gauged.v1.PastPoint
-	(*PastCheck)(nil),                // 37: gauged.v1.PastCheck
-	(*ImportChecksRequest)(nil),      // 38: gauged.v1.ImportChecksRequest
-	(*ImportProblem)(nil),            // 39: gauged.v1.ImportProblem
-	(*ImportChecksResponse)(nil),     // 40: gauged.v1.ImportChecksResponse
-	(*PastOrigin)(nil),               // 41: gauged.v1.PastOrigin
-	(*StandingChange)(nil),           // 42: gauged.v1.StandingChange
-	(*VoidCheckRequest)(nil),         // 43: gauged.v1.VoidCheckRequest
-	(*VoidCheckResponse)(nil),        // 44: gauged.v1.VoidCheckResponse
-	(*DecideRecallRequest)(nil),      // 45: gauged.v1.DecideRecallRequest
-	(*DecideRecallResponse)(nil),     // 46: gauged.v1.DecideRecallResponse
-	(*VoidedCheck)(nil),              // 47: gauged.v1.VoidedCheck
-	(*ListChecksResponse)(nil),       // 48: gauged.v1.ListChecksResponse
-	(*ListStandingsRequest)(nil),     // 49: gauged.v1.ListStandingsRequest
-	(*ListStandingsResponse)(nil),    // 50: gauged.v1.ListStandingsResponse
-	(*SetStandingRequest)(nil),       // 51: gauged.v1.SetStandingRequest
-	(*SetStandingResponse)(nil),      // 52: gauged.v1.SetStandingResponse
-	(*FindSignsRequest)(nil),         // 53: gauged.v1.FindSignsRequest
-	(*Sign)(nil),                     // 54: gauged.v1.Sign
-	(*FindSignsResponse)(nil),        // 55: gauged.v1.FindSignsResponse
-	(*RecallRequest)(nil),            // 56: gauged.v1.RecallRequest
-	(*RecallPoint)(nil),              // 57: gauged.v1.RecallPoint
-	(*RecallItem)(nil),               // 58: gauged.v1.RecallItem
-	(*RecallResult)(nil),             // 59: gauged.v1.RecallResult
-	(*RecallResponse)(nil),           // 60: gauged.v1.RecallResponse
-	(*Quantity)(nil),                 // 61: gauged.v1.Quantity
-	(*timestamppb.Timestamp)(nil),    // 62: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 63: google.protobuf.Duration
-	(*Message)(nil),                  // 64: gauged.v1.Message
-	(Unit)(0),                        // 65: gauged.v1.Unit
-	(*HistoryHead)(nil),              // 66: gauged.v1.HistoryHead
-	(*Range)(nil),                    // 67: gauged.v1.Range
-	(Outcome)(0),                     // 68: gauged.v1.Outcome
-	(ClosingDimension)(0),            // 69: gauged.v1.ClosingDimension
+	(CheckDocumentForm)(0),           // 6: gauged.v1.CheckDocumentForm
+	(SignKind)(0),                    // 7: gauged.v1.SignKind
+	(RecallModel)(0),                 // 8: gauged.v1.RecallModel
+	(RecallChange)(0),                // 9: gauged.v1.RecallChange
+	(*Master)(nil),                   // 10: gauged.v1.Master
+	(*CheckPlan)(nil),                // 11: gauged.v1.CheckPlan
+	(*CheckPointResult)(nil),         // 12: gauged.v1.CheckPointResult
+	(*CheckResult)(nil),              // 13: gauged.v1.CheckResult
+	(*MasterCheck)(nil),              // 14: gauged.v1.MasterCheck
+	(*IntervalAdvice)(nil),           // 15: gauged.v1.IntervalAdvice
+	(*GaugeHealth)(nil),              // 16: gauged.v1.GaugeHealth
+	(*ChartSignal)(nil),              // 17: gauged.v1.ChartSignal
+	(*DriftRate)(nil),                // 18: gauged.v1.DriftRate
+	(*WorkError)(nil),                // 19: gauged.v1.WorkError
+	(*ListHealthRequest)(nil),        // 20: gauged.v1.ListHealthRequest
+	(*ListHealthResponse)(nil),       // 21: gauged.v1.ListHealthResponse
+	(*GetHealthRequest)(nil),         // 22: gauged.v1.GetHealthRequest
+	(*GetHealthResponse)(nil),        // 23: gauged.v1.GetHealthResponse
+	(*ListMastersRequest)(nil),       // 24: gauged.v1.ListMastersRequest
+	(*ListMastersResponse)(nil),      // 25: gauged.v1.ListMastersResponse
+	(*CheckPoint)(nil),               // 26: gauged.v1.CheckPoint
+	(*TypedReading)(nil),             // 27: gauged.v1.TypedReading
+	(*RecordCheckRequest)(nil),       // 28: gauged.v1.RecordCheckRequest
+	(*BeginCheckRequest)(nil),        // 29: gauged.v1.BeginCheckRequest
+	(*BeginCheckResponse)(nil),       // 30: gauged.v1.BeginCheckResponse
+	(*LeaveCheckRequest)(nil),        // 31: gauged.v1.LeaveCheckRequest
+	(*LeaveCheckResponse)(nil),       // 32: gauged.v1.LeaveCheckResponse
+	(*RecordCheckResponse)(nil),      // 33: gauged.v1.RecordCheckResponse
+	(*RecordZeroReturnRequest)(nil),  // 34: gauged.v1.RecordZeroReturnRequest
+	(*RecordZeroReturnResponse)(nil), // 35: gauged.v1.RecordZeroReturnResponse
+	(*ListChecksRequest)(nil),        // 36: gauged.v1.ListChecksRequest
+	(*GetCheckDocumentRequest)(nil),  // 37: gauged.v1.GetCheckDocumentRequest
+	(*GetCheckDocumentResponse)(nil), // 38: gauged.v1.GetCheckDocumentResponse
+	(*PastPoint)(nil),                // 39: gauged.v1.PastPoint
+	(*PastCheck)(nil),                // 40: gauged.v1.PastCheck
+	(*ImportChecksRequest)(nil),      // 41: gauged.v1.ImportChecksRequest
+	(*ImportProblem)(nil),            // 42: gauged.v1.ImportProblem
+	(*ImportChecksResponse)(nil),     // 43: gauged.v1.ImportChecksResponse
+	(*PastOrigin)(nil),               // 44: gauged.v1.PastOrigin
+	(*StandingChange)(nil),           // 45: gauged.v1.StandingChange
+	(*VoidCheckRequest)(nil),         // 46: gauged.v1.VoidCheckRequest
+	(*VoidCheckResponse)(nil),        // 47: gauged.v1.VoidCheckResponse
+	(*DecideRecallRequest)(nil),      // 48: gauged.v1.DecideRecallRequest
+	(*DecideRecallResponse)(nil),     // 49: gauged.v1.DecideRecallResponse
+	(*VoidedCheck)(nil),              // 50: gauged.v1.VoidedCheck
+	(*ListChecksResponse)(nil),       // 51: gauged.v1.ListChecksResponse
+	(*ListStandingsRequest)(nil),     // 52: gauged.v1.ListStandingsRequest
+	(*ListStandingsResponse)(nil),    // 53: gauged.v1.ListStandingsResponse
+	(*SetStandingRequest)(nil),       // 54: gauged.v1.SetStandingRequest
+	(*SetStandingResponse)(nil),      // 55: gauged.v1.SetStandingResponse
+	(*FindSignsRequest)(nil),         // 56: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                     // 57: gauged.v1.Sign
+	(*FindSignsResponse)(nil),        // 58: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),            // 59: gauged.v1.RecallRequest
+	(*RecallPoint)(nil),              // 60: gauged.v1.RecallPoint
+	(*RecallItem)(nil),               // 61: gauged.v1.RecallItem
+	(*RecallResult)(nil),             // 62: gauged.v1.RecallResult
+	(*RecallResponse)(nil),           // 63: gauged.v1.RecallResponse
+	(*Quantity)(nil),                 // 64: gauged.v1.Quantity
+	(*timestamppb.Timestamp)(nil),    // 65: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 66: google.protobuf.Duration
+	(*Message)(nil),                  // 67: gauged.v1.Message
+	(Unit)(0),                        // 68: gauged.v1.Unit
+	(*HistoryHead)(nil),              // 69: gauged.v1.HistoryHead
+	(*Range)(nil),                    // 70: gauged.v1.Range
+	(Outcome)(0),                     // 71: gauged.v1.Outcome
+	(ClosingDimension)(0),            // 72: gauged.v1.ClosingDimension
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	61,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
-	62,  // 1: gauged.v1.Master.due_time:type_name -> google.protobuf.Timestamp
-	63,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	61,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
-	61,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
-	61,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
-	61,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
-	61,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
-	61,  // 8: gauged.v1.CheckPointResult.standard_deviation:type_name -> gauged.v1.Quantity
+	64,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
+	65,  // 1: gauged.v1.Master.due_time:type_name -> google.protobuf.Timestamp
+	66,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	64,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
+	64,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
+	64,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
+	64,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
+	64,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
+	64,  // 8: gauged.v1.CheckPointResult.standard_deviation:type_name -> gauged.v1.Quantity
 	1,   // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	61,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
-	61,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
-	61,  // 12: gauged.v1.CheckPointResult.shared_uncertainty:type_name -> gauged.v1.Quantity
-	61,  // 13: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Quantity
-	11,  // 14: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	61,  // 15: gauged.v1.CheckResult.error:type_name -> gauged.v1.Quantity
-	11,  // 16: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	61,  // 17: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Quantity
-	61,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
+	64,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
+	64,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
+	64,  // 12: gauged.v1.CheckPointResult.shared_uncertainty:type_name -> gauged.v1.Quantity
+	64,  // 13: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Quantity
+	12,  // 14: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
+	64,  // 15: gauged.v1.CheckResult.error:type_name -> gauged.v1.Quantity
+	12,  // 16: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
+	64,  // 17: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Quantity
+	64,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
 	1,   // 19: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	61,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
-	61,  // 21: gauged.v1.CheckResult.pooled_standard_deviation:type_name -> gauged.v1.Quantity
-	11,  // 22: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	62,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
-	12,  // 24: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
-	12,  // 25: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	47,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
-	41,  // 27: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
-	64,  // 28: gauged.v1.MasterCheck.partial:type_name -> gauged.v1.Message
+	64,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
+	64,  // 21: gauged.v1.CheckResult.pooled_standard_deviation:type_name -> gauged.v1.Quantity
+	12,  // 22: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
+	65,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	13,  // 24: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
+	13,  // 25: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
+	50,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
+	44,  // 27: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
+	67,  // 28: gauged.v1.MasterCheck.partial:type_name -> gauged.v1.Message
 	2,   // 29: gauged.v1.IntervalAdvice.unit:type_name -> gauged.v1.IntervalUnit
 	3,   // 30: gauged.v1.IntervalAdvice.method:type_name -> gauged.v1.IntervalMethod
 	4,   // 31: gauged.v1.IntervalAdvice.change:type_name -> gauged.v1.IntervalChange
-	64,  // 32: gauged.v1.IntervalAdvice.reasons:type_name -> gauged.v1.Message
+	67,  // 32: gauged.v1.IntervalAdvice.reasons:type_name -> gauged.v1.Message
 	0,   // 33: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	64,  // 34: gauged.v1.GaugeHealth.standing_reason:type_name -> gauged.v1.Message
-	62,  // 35: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
-	10,  // 36: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	62,  // 37: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
-	13,  // 38: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	17,  // 39: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	64,  // 40: gauged.v1.GaugeHealth.rate_refused:type_name -> gauged.v1.Message
+	67,  // 34: gauged.v1.GaugeHealth.standing_reason:type_name -> gauged.v1.Message
+	65,  // 35: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
+	11,  // 36: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	65,  // 37: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
+	14,  // 38: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	18,  // 39: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	67,  // 40: gauged.v1.GaugeHealth.rate_refused:type_name -> gauged.v1.Message
 	5,   // 41: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.ControlChart
-	18,  // 42: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	13,  // 43: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	14,  // 44: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	64,  // 45: gauged.v1.GaugeHealth.advice_refused:type_name -> gauged.v1.Message
-	16,  // 46: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
-	64,  // 47: gauged.v1.GaugeHealth.due_reason:type_name -> gauged.v1.Message
-	64,  // 48: gauged.v1.GaugeHealth.recall_reason:type_name -> gauged.v1.Message
+	19,  // 42: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	14,  // 43: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	15,  // 44: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	67,  // 45: gauged.v1.GaugeHealth.advice_refused:type_name -> gauged.v1.Message
+	17,  // 46: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
+	67,  // 47: gauged.v1.GaugeHealth.due_reason:type_name -> gauged.v1.Message
+	67,  // 48: gauged.v1.GaugeHealth.recall_reason:type_name -> gauged.v1.Message
 	5,   // 49: gauged.v1.ChartSignal.chart:type_name -> gauged.v1.ControlChart
-	64,  // 50: gauged.v1.ChartSignal.what:type_name -> gauged.v1.Message
-	61,  // 51: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
-	61,  // 52: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
-	62,  // 53: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
-	62,  // 54: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
-	64,  // 55: gauged.v1.DriftRate.doubt:type_name -> gauged.v1.Message
-	61,  // 56: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
-	61,  // 57: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
-	15,  // 58: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	15,  // 59: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	9,   // 60: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
-	26,  // 61: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	65,  // 62: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	25,  // 63: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	25,  // 64: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	13,  // 65: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	15,  // 66: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	26,  // 67: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	13,  // 68: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	15,  // 69: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	62,  // 70: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
-	62,  // 71: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
+	67,  // 50: gauged.v1.ChartSignal.what:type_name -> gauged.v1.Message
+	64,  // 51: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
+	64,  // 52: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
+	65,  // 53: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
+	65,  // 54: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
+	67,  // 55: gauged.v1.DriftRate.doubt:type_name -> gauged.v1.Message
+	64,  // 56: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
+	64,  // 57: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
+	16,  // 58: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	16,  // 59: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	10,  // 60: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
+	27,  // 61: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	68,  // 62: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	26,  // 63: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	26,  // 64: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	14,  // 65: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	16,  // 66: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	27,  // 67: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	14,  // 68: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	16,  // 69: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	65,  // 70: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
+	65,  // 71: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
 	1,   // 72: gauged.v1.ListChecksRequest.verdict:type_name -> gauged.v1.CheckVerdict
-	65,  // 73: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	62,  // 74: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
-	36,  // 75: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
-	36,  // 76: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
-	37,  // 77: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
-	64,  // 78: gauged.v1.ImportProblem.message:type_name -> gauged.v1.Message
-	13,  // 79: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	39,  // 80: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
-	15,  // 81: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	62,  // 82: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
-	62,  // 83: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,   // 84: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	64,  // 85: gauged.v1.StandingChange.reason:type_name -> gauged.v1.Message
-	15,  // 86: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	15,  // 87: gauged.v1.DecideRecallResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	62,  // 88: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	13,  // 89: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	62,  // 90: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	62,  // 91: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
-	42,  // 92: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
-	66,  // 93: gauged.v1.ListStandingsResponse.history_head:type_name -> gauged.v1.HistoryHead
-	0,   // 94: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	15,  // 95: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	6,   // 96: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
-	64,  // 97: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
-	64,  // 98: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
-	54,  // 99: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	65,  // 100: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	62,  // 101: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
-	57,  // 102: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	65,  // 103: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	62,  // 104: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
-	62,  // 105: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
-	61,  // 106: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
-	67,  // 107: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	61,  // 108: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
-	68,  // 109: gauged.v1.RecallItem.outcome_before:type_name -> gauged.v1.Outcome
-	68,  // 110: gauged.v1.RecallItem.outcome_after:type_name -> gauged.v1.Outcome
-	8,   // 111: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	61,  // 112: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
-	59,  // 113: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	69,  // 114: gauged.v1.RecallItem.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	61,  // 115: gauged.v1.RecallResult.measured:type_name -> gauged.v1.Quantity
-	61,  // 116: gauged.v1.RecallResult.corrected:type_name -> gauged.v1.Quantity
-	61,  // 117: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
-	67,  // 118: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	68,  // 119: gauged.v1.RecallResult.outcome_before:type_name -> gauged.v1.Outcome
-	68,  // 120: gauged.v1.RecallResult.outcome_after:type_name -> gauged.v1.Outcome
-	69,  // 121: gauged.v1.RecallResult.closing_dimension:type_name -> gauged.v1.ClosingDimension
-	58,  // 122: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	61,  // 123: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	62,  // 124: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
-	62,  // 125: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
-	7,   // 126: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	61,  // 127: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
-	13,  // 128: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	57,  // 129: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	62,  // 130: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
-	19,  // 131: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	21,  // 132: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
-	23,  // 133: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
-	28,  // 134: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	30,  // 135: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	27,  // 136: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	33,  // 137: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	43,  // 138: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	38,  // 139: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	35,  // 140: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	49,  // 141: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
-	51,  // 142: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	53,  // 143: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	56,  // 144: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	45,  // 145: gauged.v1.HealthService.DecideRecall:input_type -> gauged.v1.DecideRecallRequest
-	20,  // 146: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	22,  // 147: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
-	24,  // 148: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
-	29,  // 149: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	31,  // 150: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	32,  // 151: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	34,  // 152: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	44,  // 153: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	40,  // 154: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	48,  // 155: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	50,  // 156: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
-	52,  // 157: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	55,  // 158: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	60,  // 159: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	46,  // 160: gauged.v1.HealthService.DecideRecall:output_type -> gauged.v1.DecideRecallResponse
-	146, // [146:161] is the sub-list for method output_type
-	131, // [131:146] is the sub-list for method input_type
-	131, // [131:131] is the sub-list for extension type_name
-	131, // [131:131] is the sub-list for extension extendee
-	0,   // [0:131] is the sub-list for field type_name
+	6,   // 73: gauged.v1.GetCheckDocumentRequest.form:type_name -> gauged.v1.CheckDocumentForm
+	68,  // 74: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	65,  // 75: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	39,  // 76: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	39,  // 77: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	40,  // 78: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	67,  // 79: gauged.v1.ImportProblem.message:type_name -> gauged.v1.Message
+	14,  // 80: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	42,  // 81: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	16,  // 82: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	65,  // 83: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
+	65,  // 84: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,   // 85: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	67,  // 86: gauged.v1.StandingChange.reason:type_name -> gauged.v1.Message
+	16,  // 87: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	16,  // 88: gauged.v1.DecideRecallResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	65,  // 89: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	14,  // 90: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	65,  // 91: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	65,  // 92: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	45,  // 93: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
+	69,  // 94: gauged.v1.ListStandingsResponse.history_head:type_name -> gauged.v1.HistoryHead
+	0,   // 95: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	16,  // 96: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	7,   // 97: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
+	67,  // 98: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
+	67,  // 99: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
+	57,  // 100: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	68,  // 101: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	65,  // 102: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
+	60,  // 103: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	68,  // 104: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	65,  // 105: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
+	65,  // 106: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
+	64,  // 107: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
+	70,  // 108: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	64,  // 109: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
+	71,  // 110: gauged.v1.RecallItem.outcome_before:type_name -> gauged.v1.Outcome
+	71,  // 111: gauged.v1.RecallItem.outcome_after:type_name -> gauged.v1.Outcome
+	9,   // 112: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	64,  // 113: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
+	62,  // 114: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	72,  // 115: gauged.v1.RecallItem.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	64,  // 116: gauged.v1.RecallResult.measured:type_name -> gauged.v1.Quantity
+	64,  // 117: gauged.v1.RecallResult.corrected:type_name -> gauged.v1.Quantity
+	64,  // 118: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	70,  // 119: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	71,  // 120: gauged.v1.RecallResult.outcome_before:type_name -> gauged.v1.Outcome
+	71,  // 121: gauged.v1.RecallResult.outcome_after:type_name -> gauged.v1.Outcome
+	72,  // 122: gauged.v1.RecallResult.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	61,  // 123: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	64,  // 124: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	65,  // 125: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
+	65,  // 126: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
+	8,   // 127: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	64,  // 128: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	14,  // 129: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	60,  // 130: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	65,  // 131: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
+	20,  // 132: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	22,  // 133: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
+	24,  // 134: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
+	29,  // 135: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	31,  // 136: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	28,  // 137: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	34,  // 138: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	46,  // 139: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	41,  // 140: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	36,  // 141: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	37,  // 142: gauged.v1.HealthService.GetCheckDocument:input_type -> gauged.v1.GetCheckDocumentRequest
+	52,  // 143: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
+	54,  // 144: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	56,  // 145: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	59,  // 146: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	48,  // 147: gauged.v1.HealthService.DecideRecall:input_type -> gauged.v1.DecideRecallRequest
+	21,  // 148: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	23,  // 149: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
+	25,  // 150: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
+	30,  // 151: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	32,  // 152: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	33,  // 153: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	35,  // 154: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	47,  // 155: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	43,  // 156: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	51,  // 157: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	38,  // 158: gauged.v1.HealthService.GetCheckDocument:output_type -> gauged.v1.GetCheckDocumentResponse
+	53,  // 159: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
+	55,  // 160: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	58,  // 161: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	63,  // 162: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	49,  // 163: gauged.v1.HealthService.DecideRecall:output_type -> gauged.v1.DecideRecallResponse
+	148, // [148:164] is the sub-list for method output_type
+	132, // [132:148] is the sub-list for method input_type
+	132, // [132:132] is the sub-list for extension type_name
+	132, // [132:132] is the sub-list for extension extendee
+	0,   // [0:132] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -5822,15 +6028,15 @@ func file_gauged_v1_health_proto_init() {
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[49].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[50].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[51].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[52].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
-			NumEnums:      9,
-			NumMessages:   52,
+			NumEnums:      10,
+			NumMessages:   54,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -32,6 +32,7 @@ const (
 	HealthService_VoidCheck_FullMethodName        = "/gauged.v1.HealthService/VoidCheck"
 	HealthService_ImportChecks_FullMethodName     = "/gauged.v1.HealthService/ImportChecks"
 	HealthService_ListChecks_FullMethodName       = "/gauged.v1.HealthService/ListChecks"
+	HealthService_GetCheckDocument_FullMethodName = "/gauged.v1.HealthService/GetCheckDocument"
 	HealthService_ListStandings_FullMethodName    = "/gauged.v1.HealthService/ListStandings"
 	HealthService_SetStanding_FullMethodName      = "/gauged.v1.HealthService/SetStanding"
 	HealthService_FindSigns_FullMethodName        = "/gauged.v1.HealthService/FindSigns"
@@ -75,6 +76,8 @@ type HealthServiceClient interface {
 	ImportChecks(ctx context.Context, in *ImportChecksRequest, opts ...grpc.CallOption) (*ImportChecksResponse, error)
 	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too.
 	ListChecks(ctx context.Context, in *ListChecksRequest, opts ...grpc.CallOption) (*ListChecksResponse, error)
+	// GetCheckDocument returns a check as a file: its sheet.
+	GetCheckDocument(ctx context.Context, in *GetCheckDocumentRequest, opts ...grpc.CallOption) (*GetCheckDocumentResponse, error)
 	// ListStandings returns every change of whether gauges may be used, in the order of
 	// the history. Each gauge began in service.
 	ListStandings(ctx context.Context, in *ListStandingsRequest, opts ...grpc.CallOption) (*ListStandingsResponse, error)
@@ -200,6 +203,16 @@ func (c *healthServiceClient) ListChecks(ctx context.Context, in *ListChecksRequ
 	return out, nil
 }
 
+func (c *healthServiceClient) GetCheckDocument(ctx context.Context, in *GetCheckDocumentRequest, opts ...grpc.CallOption) (*GetCheckDocumentResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(GetCheckDocumentResponse)
+	err := c.cc.Invoke(ctx, HealthService_GetCheckDocument_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *healthServiceClient) ListStandings(ctx context.Context, in *ListStandingsRequest, opts ...grpc.CallOption) (*ListStandingsResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(ListStandingsResponse)
@@ -295,6 +308,8 @@ type HealthServiceServer interface {
 	ImportChecks(context.Context, *ImportChecksRequest) (*ImportChecksResponse, error)
 	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too.
 	ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error)
+	// GetCheckDocument returns a check as a file: its sheet.
+	GetCheckDocument(context.Context, *GetCheckDocumentRequest) (*GetCheckDocumentResponse, error)
 	// ListStandings returns every change of whether gauges may be used, in the order of
 	// the history. Each gauge began in service.
 	ListStandings(context.Context, *ListStandingsRequest) (*ListStandingsResponse, error)
@@ -349,6 +364,9 @@ func (UnimplementedHealthServiceServer) ImportChecks(context.Context, *ImportChe
 }
 func (UnimplementedHealthServiceServer) ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListChecks not implemented")
+}
+func (UnimplementedHealthServiceServer) GetCheckDocument(context.Context, *GetCheckDocumentRequest) (*GetCheckDocumentResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method GetCheckDocument not implemented")
 }
 func (UnimplementedHealthServiceServer) ListStandings(context.Context, *ListStandingsRequest) (*ListStandingsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListStandings not implemented")
@@ -566,6 +584,24 @@ func _HealthService_ListChecks_Handler(srv interface{}, ctx context.Context, dec
 	return interceptor(ctx, in, info, handler)
 }
 
+func _HealthService_GetCheckDocument_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(GetCheckDocumentRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HealthServiceServer).GetCheckDocument(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HealthService_GetCheckDocument_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HealthServiceServer).GetCheckDocument(ctx, req.(*GetCheckDocumentRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _HealthService_ListStandings_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(ListStandingsRequest)
 	if err := dec(in); err != nil {
@@ -695,6 +731,10 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ListChecks",
 			Handler:    _HealthService_ListChecks_Handler,
+		},
+		{
+			MethodName: "GetCheckDocument",
+			Handler:    _HealthService_GetCheckDocument_Handler,
 		},
 		{
 			MethodName: "ListStandings",

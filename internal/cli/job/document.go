@@ -3,8 +3,6 @@ package job
 import (
 	"context"
 	"fmt"
-	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -30,27 +28,21 @@ func jobQIFCommand(a *app.App) *cobra.Command {
 	return cmd
 }
 
-// documentCommand writes a file of a job. Its --output is that file, and no form of output.
+// documentCommand writes a file of a job.
 func documentCommand(a *app.App, use, short, ending string, request *pb.GetJobDocumentRequest) *cobra.Command {
-	var to string
+	file := &app.Document{Ending: ending}
 	cmd := onJob(a, use, short, 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
-		if to == "" || to == "-" {
-			return app.Usagef("say the file that it is written to, such as --output job-%d.%s", id, ending)
-		}
-		if slices.Contains(app.Outputs, to) {
-			return app.Usagef("it has no %s: --output is the file that it is written to, such as --output job-%d.%s", strings.ToUpper(to), id, ending)
+		file.Example = fmt.Sprintf("job-%d", id)
+		if err := file.Named(); err != nil {
+			return err
 		}
 		request.JobId = id
 		answer, err := app.Ask(ctx, d, d.Jobs.GetJobDocument, request)
 		if err != nil {
 			return err
 		}
-		if err := app.ReplaceFile(to, answer.GetContent()); err != nil {
-			return err
-		}
-		fmt.Fprintf(a.Stderr, "gaugectl: job %d is written to %s\n", id, to)
-		return nil
+		return file.Write(a, fmt.Sprintf("job %d", id), answer.GetContent())
 	})
-	cmd.Flags().StringVarP(&to, "output", "o", "", "file that it is written to; what was there is replaced")
+	file.Flag(cmd)
 	return cmd
 }

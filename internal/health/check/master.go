@@ -22,6 +22,16 @@ type Master struct {
 	Certified *gauge.Expanded  `json:"certified,omitempty"`    // uncertainty of its certificate; nil: taken as exact
 	Expansion *gauge.Expansion `json:"expansion,omitempty"`    // nil: not stated
 	Due       time.Time        `json:"due,omitempty,omitzero"` // its own calibration is due; zero: not stated
+	Serial    string           `json:"serial_number,omitempty"`
+	// Certificate is where Value and Certified are from; nil: not stated.
+	Certificate *Certificate `json:"certificate,omitempty"`
+}
+
+// Certificate is a calibration certificate by name.
+type Certificate struct {
+	Number     string    `json:"number,omitempty"`
+	Laboratory string    `json:"laboratory,omitempty"`
+	Date       time.Time `json:"date,omitzero"` // of the calibration
 }
 
 // Overdue reports whether its own calibration is due.

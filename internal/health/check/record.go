@@ -31,7 +31,9 @@ type Record struct {
 	Voided   *Voided       // it counts no more; where all checks are listed
 	Past     *Past         // it was made before it came in, or elsewhere; nil: here, as it was stored
 
-	Ability gauge.Ability // of the gauge then
+	Ability     gauge.Ability // of the gauge then
+	Plate       gauge.Plate   // likewise
+	Temperature *Temperature  // nil: not measured
 
 	Points     []StoredPoint // as found, with their readings; none of a check of the past
 	PointsLeft []StoredPoint // as left, likewise

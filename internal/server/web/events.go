@@ -130,9 +130,9 @@ func (s *site) motion(w http.ResponseWriter, r *http.Request) {
 
 // jobOf is the job that a path names.
 func jobOf(w http.ResponseWriter, r *http.Request) (uint64, bool) {
-	id, err := strconv.ParseUint(r.PathValue("job_id"), 10, 64)
+	id, err := numberIn(r, "job_id")
 	if err != nil {
-		refuse(w, r, noPath(r))
+		refuse(w, r, err)
 	}
 	return id, err == nil
 }

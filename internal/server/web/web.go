@@ -84,8 +84,9 @@ func NewServer(o Options) (*Server, error) {
 // handler lets in who may come and leads them to what they ask for.
 func (s *site) handler() (http.Handler, error) {
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /v1/openapi.json", document)
-	mux.HandleFunc("GET /v1/jobs/{job_id}/document", s.document)
+	mux.HandleFunc("GET /v1/openapi.json", contract)
+	mux.HandleFunc("GET /v1/jobs/{job_id}/document", s.jobDocument())
+	mux.HandleFunc("GET /v1/gauges/{gauge_id}/checks/{check_seq}/document", s.checkDocument())
 	mux.HandleFunc("GET /v1/events/readings", s.readings)
 	mux.HandleFunc("GET /v1/events/jobs", s.jobs)
 	mux.HandleFunc("GET /v1/events/jobs/{job_id}", s.job)
