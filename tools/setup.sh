@@ -21,7 +21,7 @@ needed=(
   "/usr/lib/python3/dist-packages/serial_asyncio/__init__.py python3-serial-asyncio ./internal/devices"  # for a serial line
   "/usr/bin/python3 python3 ./internal/history"                                                          # verifies the chain of a history
   "glpsol glpk-utils ./internal/evaluate"     # packs are compared with its solver
-  "xmllint libxml2-utils ./internal/exchange/qif"   # holds results against the schema of their standard
+  "xmllint libxml2-utils ./internal/exchange/qif,./internal/exchange/dcc" # holds results against the schema of their standard
   "mandoc mandoc ./tools/manual"              # reads the manual pages
   "protoc protobuf-compiler ./cmd/gauged"     # the Python client of the tests
   "grpc_python_plugin protobuf-compiler-grpc ./cmd/gauged"

@@ -54,6 +54,8 @@ func TestCheckAsAFile(t *testing.T) {
 	}{
 		{"master sheet dial 41 -o " + file, app.ExitFine, "CHECK_DOCUMENT_FORM_SHEET_PDF dial 41 \xff\n", "gaugectl: check 41 of dial is written to " + file + "\n"},
 		{"master sheet dial --language de --output " + file, app.ExitFine, "CHECK_DOCUMENT_FORM_SHEET_PDF dial 0 de\xff\n", "check 41 of dial"},
+		{"master dcc dial 41 --language de -o " + file, app.ExitFine, "CHECK_DOCUMENT_FORM_DCC dial 41 de\xff\n", "check 41 of dial"},
+		{"master sheet dial --language de --output " + file, app.ExitFine, "CHECK_DOCUMENT_FORM_SHEET_PDF dial 0 de\xff\n", "check 41 of dial"},
 		{"master sheet dial last -o " + file, app.ExitUsage, "CHECK_DOCUMENT_FORM_SHEET_PDF dial 0 de\xff\n", "gaugectl checks dial shows them"},
 		{"master sheet dial", app.ExitUsage, "CHECK_DOCUMENT_FORM_SHEET_PDF dial 0 de\xff\n", "such as --output check.pdf"},
 	} {

@@ -48,6 +48,7 @@ var uses = map[string]use{
 	"export results":       {code: app.ExitUsage, talks: true},
 	"job sheet":            {args: "3", job: clitest.FitPartJob, code: app.ExitUsage, talks: true},
 	"job qif":              {args: "3", job: clitest.FitPartJob, code: app.ExitUsage, talks: true},
+	"master dcc":           {args: "micrometer", code: app.ExitUsage, talks: true},
 	"master sheet":         {args: "micrometer", code: app.ExitUsage, talks: true},
 	"job watch":            {args: "3", job: closedJob},
 	"job start":            {args: "output-shaft --unit-serial TC-0412", job: clitest.MeasuringJob},

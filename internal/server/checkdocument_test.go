@@ -52,6 +52,9 @@ func TestCheckAsADocument(t *testing.T) {
 		a.header.Get("Content-Disposition") != fmt.Sprintf(`attachment; filename="check-%d.pdf"`, first.GetSeq()) {
 		t.Errorf("%d %v", a.status, a.header)
 	}
+	certificate := &gaugedv1.GetCheckDocumentRequest{GaugeId: "micrometer", Form: gaugedv1.CheckDocumentForm_CHECK_DOCUMENT_FORM_DCC, Language: "de"}
+	_, err = c.GetCheckDocument(t.Context(), certificate)
+	wantStatus(t, err, codes.FailedPrecondition, "a calibration certificate names the shop, and the station's file lacks name, email, country: state it there under shop")
 	_, err = ask(first.GetSeq()+100, "")
 	wantStatus(t, err, codes.NotFound, fmt.Sprintf("number %d of the history is no check of gauge micrometer", first.GetSeq()+100))
 	_, err = ask(0, "xx")

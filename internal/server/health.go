@@ -23,6 +23,7 @@ type healthService struct {
 	gaugedv1.UnimplementedHealthServiceServer
 	station *station.Station
 	house   sheet.House
+	version string // of the program
 }
 
 func (s *healthService) ListHealth(ctx context.Context, r *gaugedv1.ListHealthRequest) (*gaugedv1.ListHealthResponse, error) {

@@ -117,7 +117,7 @@ func New(o Options) *Server {
 	gaugedv1.RegisterJobServiceServer(calls, &jobService{station: o.Station, info: o.Info})
 	gaugedv1.RegisterEvaluationServiceServer(calls, &evaluationService{station: o.Station, intake: intake})
 	gaugedv1.RegisterHistoryServiceServer(calls, &historyService{station: o.Station})
-	gaugedv1.RegisterHealthServiceServer(calls, &healthService{station: o.Station, house: sheet.House{Station: o.Info.Name, Shop: o.Info.Shop}})
+	gaugedv1.RegisterHealthServiceServer(calls, &healthService{station: o.Station, house: sheet.House{Station: o.Info.Name, Shop: o.Info.Shop}, version: o.Info.Version})
 	gaugedv1.RegisterStudyServiceServer(calls, &studyService{station: o.Station})
 	gaugedv1.RegisterAccessServiceServer(calls, &accessService{station: o.Station, guard: o.Guard, pairing: o.Pairing})
 	gaugedv1.RegisterExitServiceServer(calls, &exitService{exits: cmp.Or(o.Exits, exits.New(exits.Options{}))})

@@ -28,7 +28,7 @@ var handlers = []handler{
 	{"JobService/CaptureMotion", http.MethodPost, "/v1/jobs/{job_id}/motions:capture", map[string]string{"progress": "MotionProgress", "job": "Job"}, nil},
 	{"HealthService/Recall", http.MethodPost, "/v1/gauges/{gauge_id}/recalls", map[string]string{"part": "RecallResponse"}, nil},
 	{"JobService/GetJobDocument", http.MethodGet, "/v1/jobs/{job_id}/document", nil, []string{"application/pdf", "application/xml"}},
-	{"HealthService/GetCheckDocument", http.MethodGet, "/v1/gauges/{gauge_id}/checks/{check_seq}/document", nil, []string{"application/pdf"}},
+	{"HealthService/GetCheckDocument", http.MethodGet, "/v1/gauges/{gauge_id}/checks/{check_seq}/document", nil, []string{"application/pdf", "application/xml"}},
 	{call: "EvaluationService/StreamEvaluations"},
 }
 

@@ -148,6 +148,7 @@ var calls = []call{
 	{command: "master record", args: "indicator --at zero={readings} --by quality", before: (*site).indicatorAtZero, table: []string{"zero"}, json: []string{`"zero"`}},
 	{command: "master import", on: "past", args: "dial {root}/internal/cli/testdata/checks/laboratory.csv --unit mm --by quality --dry-run", table: []string{"Laboratory A, certificate K-17", "dry run"}, json: []string{`"checks"`}},
 	{command: "master sheet", on: "past", args: "dial --language de -o {new}.pdf", table: []string{"of dial is written to"}, plain: true},
+	{command: "master dcc", on: "past", args: "dial -o {new}.xml", table: []string{"of dial is written to"}, plain: true},
 	{command: "master void", args: "indicator {check} --reason mistaken", table: []string{"indicator"}, json: []string{`"indicator"`}},
 	{command: "master recalled", on: "past", before: (*site).dialFailed, args: "dial --by quality --reason none-shipped", table: []string{"about the past jobs of dial is stored"}, json: []string{`"gauge_id"`}},
 	{command: "master check", on: "past", args: "dial --by quality", stdin: "0.001 mm\n0.001 mm\n10.001 mm\n10.001 mm\n", table: []string{"As found: passed"}, json: []string{`"zero"`}},

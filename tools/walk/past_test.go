@@ -23,6 +23,7 @@ import (
 // pastStation is the bench with a past. Its gauge has no connection, so that its
 // readings can be of any day. Everything is invented.
 const pastStation = `station: past
+shop: {name: Shop of the past, email: shop@past.example, country: DE}
 access: open
 listen:
   grpc: unix://s

@@ -389,6 +389,8 @@ const (
 	CheckDocumentForm_CHECK_DOCUMENT_FORM_UNSPECIFIED CheckDocumentForm = 0
 	// The sheet of the check, as PDF.
 	CheckDocumentForm_CHECK_DOCUMENT_FORM_SHEET_PDF CheckDocumentForm = 1
+	// A digital calibration certificate in XML, by DCC 3.1.
+	CheckDocumentForm_CHECK_DOCUMENT_FORM_DCC CheckDocumentForm = 2
 )
 
 // Enum value maps for CheckDocumentForm.
@@ -396,10 +398,12 @@ var (
 	CheckDocumentForm_name = map[int32]string{
 		0: "CHECK_DOCUMENT_FORM_UNSPECIFIED",
 		1: "CHECK_DOCUMENT_FORM_SHEET_PDF",
+		2: "CHECK_DOCUMENT_FORM_DCC",
 	}
 	CheckDocumentForm_value = map[string]int32{
 		"CHECK_DOCUMENT_FORM_UNSPECIFIED": 0,
 		"CHECK_DOCUMENT_FORM_SHEET_PDF":   1,
+		"CHECK_DOCUMENT_FORM_DCC":         2,
 	}
 )
 
@@ -3029,7 +3033,7 @@ type GetCheckDocumentRequest struct {
 	CheckSeq uint64 `protobuf:"varint,2,opt,name=check_seq,json=checkSeq,proto3" json:"check_seq,omitempty"`
 	// What it is written as.
 	Form CheckDocumentForm `protobuf:"varint,3,opt,name=form,proto3,enum=gauged.v1.CheckDocumentForm" json:"form,omitempty"`
-	// Language of the sheet, one of those of the station; empty: English.
+	// Language of the sheet, one of those of the station; empty: English. A certificate has all, and this one binds.
 	Language      string `protobuf:"bytes,4,opt,name=language,proto3" json:"language,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -5706,10 +5710,11 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x19CONTROL_CHART_INDIVIDUALS\x10\x01\x12\x17\n" +
 	"\x13CONTROL_CHART_CUSUM\x10\x02\x12\x16\n" +
 	"\x12CONTROL_CHART_EWMA\x10\x03\x12\x18\n" +
-	"\x14CONTROL_CHART_SPREAD\x10\x04*[\n" +
+	"\x14CONTROL_CHART_SPREAD\x10\x04*x\n" +
 	"\x11CheckDocumentForm\x12#\n" +
 	"\x1fCHECK_DOCUMENT_FORM_UNSPECIFIED\x10\x00\x12!\n" +
-	"\x1dCHECK_DOCUMENT_FORM_SHEET_PDF\x10\x01*\xd9\x02\n" +
+	"\x1dCHECK_DOCUMENT_FORM_SHEET_PDF\x10\x01\x12\x1b\n" +
+	"\x17CHECK_DOCUMENT_FORM_DCC\x10\x02*\xd9\x02\n" +
 	"\bSignKind\x12\x19\n" +
 	"\x15SIGN_KIND_UNSPECIFIED\x10\x00\x12\x1b\n" +
 	"\x17SIGN_KIND_STUCK_SPINDLE\x10\x01\x12\x1b\n" +

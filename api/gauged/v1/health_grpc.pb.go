@@ -76,7 +76,7 @@ type HealthServiceClient interface {
 	ImportChecks(ctx context.Context, in *ImportChecksRequest, opts ...grpc.CallOption) (*ImportChecksResponse, error)
 	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too.
 	ListChecks(ctx context.Context, in *ListChecksRequest, opts ...grpc.CallOption) (*ListChecksResponse, error)
-	// GetCheckDocument returns a check as a file: its sheet.
+	// GetCheckDocument returns a check as a file: its sheet, or a calibration certificate for another program.
 	GetCheckDocument(ctx context.Context, in *GetCheckDocumentRequest, opts ...grpc.CallOption) (*GetCheckDocumentResponse, error)
 	// ListStandings returns every change of whether gauges may be used, in the order of
 	// the history. Each gauge began in service.
@@ -308,7 +308,7 @@ type HealthServiceServer interface {
 	ImportChecks(context.Context, *ImportChecksRequest) (*ImportChecksResponse, error)
 	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too.
 	ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error)
-	// GetCheckDocument returns a check as a file: its sheet.
+	// GetCheckDocument returns a check as a file: its sheet, or a calibration certificate for another program.
 	GetCheckDocument(context.Context, *GetCheckDocumentRequest) (*GetCheckDocumentResponse, error)
 	// ListStandings returns every change of whether gauges may be used, in the order of
 	// the history. Each gauge began in service.

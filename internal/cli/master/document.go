@@ -26,6 +26,18 @@ func masterSheetCommand(a *app.App) *cobra.Command {
 	return cmd
 }
 
+func masterDCCCommand(a *app.App) *cobra.Command {
+	request := &pb.GetCheckDocumentRequest{Form: pb.CheckDocumentForm_CHECK_DOCUMENT_FORM_DCC}
+	cmd := documentCommand(a, "dcc GAUGE [CHECK]", "Write a check as digital calibration certificate", "xml", request)
+	cmd.Long = "Write a check for other programs, in XML by DCC 3.1. Lengths are exact, in millimetres. It\n" +
+		"says that it is no accredited calibration.\n" +
+		"\n" +
+		"The station's file must state name, email and country of the shop. Void and imported checks\n" +
+		"are refused."
+	cmd.Flags().StringVar(&request.Language, "language", "", "language that binds, such as de (default: English)")
+	return cmd
+}
+
 // documentCommand writes a file of a check.
 func documentCommand(a *app.App, use, short, ending string, request *pb.GetCheckDocumentRequest) *cobra.Command {
 	file := &app.Document{Ending: ending, Example: "check"}

@@ -21,7 +21,7 @@ import (
 // Command is the group of commands that compare gauges with masters.
 func Command(a *app.App) *cobra.Command {
 	return a.Group("master", "Check gauges against masters",
-		masterCheckCommand(a), masterBeginCommand(a), masterLeaveCommand(a), masterRecordCommand(a), masterVoidCommand(a), masterImportCommand(a), masterSheetCommand(a), masterZeroCommand(a), masterSignsCommand(a), masterStandingCommand(a), masterRecalledCommand(a))
+		masterCheckCommand(a), masterBeginCommand(a), masterLeaveCommand(a), masterRecordCommand(a), masterVoidCommand(a), masterImportCommand(a), masterSheetCommand(a), masterDCCCommand(a), masterZeroCommand(a), masterSignsCommand(a), masterStandingCommand(a), masterRecalledCommand(a))
 }
 
 func masterSignsCommand(a *app.App) *cobra.Command {
