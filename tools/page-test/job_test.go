@@ -35,7 +35,7 @@ func (s *screen) begin(gauges ...string) {
 	s.there("#start")
 	s.fill("#technician", "demo")
 	for i := 0; i < len(gauges); i += 2 {
-		s.do(choose(fmt.Sprintf("select[name='gauge.%s']", gauges[i]), gauges[i+1]))
+		s.choose(fmt.Sprintf("select[name='gauge.%s']", gauges[i]), gauges[i+1])
 	}
 }
 
@@ -161,7 +161,7 @@ func TestWholeJob(t *testing.T) {
 	s.shows("#step", "Conforms", "0.152")
 	s.look("job-decided")
 	b.floor()
-	s.until(`location.pathname === "/jobs/1" && !document.body.dataset.stream?.startsWith("/jobs/")`)
+	s.closed()
 	s.look("job-closed")
 	b.reads("the PDF", b.fetch("/jobs/1/sheet.pdf"), onSheet...)
 }

@@ -45,7 +45,7 @@ func TestJobsAreFound(t *testing.T) {
 	for i, all := range [][]struct{ field, value string }{fields[:1], fields[2:3], fields[3:4], fields[6:7], fields[7:], fields} {
 		s.open("/jobs")
 		for _, f := range all {
-			s.do(choose(fmt.Sprintf("form.filter [name=%s]", f.field), f.value))
+			s.choose(fmt.Sprintf("form.filter [name=%s]", f.field), f.value)
 		}
 		s.touch("form.filter button")
 		s.until(`location.search !== ""`)

@@ -25,6 +25,7 @@ var lights = []string{"light", "dark"}
 // nothing against WCAG 2.2 A and AA. The screen is as before afterwards.
 func (s *screen) look(name string) {
 	s.Helper()
+	s.until(`document.readyState === "complete"`)
 	for _, size := range sizes {
 		s.do(chromedp.EmulateViewport(size.wide, size.high))
 		for _, light := range lights {

@@ -5,6 +5,7 @@ package pagetest
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -132,7 +133,7 @@ func (s *screen) there(selector string) {
 }
 
 // at returns the middle of an element, once it is there, has been scrolled into
-// view and nothing covers it.
+// view, nothing covers it, and it stands still.
 func (s *screen) at(selector string) (x, y float64) {
 	s.Helper()
 	middle := fmt.Sprintf(`(() => {
@@ -143,12 +144,17 @@ func (s *screen) at(selector string) (x, y float64) {
 		const top = document.elementFromPoint(x, y);
 		return top && (e.contains(top) || top.contains(e)) ? [x, y] : null;
 	})()`, selector)
-	s.until(middle)
-	point := value[[]float64](s, middle)
-	if len(point) != 2 {
-		s.Fatalf("%s went away", selector)
+	var before, point []float64
+	for deadline := time.Now().Add(within); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+		before = point
+		point, _ = chromedp.Run(s.ctx, chromedp.Evaluate[[]float64](middle))
+		if len(point) == 2 && slices.Equal(point, before) {
+			return point[0], point[1]
+		}
 	}
-	return point[0], point[1]
+	s.until(middle)
+	s.Fatalf("%s went away, or never stood still", selector)
+	return 0, 0
 }
 
 // touch clicks an element as a finger would: in its middle.
@@ -166,9 +172,12 @@ func (s *screen) fill(selector, text string) {
 	s.press(text)
 }
 
-// choose settles one entry of a select.
-func choose(selector, entry string) chromedp.Action[chromedp.Void] {
-	return chromedp.SetValue(chromedp.CSS(selector), entry)
+// choose settles one entry of a select, once it is there.
+func (s *screen) choose(selector, entry string) {
+	s.Helper()
+	s.until(fmt.Sprintf(`[...document.querySelector(%q).options].some((o) => o.value === %q)`, selector, entry))
+	s.do(chromedp.SetValue(chromedp.CSS(selector), entry))
+	s.until(fmt.Sprintf(`document.querySelector(%q).value === %q`, selector, entry))
 }
 
 // reload loads the page again.

@@ -58,7 +58,7 @@ func TestTwoScreens(t *testing.T) {
 	// A form of before, as it would be sent by a touch just as the other screen chooses.
 	stale := value[string](other, fmt.Sprintf("document.querySelector(%q).value", "#act input[name=seen]"))
 	s.touch("#panel-other summary")
-	s.do(choose("#other-part", "R165"))
+	s.choose("#other-part", "R165")
 	s.fill("#other-why", "the last one")
 	s.touch("#other button:not([type=button])")
 	other.shows("#step", "R165 einbauen", "Nicht das empfohlene Teil (R160)")
