@@ -172,10 +172,10 @@ func (s *screen) fill(selector, text string) {
 	s.press(text)
 }
 
-// choose settles one entry of a select, once it is there.
+// choose settles one entry of a select, once it is there, or what a field has.
 func (s *screen) choose(selector, entry string) {
 	s.Helper()
-	s.until(fmt.Sprintf(`[...document.querySelector(%q).options].some((o) => o.value === %q)`, selector, entry))
+	s.until(fmt.Sprintf(`[...document.querySelector(%q).options ?? [{ value: %[2]q }]].some((o) => o.value === %[2]q)`, selector, entry))
 	s.do(chromedp.SetValue(chromedp.CSS(selector), entry))
 	s.until(fmt.Sprintf(`document.querySelector(%q).value === %q`, selector, entry))
 }
