@@ -114,6 +114,7 @@ const (
 	FindingScatter     FindingCode = "scatter_larger"              // repeats scatter more than is usual with the gauge
 	FindingUnseated    FindingCode = "falling_first"               // the first reading looks like an unseated part
 	FindingIdentical   FindingCode = "identical_repeats"           // repeats without any scatter
+	FindingTwoZeros    FindingCode = "two_zeros"                   // a play from readings of several gauges, which have no common zero
 	FindingUnreadable  FindingCode = "mark_unreadable"             // a stated value stands for a mark
 	FindingImpossible  FindingCode = "impossible"                  // no part has zero or negative thickness
 	FindingNoValue     FindingCode = "no_value"                    // a formula has no value for what was measured

@@ -52,6 +52,9 @@ func (w *work) lastDigit(s procedure.Step) gauge.Length {
 // none: the smallest of what adds, the largest of what is taken off. Two
 // readings of one place differ by up to a last digit of the gauge.
 func (w *work) unfeltValues() (again bool, err error) {
+	if w.twoZeros(false) {
+		return true, nil // no play that could be felt
+	}
 	for _, n := range w.P.Values {
 		x, ok := w.Formula(n)
 		if n.Play != procedure.PlayFelt || !ok || w.V.Of[n.Name] == nil {

@@ -135,6 +135,10 @@ func (w *work) scatter(s procedure.Step, m *Measurement, readings []gauge.Length
 	}
 	spread := compute.Statistic(procedure.TakeRange, readings)
 	m.Spread = &spread
+	if apart, several := suspect.RangeApart(w.Job, s); several && !w.In.AnyZero {
+		w.point(FindingTwoZeros, apart)
+		again = true
+	}
 	if closing := (readings[len(readings)-1] - readings[0]).Abs(); s.Closes != nil && len(readings) >= s.Repeats && closing > *s.Closes {
 		w.tell(FindingNotClosed, "found.not_closed", append(w.P.TellMost("off", closing, *s.Closes, s.Unit), gauge.Text("step", s.Name))...)
 		again = true

@@ -108,7 +108,7 @@ func (w *fitting) otherSize(fit *procedure.Fitted, parts compute.Pieces) *proced
 // verify judges what was measured after fitting against the limits, and
 // compares it with the prediction.
 func (w *work) verify(after Outcome) error {
-	if after == MeasureAgain {
+	if after == MeasureAgain || w.twoZeros(true) {
 		w.e.Outcome = MeasureAgain
 		return nil
 	}

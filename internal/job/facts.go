@@ -42,8 +42,9 @@ type StartedData struct {
 
 // Rules by which a job is evaluated that starts now. By those of 0, which jobs of earlier
 // programs have, the budget of the predicted play is that of the recommended part, also
-// where another was fitted, and what that one leaves is not told.
-const Rules = 1
+// where another was fitted, and what that one leaves is not told. By those of 1 and before, a
+// play of two readings that came from two gauges counts as any other.
+const Rules = 2
 
 // parts are the hashes of the families that the job chooses from.
 func (d StartedData) parts() []string {

@@ -17,7 +17,7 @@ import (
 var weights = [][]string{
 	{"warning.damaged", "warning.out", "warning.doubt.measured", "warning.doubt.verdict", "warning.doubt.chosen"},
 	codes(evaluate.FindingOutOfBounds, evaluate.FindingWrongPart, evaluate.FindingTotal, evaluate.FindingForbidden, evaluate.FindingSurely),
-	codes(evaluate.FindingImplausible, evaluate.FindingUnfelt, evaluate.FindingDisagree, evaluate.FindingNotClosed, evaluate.FindingImpossible,
+	codes(evaluate.FindingImplausible, evaluate.FindingUnfelt, evaluate.FindingTwoZeros, evaluate.FindingDisagree, evaluate.FindingNotClosed, evaluate.FindingImpossible,
 		evaluate.FindingNoValue, evaluate.FindingNotInTable, evaluate.FindingUnjudged),
 	codes(evaluate.FindingNearLimit, evaluate.FindingInterval, evaluate.FindingTooNarrow),
 	codes(evaluate.FindingNothingFits, evaluate.FindingOutOfStock, evaluate.FindingTaken, evaluate.FindingTooMany, evaluate.FindingUnknownPart,

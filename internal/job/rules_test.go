@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 )
 
@@ -39,6 +40,30 @@ func TestStoredVerdictsComeOutAgain(t *testing.T) {
 		}
 		if rules > Rules {
 			t.Errorf("jobs start with rules %d", Rules)
+		}
+	}
+}
+
+// TestAPlayOfTwoGaugesOfBefore: a job of the rules of before keeps a verdict on a play of two
+// gauges, one that starts now is measured again.
+func TestAPlayOfTwoGaugesOfBefore(t *testing.T) {
+	files := NewFiles(stored{"p": "procedure: p\ntitle: t\nunit: mm\nmeasure: {in: {title: in, plausible: {min: -1}}, out: {title: out}}\ngap: out - in\nallow: {result: {max: 1}}\n"})
+	for rules, want := range map[int]evaluate.Outcome{0: evaluate.Conforms, 1: evaluate.Conforms, Rules: evaluate.MeasureAgain} {
+		var j *Job
+		for i, f := range []gauge.JobFact{
+			{Kind: KindStarted, Data: Marshal(StartedData{UnitSerial: "U", ProcedureHash: "p", Rules: rules})},
+			{Kind: KindTaken, Data: Marshal(TakenData{Reading: 1, Measurement: "in"})},
+			{Kind: KindTaken, Data: Marshal(TakenData{Reading: 2, Measurement: "out"})},
+		} {
+			var err error
+			f.Job = 1
+			from := &gauge.Reading{Gauge: fmt.Sprint("dial-", i), Shown: "0.100", Value: gauge.MustLength("0.1", gauge.Millimetre), Unit: gauge.Millimetre}
+			if j, err = j.With(gauge.Fact{Seq: uint64(i + 2), Job: &f}, Taken{Reading: from}, files); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if j.Evaluation.Outcome != want {
+			t.Errorf("by rules %d: %s, want %s", rules, j.Evaluation.Outcome, want)
 		}
 	}
 }

@@ -3,11 +3,14 @@ package page
 import (
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health"
+	"gauged/internal/job"
 	"gauged/internal/station"
 )
 
@@ -59,6 +62,51 @@ func TestOtherGaugeInMidJob(t *testing.T) {
 	r.has("/jobs/1/sheet", nil, "<td>Gauge changed: Depth of the case: line → button; End play: line → button; Height of the boss: line → typed in, line: dropped</td><td>demo</td>")
 	r.lacks("/jobs/1/sheet", "Set aside", "Taken up again")
 	r.lacks("/jobs/1", `<select name="gauge.height"`)
+}
+
+// TestAPlayOfTwoGauges: where the second reading of a play comes from another gauge than the
+// first, the page says that there is no verdict, and why, and leads back to both readings.
+func TestAPlayOfTwoGauges(t *testing.T) {
+	r := rigOf(t, strings.NewReplacer("measure: {end_play: {title: End play}}", "measure: {pushed: {title: Shaft pushed}, pulled: {title: Shaft pulled}}", "play: end_play", "play: pulled - pushed").Replace(ringProcedure))
+	r.begin("depth", "button", "pushed", "line", "pulled", "button")
+	for i, shown := range []string{"25.210", "25.212"} {
+		r.reads("button", shown)
+		r.await("the depth", func() bool { return len(r.job().Evaluation.Measurements[0].Readings) == i+1 })
+	}
+	r.does("enter", []string{"shown", "23.460", "unit", "mm"})
+	r.does("choose", nil)
+	r.does("fit", nil)
+	r.reads("line", "0.012")
+	r.await("the indicator", func() bool {
+		readings, err := r.station.Readings(r.Context(), gauge.Query{Gauge: "line", Limit: 1})
+		return err == nil && len(readings) == 1
+	})
+	r.does("take", nil)
+	r.reads("button", "0.162")
+	r.await("what was pulled", func() bool { return r.job().HasReadings("pulled") })
+	const en, de = "Gauges have no common zero, so their difference is no play.", "Zwei Messmittel haben keinen gemeinsamen Nullpunkt: ihre Differenz ist kein Spiel."
+	for _, path := range []string{"/jobs/1", "/jobs/1/sheet"} {
+		r.has(path, nil, en, "pulled and pushed are two readings on one zero, and came from button, line")
+		r.has(path, []string{"Accept-Language", "de"}, de)
+	}
+	r.lacks("/jobs/1", "Sign as")
+	if j := r.job(); j.Stage != job.StageVerify || j.Measuring != "pushed" {
+		t.Errorf("%s, measuring %q", j.Stage, j.Measuring)
+	}
+	r.has("/jobs/1", nil, `<select name="gauge.pushed" form="other-gauge">`)
+	pulled := r.job().Taken[len(r.job().Taken)-1].Seq
+	r.does("discard", []string{"reading", strconv.FormatUint(pulled, 10), "reason", "", "other", "one indicator for both"})
+	r.does("gauge", []string{"gauge.pulled", "line", "reason", "one indicator for both"})
+	r.reads("line", "0.164")
+	r.await("the indicator", func() bool {
+		readings, err := r.station.Readings(r.Context(), gauge.Query{Gauge: "line", Limit: 2})
+		return err == nil && len(readings) == 2
+	})
+	r.does("take", nil)
+	if j := r.job(); j.Stage != job.StageDecided || j.Evaluation.Outcome != evaluate.Conforms {
+		t.Errorf("%s, %s", j.Stage, j.Evaluation.Outcome)
+	}
+	r.lacks("/jobs/1", en)
 }
 
 // TestAnotherUnitCannotServe: a gauge whose unit the procedure refuses is neither offered nor

@@ -41,6 +41,7 @@ type Input struct {
 	Gauges   map[string]gauge.Ability // what is known of the gauge of each measurement
 	Bound    map[string]string        // the gauge of each measurement, where the station knows it
 	Earlier  bool                     // of a job that is evaluated as before what is predicted was of the fitted part
+	AnyZero  bool                     // of a job that is evaluated as before a play of several gauges was asked back
 	TakenOff []TakenOff               // errors that were taken off the readings, each independent of the others
 }
 

@@ -1,5 +1,6 @@
-// Package suspect says what the repeats of a measurement tell of how they were taken.
-// Nothing here drops a reading or decides a verdict: a person is told what to look at.
+// Package suspect says what the repeats of a measurement tell of how they were taken, and
+// which readings have no common zero. Nothing here drops a reading or decides a verdict: a
+// person is told what to look at.
 // Readings are those that count, in the order in which they were taken; resolution is the
 // display step of the gauge, and usual the standard deviation that readings of one and the
 // same place usually have as shown, each 0 when not known. value tells a length to people.
