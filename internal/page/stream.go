@@ -19,14 +19,16 @@ func (p *Page) follow(r *request, s *events.Stream, show func() error) error {
 	ctx, l := r.Context(), r.words.Language()
 	tick := time.NewTicker(streamTick)
 	defer tick.Stop()
-	greeted := false // what a form is sent with is known from the beginning
+	var said time.Time // when it last gave a sign of life; what a form is sent with is known from the beginning
 	for {
 		changed := p.o.Station.Changed()
 		if err := errors.Join(show(), p.troubles(s, l)); err != nil {
 			return err
 		}
-		if !greeted {
-			greeted = true
+		// A gauge that never rests wakes this as often as the tick does: the sign of life does
+		// not stand back for it.
+		if time.Since(said) >= streamTick/2 {
+			said = time.Now()
 			if err := s.Event("alive", 0, p.uptime()); err != nil {
 				return err
 			}
@@ -41,9 +43,6 @@ func (p *Page) follow(r *request, s *events.Stream, show func() error) error {
 			return nil
 		case <-changed:
 		case <-tick.C:
-			if err := s.Event("alive", 0, p.uptime()); err != nil {
-				return err
-			}
 		}
 	}
 }
