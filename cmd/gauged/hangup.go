@@ -24,6 +24,7 @@ type reloader struct {
 	files   *shelf.Shelf
 	lines   *lines
 	exits   *exits.Exits
+	outside outside
 	log     *slog.Logger
 }
 
@@ -63,7 +64,7 @@ func (r *reloader) reload(ctx context.Context) error {
 		return err
 	}
 	r.inForce.Masters, r.inForce.Plans = next.Masters, next.Plans
-	r.exits.Set(ctx, definitions(next.Webhooks))
+	r.exits.Set(ctx, r.outside.definitions(next))
 	gauges := 0
 	if c.Gauges != nil {
 		gauges = r.lines.change(ctx, next.Gauges)

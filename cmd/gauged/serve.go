@@ -152,7 +152,8 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	if err != nil {
 		return err
 	}
-	out = newExits(ctx, c, store, st, d.log)
+	handed := outside{c.Station, store, st, d.log}
+	out = handed.newExits(ctx, c)
 	files = shelf.New(st, c.Files.Read)
 	l = newLines(c, st, d.log)
 	d.background("station", st.Run)
@@ -169,7 +170,7 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	}
 	m := metrics.New(o)
 	d.background("metrics", m.Run)
-	again := &reloader{read: d.read, inForce: c, station: st, files: files, lines: l, exits: out, log: d.log}
+	again := &reloader{read: d.read, inForce: c, station: st, files: files, lines: l, exits: out, outside: handed, log: d.log}
 	d.background("reload", func(ctx context.Context) { again.run(ctx, d.hangup) })
 	return d.listen(c, st, files, out, m, store)
 }

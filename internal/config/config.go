@@ -14,6 +14,7 @@ import (
 	"gauged/internal/devices"
 	"gauged/internal/dial"
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/exits/mqtt"
 	"gauged/internal/exits/webhook"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
@@ -44,6 +45,7 @@ type Config struct {
 	Masters        map[string]check.Master
 	Plans          map[string]*check.Plan
 	Webhooks       []webhook.Hook
+	Brokers        []mqtt.Broker
 }
 
 // Load reads the configuration at path and every file that it names. Relative
@@ -97,6 +99,7 @@ func (l *loader) read(v shopfile.Value) *Config {
 	}
 	c.Plans = plans(m.Get("checks"), ids, c.Masters)
 	c.Webhooks = l.webhooks(m.Get("webhooks"))
+	c.Brokers = l.brokers(m.Get("mqtt"), c.Station, c.Webhooks)
 	l.library(c, m)
 	if c.Page != "" && c.Evaluator != "" {
 		m.Get("evaluator").Wrong(gauge.Say("station.evaluator-page", shopfile.Quoted("evaluator", c.Evaluator)))

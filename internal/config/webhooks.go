@@ -34,45 +34,60 @@ func (l *loader) webhooks(v shopfile.Value) (all []webhook.Hook) {
 
 func (l *loader) webhook(id string, v shopfile.Value) webhook.Hook {
 	m := v.Map()
-	h := webhook.Hook{ID: id, Events: gauge.Events, GiveUpAfter: usualGiveUp}
+	h := webhook.Hook{ID: id}
 	if url := m.Need("url"); url.Given() {
 		h.URL = url.Text()
-		if err := webhook.CheckURL(h.URL); err != nil {
-			url.Wrong(gauge.Told(err))
-		}
+		wrongBecause(url, webhook.CheckURL(h.URL))
 	}
 	if file := m.Need("secret_file"); file.Given() {
 		var err error
-		if h.Secrets, err = webhook.ReadSecrets(l.path(file.Text()), l.getenv("CREDENTIALS_DIRECTORY")); err != nil {
-			file.Wrong(gauge.Told(err))
-		}
+		h.Secrets, err = webhook.ReadSecrets(l.path(file.Text()), l.getenv("CREDENTIALS_DIRECTORY"))
+		wrongBecause(file, err)
 	}
-	if ca := m.Get("ca"); ca.Given() {
-		var err error
-		if h.CA, err = readfile.Whole(l.path(ca.Text()), longestCA); err == nil {
-			err = webhook.CheckCA(h.CA, ca.Text())
-		}
-		if err != nil {
-			ca.Wrong(gauge.Told(err))
-		}
-	}
-	if events := m.Get("events"); events.Given() {
-		h.Events = nil
-		for _, item := range events.Items() {
-			h.Events = append(h.Events, gauge.Event(item.OneOf(eventWords()...)))
-		}
-		if len(h.Events) == 0 {
-			events.Wrong(gauge.Say("station.hook-events", gauge.Texts("events", eventWords())))
-		}
-	}
-	if after := m.Get("give_up_after"); after.Given() {
-		h.GiveUpAfter = after.Duration()
-		if _, err := time.ParseDuration(after.Text()); err == nil && (h.GiveUpAfter < leastGiveUp || h.GiveUpAfter > mostGiveUp) {
-			after.Wrong(gauge.Say("station.hook-give-up", after.As("text")))
-		}
-	}
+	h.CA = l.authorities(m.Get("ca"))
+	h.Events = events(m.Get("events"))
+	h.GiveUpAfter = giveUpAfter(m.Get("give_up_after"))
 	m.Done()
 	return h
+}
+
+// authorities reads the file of those who vouch for the other end; nil: none is named.
+func (l *loader) authorities(v shopfile.Value) []byte {
+	if !v.Given() {
+		return nil
+	}
+	content, err := readfile.Whole(l.path(v.Text()), longestCA)
+	if err == nil {
+		err = webhook.CheckCA(content, v.Text())
+	}
+	wrongBecause(v, err)
+	return content
+}
+
+// events are those that an exit tells of; all where none are named.
+func events(v shopfile.Value) (all []gauge.Event) {
+	if !v.Given() {
+		return gauge.Events
+	}
+	for _, item := range v.Items() {
+		all = append(all, gauge.Event(item.OneOf(eventWords()...)))
+	}
+	if len(all) == 0 {
+		v.Wrong(gauge.Say("station.hook-events", gauge.Texts("events", eventWords())))
+	}
+	return all
+}
+
+// giveUpAfter is how long an exit tries a letter.
+func giveUpAfter(v shopfile.Value) time.Duration {
+	if !v.Given() {
+		return usualGiveUp
+	}
+	after := v.Duration()
+	if _, err := time.ParseDuration(v.Text()); err == nil && (after < leastGiveUp || after > mostGiveUp) {
+		v.Wrong(gauge.Say("station.hook-give-up", v.As("text")))
+	}
+	return after
 }
 
 // eventWords are the words of the events.

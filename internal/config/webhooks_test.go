@@ -68,7 +68,7 @@ station.yaml:5:39: tls: ca.pem has no certificate in PEM in it
 station.yaml:5:47: "attempts_at_most" is not a key here: did you mean url?
 station.yaml:6:6: "secret_file" is missing
 station.yaml:6:12: "erp.example" is no address: write https://, a name and a path
-station.yaml:7:72: the webhook tells of nothing: name some of verdict, job, gauge, check, or leave "events" out for all
+station.yaml:7:72: the exit tells of nothing: name some of verdict, job, gauge, check, or leave "events" out for all
 station.yaml:7:91: "0s" is not between a minute and a year (8760h)`
 	got := strings.ReplaceAll(err.Error(), filepath.Dir(path)+"/", "")
 	if diff := cmp.Diff(strings.Split(want, "\n"), strings.Split(got, "\n")); diff != "" {

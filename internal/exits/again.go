@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
 )
 
@@ -100,7 +101,7 @@ func (e *exit) resent(ctx context.Context, f gauge.Fact, err error) error {
 		e.resendEnds(e.tried)
 		e.o.Log.Warn("a dead letter was not taken again; it stays, and the rest is not tried", "exit", e.d.ID, "seq", f.Seq, "err", err)
 		now := e.o.Now()
-		l := Letter{Seq: f.Seq, Event: EventOf(f), Time: f.Time(), GivenUp: now, Why: gauge.Told(err)}
+		l := Dead{Seq: f.Seq, Event: letter.EventOf(f), Time: f.Time(), GivenUp: now, Why: gauge.Told(err)}
 		e.set(func() { e.failed++ })
 		return e.store(ctx, e.current, l.kept())
 	}

@@ -1,4 +1,4 @@
-package exits
+package exits_test
 
 import (
 	"bytes"
@@ -15,6 +15,8 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/exits"
+	"gauged/internal/exits/letter"
 	"gauged/internal/exits/webhook"
 	"gauged/internal/gauge"
 	"gauged/internal/historytest"
@@ -48,11 +50,13 @@ func BenchmarkWebhook(b *testing.B) {
 	store := historytest.Open(b)
 	newest := tail.New(store)
 	body := bytes.Repeat([]byte("x"), 2000)
-	x := New(Options{Store: store, History: followed{newest}, Now: time.Now, Log: slog.New(slog.DiscardHandler), Writer: func() Write {
-		return func(_ context.Context, f gauge.Fact) (string, []byte, error) { return fmt.Sprint(f.Seq), body, nil }
+	x := exits.New(exits.Options{Store: store, History: followed{newest}, Now: time.Now, Log: slog.New(slog.DiscardHandler), Writer: func() letter.Write {
+		return func(_ context.Context, f gauge.Fact) (letter.Letter, error) {
+			return letter.Letter{Fact: f, ID: fmt.Sprint(f.Seq), Body: body}, nil
+		}
 	}})
 	hook := webhook.Hook{ID: "shop", URL: receiver.URL, Secrets: secrets}
-	x.Set(b.Context(), []Definition{{ID: "shop", Events: gauge.Events, GiveUpAfter: threeDays, Sender: webhook.NewSender(hook, "gauged", time.Now)}})
+	x.Set(b.Context(), []exits.Definition{{ID: "shop", Events: gauge.Events, GiveUpAfter: 72 * time.Hour, Sender: webhook.NewSender(hook, "gauged", time.Now)}})
 	ctx, cancel := context.WithCancel(context.Background())
 	var running sync.WaitGroup
 	running.Go(func() { x.Run(ctx) })

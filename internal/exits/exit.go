@@ -3,11 +3,11 @@ package exits
 import (
 	"cmp"
 	"context"
-	"errors"
 	"slices"
 	"sync"
 	"time"
 
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
 	"gauged/internal/retry"
 	"gauged/internal/tail"
@@ -26,16 +26,19 @@ type Status struct {
 	Delivered uint64    // letters, since the start
 	Failed    uint64    // attempts, since the start
 	NotKept   gauge.Message
+	Readings  *letter.Readings // nil: it hands on none besides
 }
 
 // exit is one that runs.
 type exit struct {
 	o     Options
 	d     Definition
-	write Write
+	write letter.Write
 	page  []gauge.Fact       // read and not yet looked at
 	tried *resending         // of which a letter is sent now
 	again retry.Pauses       // after what the receiver did not take
+	away  bool               // the receiver was not reached at the last attempt
+	since time.Time          // of the connection, where the sender holds one
 	end   context.CancelFunc // nil: it does not run yet
 	ended chan struct{}
 
@@ -80,6 +83,7 @@ func (e *exit) load(ctx context.Context) error {
 			e.progress = progressOf(stored).Within(e.o.History.Newest())
 		}
 		e.dead, e.toKeep, e.kept = dead, !known, e.progress
+		e.away = e.progress.Away
 		e.cursor = e.o.History.Watch(e.progress.After)
 		e.notKept, e.retryAt = gauge.Message{}, time.Time{}
 	})
@@ -103,6 +107,9 @@ func (e *exit) run(ctx context.Context) {
 	for ctx.Err() == nil {
 		changed, until, rests := e.due()
 		if rests {
+			if until.IsZero() {
+				e.d.Sender.Close()
+			}
 			rest(ctx, changed, until, e.o.Now())
 			continue
 		}
@@ -151,6 +158,9 @@ func (e *exit) step(ctx context.Context, changed <-chan struct{}) error {
 	if err := e.keepInTime(ctx); err != nil {
 		return err
 	}
+	if open, err := e.open(ctx); err != nil || !open {
+		return err
+	}
 	if f, ok, err := e.nextDead(ctx); err != nil || ok {
 		if err == nil {
 			err = e.deliver(ctx, f, e.resent)
@@ -161,7 +171,7 @@ func (e *exit) step(ctx context.Context, changed <-chan struct{}) error {
 		return e.turn(ctx, changed)
 	}
 	f := e.page[0]
-	if !slices.Contains(e.d.Events, EventOf(f)) {
+	if !slices.Contains(e.d.Events, letter.EventOf(f)) {
 		e.page = e.page[1:]
 		e.set(func() { e.progress = e.progress.Passed(f.Seq) })
 		return nil
@@ -182,9 +192,14 @@ func (e *exit) turn(ctx context.Context, changed <-chan struct{}) error {
 		defer timer.Stop()
 		due = timer.C
 	}
+	var lost <-chan struct{}
+	if l, ok := e.d.Sender.(Linked); ok {
+		lost = l.Lost()
+	}
 	go func() {
 		select {
 		case <-changed:
+		case <-lost:
 		case <-due:
 		case <-within.Done():
 		}
@@ -203,11 +218,11 @@ func (e *exit) turn(ctx context.Context, changed <-chan struct{}) error {
 
 // deliver brings the letter of a fact to the receiver, and says what came of it.
 func (e *exit) deliver(ctx context.Context, f gauge.Fact, came func(context.Context, gauge.Fact, error) error) error {
-	id, body, err := e.write(ctx, f)
+	l, err := e.write(ctx, f)
 	if err != nil {
 		return err
 	}
-	return came(ctx, f, e.d.Sender.Send(ctx, id, body))
+	return came(ctx, f, e.d.Sender.Send(ctx, l))
 }
 
 // sent takes up what came of the letter of the next fact.
@@ -226,26 +241,22 @@ func (e *exit) sent(ctx context.Context, f gauge.Fact, err error) error {
 	}
 	now := e.o.Now()
 	e.fails(now, err)
-	p := e.current()
-	switch {
-	case p.Paused.IsZero() && p.GivenUp(now, f.Time(), e.d.GiveUpAfter):
+	if p := e.current(); p.Paused.IsZero() && p.GivenUp(now, f.Time(), e.d.GiveUpAfter) {
 		return e.giveUp(ctx, f, now)
-	case p.Failures == 1 || !p.Paused.IsZero():
-		return e.keep(ctx)
 	}
-	return nil
+	return e.keepFailure(ctx)
 }
 
 // fails notes an attempt that failed.
 func (e *exit) fails(now time.Time, err error) {
 	before, why := e.current(), gauge.Told(err)
-	if before.Failures == 0 {
+	if e.away = away(err); before.Failures == 0 && !e.unsteady(now) {
 		e.again.Reset()
 	}
 	wait := e.again.Next()
 	e.set(func() {
 		e.failed++
-		e.progress, e.retryAt = e.progress.Failed(now, why), now.Add(wait)
+		e.progress, e.retryAt = e.progress.Failed(now, err), now.Add(wait)
 		if gone(err) {
 			e.progress, e.retryAt = e.progress.Stopped(now, ""), time.Time{}
 		}
@@ -258,16 +269,10 @@ func (e *exit) fails(now time.Time, err error) {
 	}
 }
 
-// gone reports whether an error is that a receiver wants nothing any more.
-func gone(err error) bool {
-	var says interface{ Gone() bool }
-	return errors.As(err, &says) && says.Gone()
-}
-
 // giveUp makes a dead letter of the next fact, and goes on behind it: both or nothing.
 func (e *exit) giveUp(ctx context.Context, f gauge.Fact, now time.Time) error {
 	p := e.current()
-	l := Letter{Seq: f.Seq, Event: EventOf(f), Time: f.Time(), GivenUp: now, Why: p.Why}
+	l := Dead{Seq: f.Seq, Event: letter.EventOf(f), Time: f.Time(), GivenUp: now, Why: p.Why}
 	if err := e.store(ctx, func() Progress { return e.current().Passed(f.Seq) }, l.kept()); err != nil {
 		return err
 	}
@@ -300,10 +305,15 @@ func (e *exit) current() Progress {
 
 func (e *exit) status() Status {
 	newest := e.o.History.Newest()
+	var readings *letter.Readings
+	if l, ok := e.d.Sender.(Linked); ok {
+		now := l.Readings()
+		readings = &now
+	}
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	return Status{
-		Progress: e.progress, ID: e.d.ID, Address: e.d.Address, Events: e.d.Events,
+		Progress: e.progress, ID: e.d.ID, Address: e.d.Address, Events: slices.Concat(e.d.Events, e.d.Besides), Readings: readings,
 		Behind: newest - min(e.progress.After, newest), Waiting: e.head.Time(), Retry: e.retryAt,
 		Dead: e.dead, Delivered: e.delivered, Failed: e.failed, NotKept: e.notKept,
 	}

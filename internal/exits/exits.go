@@ -12,6 +12,7 @@ import (
 	"sync"
 	"time"
 
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
 	"gauged/internal/tail"
 )
@@ -21,6 +22,7 @@ type Definition struct {
 	ID          string
 	Address     string        // that may be shown
 	Events      []gauge.Event // that it hands on
+	Besides     []gauge.Event // that its sender follows by itself, of which the newest counts
 	GiveUpAfter time.Duration // how long a letter is tried
 	Settings    any           // all that it is made from: another exit of the same id has others
 	Sender      Sender
@@ -29,10 +31,22 @@ type Definition struct {
 // Sender brings letters to one receiver.
 type Sender interface {
 	// Send brings a letter, and comes back without an error when the receiver has taken it.
-	// An error with a method Gone that gives true is that the receiver wants none any more.
-	Send(ctx context.Context, id string, body []byte) error
+	// What an error may say besides is in faults.go.
+	Send(ctx context.Context, l letter.Letter) error
 	// Close gives up what is held for the next letter.
 	Close()
+}
+
+// Linked is a Sender that holds a connection, also while there is no letter.
+type Linked interface {
+	Sender
+	// Open connects, unless that is so. When the connection before was lost it says why,
+	// once, and connects the next time.
+	Open(ctx context.Context) error
+	// Lost is closed when the connection of the last Open is lost.
+	Lost() <-chan struct{}
+	// Readings is what has become of the readings that it hands on besides.
+	Readings() letter.Readings
 }
 
 // Store is where the places of exits are kept.
@@ -51,14 +65,11 @@ type History interface {
 	Newest() uint64
 }
 
-// Write writes the letter of a fact.
-type Write func(ctx context.Context, f gauge.Fact) (id string, body []byte, err error)
-
 // Options is what exits are made from.
 type Options struct {
 	Store   Store
 	History History
-	Writer  func() Write // one for each exit
+	Writer  func() letter.Write // one for each exit
 	Now     func() time.Time
 	Log     *slog.Logger
 	// The pauses after attempts that fail: the first, and the longest that they grow to. 0: a second and ten minutes.
@@ -194,14 +205,14 @@ func (x *Exits) change(ctx context.Context, id string, to func(Progress, time.Ti
 }
 
 // Letters returns up to so many dead letters of an exit that follow a number.
-func (x *Exits) Letters(ctx context.Context, id string, after uint64, limit int) (letters []Letter, err error) {
+func (x *Exits) Letters(ctx context.Context, id string, after uint64, limit int) (letters []Dead, err error) {
 	e, err := x.find(id)
 	if err != nil {
 		return nil, err
 	}
 	dead, err := x.o.Store.DeadLetters(ctx, e.d.ID, after, limit)
 	for _, d := range dead {
-		letters = append(letters, letterOf(d))
+		letters = append(letters, deadOf(d))
 	}
 	return letters, err
 }
@@ -230,6 +241,8 @@ func (x *Exits) Troubles() (all []gauge.Message) {
 		switch {
 		case !s.NotKept.IsZero():
 			all = append(all, gauge.Say("trouble.exit.not-kept", name, gauge.Nested("why", s.NotKept)))
+		case s.Refused && s.Paused.IsZero():
+			all = append(all, gauge.Say("trouble.exit.refused", name, gauge.Nested("why", s.Why)))
 		case !s.Paused.IsZero() && s.PausedBy == "":
 			all = append(all, gauge.Say("trouble.exit.gone", name, gauge.Moment("since", s.Paused)))
 		case s.Paused.IsZero() && s.Failures > 0 && x.o.Now().Sub(s.Failing) >= behindLong:

@@ -136,7 +136,7 @@ func TestDeadLetters(t *testing.T) {
 	r.comes(6, nil)
 	r.status(func(s Status) bool { return s.Behind == 0 })
 	letters, err := r.x.Letters(t.Context(), "shop", 0, 10)
-	want := []Letter{
+	want := []Dead{
 		{Seq: 2, Event: gauge.EventGauge, Time: morning, GivenUp: morning.Add(14*time.Minute + threeDays), Why: gauge.Told(errRefused)},
 		{Seq: 4, Event: gauge.EventGauge, Time: morning, GivenUp: morning.Add(14*time.Minute + threeDays + time.Second), Why: gauge.Told(errRefused)},
 	}

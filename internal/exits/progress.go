@@ -2,6 +2,7 @@ package exits
 
 import (
 	"encoding/json"
+	"slices"
 	"time"
 
 	"gauged/internal/gauge"
@@ -14,6 +15,9 @@ type Progress struct {
 	Failures uint64        `json:"failures,omitempty"` // since the last letter that was taken
 	Failing  time.Time     `json:"failing,omitzero"`   // time of the first of them
 	Why      gauge.Message `json:"why,omitzero"`       // of the last of them
+	Away     bool          `json:"away,omitempty"`     // in none of them the receiver was reached
+	Refused  bool          `json:"refused,omitempty"`  // at the last of them the receiver let nobody in
+	Back     time.Time     `json:"back,omitzero"`      // when it was reached again after it was not
 	Paused   time.Time     `json:"paused,omitzero"`    // zero: it is not
 	PausedBy string        `json:"paused_by,omitempty"`
 	Resumed  time.Time     `json:"resumed,omitzero"` // the last time
@@ -31,11 +35,22 @@ func (p Progress) Taken(seq uint64) Progress {
 }
 
 // Failed is the progress after an attempt that failed.
-func (p Progress) Failed(now time.Time, why gauge.Message) Progress {
+func (p Progress) Failed(now time.Time, err error) Progress {
 	if p.Failures == 0 {
-		p.Failing = now
+		p.Failing, p.Away = now, true
 	}
-	p.Failures, p.Why = p.Failures+1, why
+	p.Away, p.Refused = p.Away && away(err), refused(err)
+	p.Failures, p.Why = p.Failures+1, gauge.Told(err)
+	return p
+}
+
+// Reached is the progress when the receiver is reached again after it was not. The time
+// until then counts for no letter.
+func (p Progress) Reached(now time.Time) Progress {
+	if p.Away {
+		return p.Taken(p.After)
+	}
+	p.Back, p.Refused = now, false
 	return p
 }
 
@@ -43,7 +58,10 @@ func (p Progress) Failed(now time.Time, why gauge.Message) Progress {
 // that failed: nothing was taken for so long, and the letter is that old too. So none is
 // given up that was not tried, and after a long failure each has as long as the first had.
 func (p Progress) GivenUp(now, of time.Time, after time.Duration) bool {
-	return p.Failures > 0 && now.Sub(p.Failing) >= after && now.Sub(of) >= after && now.Sub(p.Resumed) >= after
+	if p.Failures == 0 || p.Away {
+		return false
+	}
+	return !slices.ContainsFunc([]time.Time{p.Failing, of, p.Resumed, p.Back}, func(t time.Time) bool { return now.Sub(t) < after })
 }
 
 // Stopped is the progress of an exit that somebody pauses, or, without a name, its receiver.
@@ -81,8 +99,8 @@ func progressOf(e gauge.Exit) Progress {
 	return p
 }
 
-// Letter is one that was given up.
-type Letter struct {
+// Dead is a letter that was given up.
+type Dead struct {
 	Seq     uint64        `json:"-"` // number of its fact
 	Event   gauge.Event   `json:"event"`
 	Time    time.Time     `json:"time"` // of the fact
@@ -90,11 +108,11 @@ type Letter struct {
 	Why     gauge.Message `json:"why,omitzero"` // the last attempt failed
 }
 
-func (l Letter) kept() gauge.DeadLetter { return gauge.DeadLetter{Seq: l.Seq, State: encoded(l)} }
+func (l Dead) kept() gauge.DeadLetter { return gauge.DeadLetter{Seq: l.Seq, State: encoded(l)} }
 
-func letterOf(d gauge.DeadLetter) (l Letter) {
+func deadOf(d gauge.DeadLetter) (l Dead) {
 	if err := json.Unmarshal(d.State, &l); err != nil {
-		l = Letter{}
+		l = Dead{}
 	}
 	l.Seq = d.Seq
 	return l

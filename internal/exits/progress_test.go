@@ -19,7 +19,7 @@ const threeDays = 72 * time.Hour
 // TestGivenUp: a letter is given up when nothing was taken for the whole time and it is that
 // old too; never before it was tried, and never sooner after a longer failure.
 func TestGivenUp(t *testing.T) {
-	why := gauge.Say("exit.answered", gauge.Count("status", 500))
+	why := errRefused
 	failing := Progress{After: 7}.Failed(at(0), why)
 	for _, c := range []struct {
 		name    string
@@ -45,9 +45,9 @@ func TestGivenUp(t *testing.T) {
 
 // TestProgress: what happens to an exit, step by step, and that it is the same when it was stored.
 func TestProgress(t *testing.T) {
-	why := gauge.Say("exit.answered", gauge.Count("status", 503))
+	why := errRefused
 	p := Progress{After: 3}.Passed(4).Failed(at(1), why).Failed(at(2), why)
-	want := Progress{After: 4, Failures: 2, Failing: at(1), Why: why}
+	want := Progress{After: 4, Failures: 2, Failing: at(1), Why: gauge.Told(why)}
 	check := func(step string) {
 		t.Helper()
 		if diff := cmp.Diff(want, p); diff != "" {
@@ -72,26 +72,5 @@ func TestProgress(t *testing.T) {
 	}
 	if got := progressOf(gauge.Exit{After: 9, State: []byte("no JSON")}); !cmp.Equal(got, Progress{After: 9}) {
 		t.Errorf("what cannot be read: %+v", got)
-	}
-}
-
-// TestEvents: which facts are events, and that each event is one of some fact.
-func TestEvents(t *testing.T) {
-	for _, c := range []struct {
-		f    gauge.Fact
-		want gauge.Event
-	}{
-		{gauge.Fact{Reading: &gauge.Reading{}}, ""},
-		{gauge.Fact{Job: &gauge.JobFact{Kind: "verdict"}}, gauge.EventVerdict},
-		{gauge.Fact{Job: &gauge.JobFact{Kind: "started"}}, gauge.EventJob},
-		{gauge.Fact{State: &gauge.StateChange{}}, gauge.EventGauge},
-		{gauge.Fact{Gauge: &gauge.GaugeFact{Kind: "checked"}}, gauge.EventCheck},
-		{gauge.Fact{Gauge: &gauge.GaugeFact{Kind: "check voided"}}, gauge.EventCheck},
-		{gauge.Fact{Gauge: &gauge.GaugeFact{Kind: "check begun"}}, ""},
-		{gauge.Fact{Access: &gauge.AccessFact{}}, ""},
-	} {
-		if got := EventOf(c.f); got != c.want {
-			t.Errorf("%+v is %q, want %q", c.f, got, c.want)
-		}
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"go.uber.org/goleak"
 
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
 	"gauged/internal/historytest"
 	"gauged/internal/tail"
@@ -64,9 +65,9 @@ func (f *faulty) set(full bool) {
 }
 
 // Send gives a letter to the test and waits for its answer, or for the end.
-func (r *rig) Send(ctx context.Context, id string, _ []byte) error {
+func (r *rig) Send(ctx context.Context, l letter.Letter) error {
 	select {
-	case r.got <- id:
+	case r.got <- l.ID:
 	case <-ctx.Done():
 		return ctx.Err()
 	}
@@ -109,9 +110,9 @@ func (r *rig) start() {
 	r.t.Helper()
 	r.x = New(Options{
 		Store: r.store, History: r, Now: r.clock, Log: slog.New(slog.DiscardHandler), First: time.Nanosecond, Longest: time.Nanosecond, KeepAfter: -1,
-		Writer: func() Write {
-			return func(_ context.Context, f gauge.Fact) (string, []byte, error) {
-				return fmt.Sprint("fact ", f.Seq), nil, nil
+		Writer: func() letter.Write {
+			return func(_ context.Context, f gauge.Fact) (letter.Letter, error) {
+				return letter.Letter{Fact: f, ID: fmt.Sprint("fact ", f.Seq)}, nil
 			}
 		},
 	})

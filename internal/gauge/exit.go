@@ -22,7 +22,9 @@ const (
 	EventJob     Event = "job"     // another step of a job
 	EventGauge   Event = "gauge"   // the state of the connection to a gauge
 	EventCheck   Event = "check"   // of a gauge against masters, or that it was a mistake
+	EventReading Event = "reading" // of a gauge
+	EventStation Event = "station" // the connection of the station to a broker
 )
 
-// Events are all events.
+// Events are the events of which an exit can hand on each, in their order.
 var Events = []Event{EventVerdict, EventJob, EventGauge, EventCheck}

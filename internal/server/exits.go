@@ -55,7 +55,7 @@ func (s *exitService) ListDeadLetters(ctx context.Context, r *gaugedv1.ListDeadL
 		return nil, err
 	}
 	answer := &gaugedv1.ListDeadLettersResponse{}
-	answer.DeadLetters, answer.NextPageToken = fill(letters, p, message.DeadLetter, func(l exits.Letter) uint64 { return l.Seq })
+	answer.DeadLetters, answer.NextPageToken = fill(letters, p, message.DeadLetter, func(l exits.Dead) uint64 { return l.Seq })
 	return answer, nil
 }
 

@@ -15,6 +15,7 @@ import (
 	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/access"
 	"gauged/internal/exits"
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
 	"gauged/internal/historytest"
 	"gauged/internal/tail"
@@ -29,13 +30,13 @@ type dead struct {
 
 var errNotTaken = gauge.Refused("exit.answered", gauge.Count("status", 500))
 
-func (d *dead) Send(_ context.Context, id string, _ []byte) error {
+func (d *dead) Send(_ context.Context, l letter.Letter) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if !d.takes {
 		return errNotTaken
 	}
-	d.took = append(d.took, id)
+	d.took = append(d.took, l.ID)
 	return nil
 }
 
@@ -52,8 +53,10 @@ func TestExitsByCalls(t *testing.T) {
 	newest := tail.New(store)
 	x := exits.New(exits.Options{
 		Store: store, History: hooked{newest}, Now: time.Now, Log: slog.New(slog.DiscardHandler), First: time.Nanosecond, Longest: time.Nanosecond, KeepAfter: -1,
-		Writer: func() exits.Write {
-			return func(_ context.Context, f gauge.Fact) (string, []byte, error) { return fmt.Sprint(f.Seq), nil, nil }
+		Writer: func() letter.Write {
+			return func(_ context.Context, f gauge.Fact) (letter.Letter, error) {
+				return letter.Letter{Fact: f, ID: fmt.Sprint(f.Seq)}, nil
+			}
 		},
 	})
 	shop := &dead{}

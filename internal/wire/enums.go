@@ -178,4 +178,6 @@ var exitEvents = []Pair[gauge.Event, gaugedv1.ExitEventKind]{
 	{gauge.EventJob, gaugedv1.ExitEventKind_EXIT_EVENT_KIND_JOB},
 	{gauge.EventGauge, gaugedv1.ExitEventKind_EXIT_EVENT_KIND_GAUGE},
 	{gauge.EventCheck, gaugedv1.ExitEventKind_EXIT_EVENT_KIND_CHECK},
+	{gauge.EventReading, gaugedv1.ExitEventKind_EXIT_EVENT_KIND_READING},
+	{gauge.EventStation, gaugedv1.ExitEventKind_EXIT_EVENT_KIND_STATION},
 }

@@ -34,7 +34,7 @@ func whole[O comparable, C interface {
 func TestEveryEnumHasItsCounterpart(t *testing.T) {
 	whole(t, modes, gauge.ModeButton, gauge.ModeStream, gauge.ModePoll, gauge.ModeTyped, gauge.ModeSwitch, ModeOutside)
 	whole(t, reasons, gauge.Reasons...)
-	whole(t, exitEvents, gauge.Events...)
+	whole(t, exitEvents, append([]gauge.Event{gauge.EventReading, gauge.EventStation}, gauge.Events...)...)
 	whole(t, closings, procedure.WordPlay, procedure.WordPreload, procedure.WordResult)
 	whole(t, captures, procedure.MovingStable, procedure.MovingTurn, procedure.MovingEndStops)
 	whole(t, distributions, uncertainty.Normal, uncertainty.Student, uncertainty.Rectangular, uncertainty.Triangular, uncertainty.UShaped)

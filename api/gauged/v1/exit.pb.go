@@ -38,6 +38,10 @@ const (
 	ExitEventKind_EXIT_EVENT_KIND_GAUGE ExitEventKind = 3
 	// A gauge was compared with masters, or such a check was a mistake.
 	ExitEventKind_EXIT_EVENT_KIND_CHECK ExitEventKind = 4
+	// A reading of a gauge.
+	ExitEventKind_EXIT_EVENT_KIND_READING ExitEventKind = 5
+	// The connection of the station to a broker of MQTT.
+	ExitEventKind_EXIT_EVENT_KIND_STATION ExitEventKind = 6
 )
 
 // Enum value maps for ExitEventKind.
@@ -48,6 +52,8 @@ var (
 		2: "EXIT_EVENT_KIND_JOB",
 		3: "EXIT_EVENT_KIND_GAUGE",
 		4: "EXIT_EVENT_KIND_CHECK",
+		5: "EXIT_EVENT_KIND_READING",
+		6: "EXIT_EVENT_KIND_STATION",
 	}
 	ExitEventKind_value = map[string]int32{
 		"EXIT_EVENT_KIND_UNSPECIFIED": 0,
@@ -55,6 +61,8 @@ var (
 		"EXIT_EVENT_KIND_JOB":         2,
 		"EXIT_EVENT_KIND_GAUGE":       3,
 		"EXIT_EVENT_KIND_CHECK":       4,
+		"EXIT_EVENT_KIND_READING":     5,
+		"EXIT_EVENT_KIND_STATION":     6,
 	}
 )
 
@@ -93,6 +101,8 @@ const (
 	ExitKind_EXIT_KIND_UNSPECIFIED ExitKind = 0
 	// Requests of HTTP to an address.
 	ExitKind_EXIT_KIND_WEBHOOK ExitKind = 1
+	// Messages of MQTT 5 to a broker.
+	ExitKind_EXIT_KIND_MQTT ExitKind = 2
 )
 
 // Enum value maps for ExitKind.
@@ -100,10 +110,12 @@ var (
 	ExitKind_name = map[int32]string{
 		0: "EXIT_KIND_UNSPECIFIED",
 		1: "EXIT_KIND_WEBHOOK",
+		2: "EXIT_KIND_MQTT",
 	}
 	ExitKind_value = map[string]int32{
 		"EXIT_KIND_UNSPECIFIED": 0,
 		"EXIT_KIND_WEBHOOK":     1,
+		"EXIT_KIND_MQTT":        2,
 	}
 )
 
@@ -198,13 +210,14 @@ func (ExitState) EnumDescriptor() ([]byte, []int) {
 // ExitEvent is one thing that happened, as an exit hands it on.
 type ExitEvent struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The same at each repeat of this event, and no other one's.
+	// The same at each repeat of this event, and no other one's. Empty for the state in which a connection to a broker finds a
+	// gauge, and for that connection.
 	EventId string `protobuf:"bytes,1,opt,name=event_id,json=eventId,proto3" json:"event_id,omitempty"`
 	// What it tells of.
 	Kind ExitEventKind `protobuf:"varint,2,opt,name=kind,proto3,enum=gauged.v1.ExitEventKind" json:"kind,omitempty"`
 	// Name of the station.
 	Station string `protobuf:"bytes,3,opt,name=station,proto3" json:"station,omitempty"`
-	// Number in the history of the station, in the order of which events come.
+	// Number in the history of the station, in the order of which events come. 0 where event_id is empty.
 	Seq uint64 `protobuf:"varint,4,opt,name=seq,proto3" json:"seq,omitempty"`
 	// Host time.
 	Time *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=time,proto3" json:"time,omitempty"`
@@ -221,7 +234,11 @@ type ExitEvent struct {
 	// Of a check that was a mistake: its number in the history; 0: it is none.
 	VoidedCheckSeq uint64 `protobuf:"varint,11,opt,name=voided_check_seq,json=voidedCheckSeq,proto3" json:"voided_check_seq,omitempty"`
 	// Of a check that was a mistake: who said so, and why.
-	Voided        *VoidedCheck `protobuf:"bytes,12,opt,name=voided,proto3" json:"voided,omitempty"`
+	Voided *VoidedCheck `protobuf:"bytes,12,opt,name=voided,proto3" json:"voided,omitempty"`
+	// Of a reading: what was read.
+	Reading *Reading `protobuf:"bytes,13,opt,name=reading,proto3" json:"reading,omitempty"`
+	// Of the connection of the station to a broker.
+	Presence      *Presence `protobuf:"bytes,14,opt,name=presence,proto3" json:"presence,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -340,6 +357,66 @@ func (x *ExitEvent) GetVoided() *VoidedCheck {
 	return nil
 }
 
+func (x *ExitEvent) GetReading() *Reading {
+	if x != nil {
+		return x.Reading
+	}
+	return nil
+}
+
+func (x *ExitEvent) GetPresence() *Presence {
+	if x != nil {
+		return x.Presence
+	}
+	return nil
+}
+
+// Presence is whether the station has its connection to a broker.
+type Presence struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// It has; the broker itself tells of the end of the connection.
+	Online        bool `protobuf:"varint,1,opt,name=online,proto3" json:"online,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Presence) Reset() {
+	*x = Presence{}
+	mi := &file_gauged_v1_exit_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Presence) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Presence) ProtoMessage() {}
+
+func (x *Presence) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_exit_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Presence.ProtoReflect.Descriptor instead.
+func (*Presence) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Presence) GetOnline() bool {
+	if x != nil {
+		return x.Online
+	}
+	return false
+}
+
 // Exit is one exit of the station.
 type Exit struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -376,14 +453,16 @@ type Exit struct {
 	// Events that were taken since the daemon started.
 	DeliveredCount uint64 `protobuf:"varint,16,opt,name=delivered_count,json=deliveredCount,proto3" json:"delivered_count,omitempty"`
 	// Attempts that failed since the daemon started.
-	FailedCount   uint64 `protobuf:"varint,17,opt,name=failed_count,json=failedCount,proto3" json:"failed_count,omitempty"`
+	FailedCount uint64 `protobuf:"varint,17,opt,name=failed_count,json=failedCount,proto3" json:"failed_count,omitempty"`
+	// Of an exit by MQTT: what has become of readings.
+	Readings      *ExitReadings `protobuf:"bytes,18,opt,name=readings,proto3" json:"readings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Exit) Reset() {
 	*x = Exit{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[1]
+	mi := &file_gauged_v1_exit_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -395,7 +474,7 @@ func (x *Exit) String() string {
 func (*Exit) ProtoMessage() {}
 
 func (x *Exit) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[1]
+	mi := &file_gauged_v1_exit_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -408,7 +487,7 @@ func (x *Exit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Exit.ProtoReflect.Descriptor instead.
 func (*Exit) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{1}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *Exit) GetExitId() string {
@@ -530,6 +609,87 @@ func (x *Exit) GetFailedCount() uint64 {
 	return 0
 }
 
+func (x *Exit) GetReadings() *ExitReadings {
+	if x != nil {
+		return x.Readings
+	}
+	return nil
+}
+
+// ExitReadings is what has become of the readings that an exit hands on besides its events, since the daemon started. It
+// keeps the newest of each gauge until that is handed on.
+type ExitReadings struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Handed on.
+	TakenCount uint64 `protobuf:"varint,1,opt,name=taken_count,json=takenCount,proto3" json:"taken_count,omitempty"`
+	// Left out, as the station's file has it, because a later one of the gauge came in time.
+	ThinnedCount uint64 `protobuf:"varint,2,opt,name=thinned_count,json=thinnedCount,proto3" json:"thinned_count,omitempty"`
+	// Left out, because a later one of the gauge came while there was no connection.
+	AwayCount uint64 `protobuf:"varint,3,opt,name=away_count,json=awayCount,proto3" json:"away_count,omitempty"`
+	// Not taken by the broker.
+	RefusedCount  uint64 `protobuf:"varint,4,opt,name=refused_count,json=refusedCount,proto3" json:"refused_count,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ExitReadings) Reset() {
+	*x = ExitReadings{}
+	mi := &file_gauged_v1_exit_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ExitReadings) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ExitReadings) ProtoMessage() {}
+
+func (x *ExitReadings) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_exit_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ExitReadings.ProtoReflect.Descriptor instead.
+func (*ExitReadings) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *ExitReadings) GetTakenCount() uint64 {
+	if x != nil {
+		return x.TakenCount
+	}
+	return 0
+}
+
+func (x *ExitReadings) GetThinnedCount() uint64 {
+	if x != nil {
+		return x.ThinnedCount
+	}
+	return 0
+}
+
+func (x *ExitReadings) GetAwayCount() uint64 {
+	if x != nil {
+		return x.AwayCount
+	}
+	return 0
+}
+
+func (x *ExitReadings) GetRefusedCount() uint64 {
+	if x != nil {
+		return x.RefusedCount
+	}
+	return 0
+}
+
 // ListExitsRequest asks for all exits.
 type ListExitsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -543,7 +703,7 @@ type ListExitsRequest struct {
 
 func (x *ListExitsRequest) Reset() {
 	*x = ListExitsRequest{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[2]
+	mi := &file_gauged_v1_exit_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -555,7 +715,7 @@ func (x *ListExitsRequest) String() string {
 func (*ListExitsRequest) ProtoMessage() {}
 
 func (x *ListExitsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[2]
+	mi := &file_gauged_v1_exit_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -568,7 +728,7 @@ func (x *ListExitsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListExitsRequest.ProtoReflect.Descriptor instead.
 func (*ListExitsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{2}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *ListExitsRequest) GetPageSize() uint32 {
@@ -598,7 +758,7 @@ type ListExitsResponse struct {
 
 func (x *ListExitsResponse) Reset() {
 	*x = ListExitsResponse{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[3]
+	mi := &file_gauged_v1_exit_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -610,7 +770,7 @@ func (x *ListExitsResponse) String() string {
 func (*ListExitsResponse) ProtoMessage() {}
 
 func (x *ListExitsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[3]
+	mi := &file_gauged_v1_exit_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -623,7 +783,7 @@ func (x *ListExitsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListExitsResponse.ProtoReflect.Descriptor instead.
 func (*ListExitsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *ListExitsResponse) GetExits() []*Exit {
@@ -653,7 +813,7 @@ type PauseExitRequest struct {
 
 func (x *PauseExitRequest) Reset() {
 	*x = PauseExitRequest{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[4]
+	mi := &file_gauged_v1_exit_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -665,7 +825,7 @@ func (x *PauseExitRequest) String() string {
 func (*PauseExitRequest) ProtoMessage() {}
 
 func (x *PauseExitRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[4]
+	mi := &file_gauged_v1_exit_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -678,7 +838,7 @@ func (x *PauseExitRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PauseExitRequest.ProtoReflect.Descriptor instead.
 func (*PauseExitRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{4}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *PauseExitRequest) GetExitId() string {
@@ -706,7 +866,7 @@ type PauseExitResponse struct {
 
 func (x *PauseExitResponse) Reset() {
 	*x = PauseExitResponse{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[5]
+	mi := &file_gauged_v1_exit_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -718,7 +878,7 @@ func (x *PauseExitResponse) String() string {
 func (*PauseExitResponse) ProtoMessage() {}
 
 func (x *PauseExitResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[5]
+	mi := &file_gauged_v1_exit_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -731,7 +891,7 @@ func (x *PauseExitResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PauseExitResponse.ProtoReflect.Descriptor instead.
 func (*PauseExitResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *PauseExitResponse) GetExit() *Exit {
@@ -754,7 +914,7 @@ type ResumeExitRequest struct {
 
 func (x *ResumeExitRequest) Reset() {
 	*x = ResumeExitRequest{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[6]
+	mi := &file_gauged_v1_exit_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -766,7 +926,7 @@ func (x *ResumeExitRequest) String() string {
 func (*ResumeExitRequest) ProtoMessage() {}
 
 func (x *ResumeExitRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[6]
+	mi := &file_gauged_v1_exit_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -779,7 +939,7 @@ func (x *ResumeExitRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResumeExitRequest.ProtoReflect.Descriptor instead.
 func (*ResumeExitRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *ResumeExitRequest) GetExitId() string {
@@ -807,7 +967,7 @@ type ResumeExitResponse struct {
 
 func (x *ResumeExitResponse) Reset() {
 	*x = ResumeExitResponse{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[7]
+	mi := &file_gauged_v1_exit_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -819,7 +979,7 @@ func (x *ResumeExitResponse) String() string {
 func (*ResumeExitResponse) ProtoMessage() {}
 
 func (x *ResumeExitResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[7]
+	mi := &file_gauged_v1_exit_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -832,7 +992,7 @@ func (x *ResumeExitResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResumeExitResponse.ProtoReflect.Descriptor instead.
 func (*ResumeExitResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ResumeExitResponse) GetExit() *Exit {
@@ -861,7 +1021,7 @@ type DeadLetter struct {
 
 func (x *DeadLetter) Reset() {
 	*x = DeadLetter{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[8]
+	mi := &file_gauged_v1_exit_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -873,7 +1033,7 @@ func (x *DeadLetter) String() string {
 func (*DeadLetter) ProtoMessage() {}
 
 func (x *DeadLetter) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[8]
+	mi := &file_gauged_v1_exit_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -886,7 +1046,7 @@ func (x *DeadLetter) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DeadLetter.ProtoReflect.Descriptor instead.
 func (*DeadLetter) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *DeadLetter) GetSeq() uint64 {
@@ -939,7 +1099,7 @@ type ListDeadLettersRequest struct {
 
 func (x *ListDeadLettersRequest) Reset() {
 	*x = ListDeadLettersRequest{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[9]
+	mi := &file_gauged_v1_exit_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -951,7 +1111,7 @@ func (x *ListDeadLettersRequest) String() string {
 func (*ListDeadLettersRequest) ProtoMessage() {}
 
 func (x *ListDeadLettersRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[9]
+	mi := &file_gauged_v1_exit_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -964,7 +1124,7 @@ func (x *ListDeadLettersRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListDeadLettersRequest.ProtoReflect.Descriptor instead.
 func (*ListDeadLettersRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *ListDeadLettersRequest) GetExitId() string {
@@ -1001,7 +1161,7 @@ type ListDeadLettersResponse struct {
 
 func (x *ListDeadLettersResponse) Reset() {
 	*x = ListDeadLettersResponse{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[10]
+	mi := &file_gauged_v1_exit_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1013,7 +1173,7 @@ func (x *ListDeadLettersResponse) String() string {
 func (*ListDeadLettersResponse) ProtoMessage() {}
 
 func (x *ListDeadLettersResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[10]
+	mi := &file_gauged_v1_exit_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1026,7 +1186,7 @@ func (x *ListDeadLettersResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListDeadLettersResponse.ProtoReflect.Descriptor instead.
 func (*ListDeadLettersResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ListDeadLettersResponse) GetDeadLetters() []*DeadLetter {
@@ -1058,7 +1218,7 @@ type SendDeadLettersRequest struct {
 
 func (x *SendDeadLettersRequest) Reset() {
 	*x = SendDeadLettersRequest{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[11]
+	mi := &file_gauged_v1_exit_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1070,7 +1230,7 @@ func (x *SendDeadLettersRequest) String() string {
 func (*SendDeadLettersRequest) ProtoMessage() {}
 
 func (x *SendDeadLettersRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[11]
+	mi := &file_gauged_v1_exit_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1083,7 +1243,7 @@ func (x *SendDeadLettersRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SendDeadLettersRequest.ProtoReflect.Descriptor instead.
 func (*SendDeadLettersRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *SendDeadLettersRequest) GetExitId() string {
@@ -1118,7 +1278,7 @@ type SendDeadLettersResponse struct {
 
 func (x *SendDeadLettersResponse) Reset() {
 	*x = SendDeadLettersResponse{}
-	mi := &file_gauged_v1_exit_proto_msgTypes[12]
+	mi := &file_gauged_v1_exit_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1130,7 +1290,7 @@ func (x *SendDeadLettersResponse) String() string {
 func (*SendDeadLettersResponse) ProtoMessage() {}
 
 func (x *SendDeadLettersResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_exit_proto_msgTypes[12]
+	mi := &file_gauged_v1_exit_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1143,7 +1303,7 @@ func (x *SendDeadLettersResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SendDeadLettersResponse.ProtoReflect.Descriptor instead.
 func (*SendDeadLettersResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_exit_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *SendDeadLettersResponse) GetCount() uint64 {
@@ -1157,7 +1317,7 @@ var File_gauged_v1_exit_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_exit_proto_rawDesc = "" +
 	"\n" +
-	"\x14gauged/v1/exit.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x16gauged/v1/health.proto\x1a\x13gauged/v1/job.proto\x1a\x17gauged/v1/message.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xfa\x03\n" +
+	"\x14gauged/v1/exit.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x15gauged/v1/gauge.proto\x1a\x16gauged/v1/health.proto\x1a\x13gauged/v1/job.proto\x1a\x17gauged/v1/message.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xd9\x04\n" +
 	"\tExitEvent\x12\x19\n" +
 	"\bevent_id\x18\x01 \x01(\tR\aeventId\x12,\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x18.gauged.v1.ExitEventKindR\x04kind\x12\x18\n" +
@@ -1174,7 +1334,11 @@ const file_gauged_v1_exit_proto_rawDesc = "" +
 	"\x05check\x18\n" +
 	" \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12(\n" +
 	"\x10voided_check_seq\x18\v \x01(\x04R\x0evoidedCheckSeq\x12.\n" +
-	"\x06voided\x18\f \x01(\v2\x16.gauged.v1.VoidedCheckR\x06voided\"\xe5\x05\n" +
+	"\x06voided\x18\f \x01(\v2\x16.gauged.v1.VoidedCheckR\x06voided\x12,\n" +
+	"\areading\x18\r \x01(\v2\x12.gauged.v1.ReadingR\areading\x12/\n" +
+	"\bpresence\x18\x0e \x01(\v2\x13.gauged.v1.PresenceR\bpresence\"\"\n" +
+	"\bPresence\x12\x16\n" +
+	"\x06online\x18\x01 \x01(\bR\x06online\"\x9a\x06\n" +
 	"\x04Exit\x12\x17\n" +
 	"\aexit_id\x18\x01 \x01(\tR\x06exitId\x12'\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x13.gauged.v1.ExitKindR\x04kind\x12\x18\n" +
@@ -1196,7 +1360,15 @@ const file_gauged_v1_exit_proto_rawDesc = "" +
 	"\tpaused_by\x18\x0e \x01(\tR\bpausedBy\x12*\n" +
 	"\x11dead_letter_count\x18\x0f \x01(\x04R\x0fdeadLetterCount\x12'\n" +
 	"\x0fdelivered_count\x18\x10 \x01(\x04R\x0edeliveredCount\x12!\n" +
-	"\ffailed_count\x18\x11 \x01(\x04R\vfailedCount\"N\n" +
+	"\ffailed_count\x18\x11 \x01(\x04R\vfailedCount\x123\n" +
+	"\breadings\x18\x12 \x01(\v2\x17.gauged.v1.ExitReadingsR\breadings\"\x98\x01\n" +
+	"\fExitReadings\x12\x1f\n" +
+	"\vtaken_count\x18\x01 \x01(\x04R\n" +
+	"takenCount\x12#\n" +
+	"\rthinned_count\x18\x02 \x01(\x04R\fthinnedCount\x12\x1d\n" +
+	"\n" +
+	"away_count\x18\x03 \x01(\x04R\tawayCount\x12#\n" +
+	"\rrefused_count\x18\x04 \x01(\x04R\frefusedCount\"N\n" +
 	"\x10ListExitsRequest\x12\x1b\n" +
 	"\tpage_size\x18\x01 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
@@ -1236,16 +1408,19 @@ const file_gauged_v1_exit_proto_rawDesc = "" +
 	"\x04seqs\x18\x02 \x03(\x04R\x04seqs\x12\x0e\n" +
 	"\x02by\x18\x03 \x01(\tR\x02by\"/\n" +
 	"\x17SendDeadLettersResponse\x12\x14\n" +
-	"\x05count\x18\x01 \x01(\x04R\x05count*\x9c\x01\n" +
+	"\x05count\x18\x01 \x01(\x04R\x05count*\xd6\x01\n" +
 	"\rExitEventKind\x12\x1f\n" +
 	"\x1bEXIT_EVENT_KIND_UNSPECIFIED\x10\x00\x12\x1b\n" +
 	"\x17EXIT_EVENT_KIND_VERDICT\x10\x01\x12\x17\n" +
 	"\x13EXIT_EVENT_KIND_JOB\x10\x02\x12\x19\n" +
 	"\x15EXIT_EVENT_KIND_GAUGE\x10\x03\x12\x19\n" +
-	"\x15EXIT_EVENT_KIND_CHECK\x10\x04*<\n" +
+	"\x15EXIT_EVENT_KIND_CHECK\x10\x04\x12\x1b\n" +
+	"\x17EXIT_EVENT_KIND_READING\x10\x05\x12\x1b\n" +
+	"\x17EXIT_EVENT_KIND_STATION\x10\x06*P\n" +
 	"\bExitKind\x12\x19\n" +
 	"\x15EXIT_KIND_UNSPECIFIED\x10\x00\x12\x15\n" +
-	"\x11EXIT_KIND_WEBHOOK\x10\x01*\x86\x01\n" +
+	"\x11EXIT_KIND_WEBHOOK\x10\x01\x12\x12\n" +
+	"\x0eEXIT_KIND_MQTT\x10\x02*\x86\x01\n" +
 	"\tExitState\x12\x1a\n" +
 	"\x16EXIT_STATE_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12EXIT_STATE_CURRENT\x10\x01\x12\x16\n" +
@@ -1273,71 +1448,77 @@ func file_gauged_v1_exit_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_exit_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_gauged_v1_exit_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
+var file_gauged_v1_exit_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
 var file_gauged_v1_exit_proto_goTypes = []any{
 	(ExitEventKind)(0),              // 0: gauged.v1.ExitEventKind
 	(ExitKind)(0),                   // 1: gauged.v1.ExitKind
 	(ExitState)(0),                  // 2: gauged.v1.ExitState
 	(*ExitEvent)(nil),               // 3: gauged.v1.ExitEvent
-	(*Exit)(nil),                    // 4: gauged.v1.Exit
-	(*ListExitsRequest)(nil),        // 5: gauged.v1.ListExitsRequest
-	(*ListExitsResponse)(nil),       // 6: gauged.v1.ListExitsResponse
-	(*PauseExitRequest)(nil),        // 7: gauged.v1.PauseExitRequest
-	(*PauseExitResponse)(nil),       // 8: gauged.v1.PauseExitResponse
-	(*ResumeExitRequest)(nil),       // 9: gauged.v1.ResumeExitRequest
-	(*ResumeExitResponse)(nil),      // 10: gauged.v1.ResumeExitResponse
-	(*DeadLetter)(nil),              // 11: gauged.v1.DeadLetter
-	(*ListDeadLettersRequest)(nil),  // 12: gauged.v1.ListDeadLettersRequest
-	(*ListDeadLettersResponse)(nil), // 13: gauged.v1.ListDeadLettersResponse
-	(*SendDeadLettersRequest)(nil),  // 14: gauged.v1.SendDeadLettersRequest
-	(*SendDeadLettersResponse)(nil), // 15: gauged.v1.SendDeadLettersResponse
-	(*timestamppb.Timestamp)(nil),   // 16: google.protobuf.Timestamp
-	(*JobChange)(nil),               // 17: gauged.v1.JobChange
-	(*Evaluation)(nil),              // 18: gauged.v1.Evaluation
-	(*StateChange)(nil),             // 19: gauged.v1.StateChange
-	(*MasterCheck)(nil),             // 20: gauged.v1.MasterCheck
-	(*VoidedCheck)(nil),             // 21: gauged.v1.VoidedCheck
-	(*Message)(nil),                 // 22: gauged.v1.Message
+	(*Presence)(nil),                // 4: gauged.v1.Presence
+	(*Exit)(nil),                    // 5: gauged.v1.Exit
+	(*ExitReadings)(nil),            // 6: gauged.v1.ExitReadings
+	(*ListExitsRequest)(nil),        // 7: gauged.v1.ListExitsRequest
+	(*ListExitsResponse)(nil),       // 8: gauged.v1.ListExitsResponse
+	(*PauseExitRequest)(nil),        // 9: gauged.v1.PauseExitRequest
+	(*PauseExitResponse)(nil),       // 10: gauged.v1.PauseExitResponse
+	(*ResumeExitRequest)(nil),       // 11: gauged.v1.ResumeExitRequest
+	(*ResumeExitResponse)(nil),      // 12: gauged.v1.ResumeExitResponse
+	(*DeadLetter)(nil),              // 13: gauged.v1.DeadLetter
+	(*ListDeadLettersRequest)(nil),  // 14: gauged.v1.ListDeadLettersRequest
+	(*ListDeadLettersResponse)(nil), // 15: gauged.v1.ListDeadLettersResponse
+	(*SendDeadLettersRequest)(nil),  // 16: gauged.v1.SendDeadLettersRequest
+	(*SendDeadLettersResponse)(nil), // 17: gauged.v1.SendDeadLettersResponse
+	(*timestamppb.Timestamp)(nil),   // 18: google.protobuf.Timestamp
+	(*JobChange)(nil),               // 19: gauged.v1.JobChange
+	(*Evaluation)(nil),              // 20: gauged.v1.Evaluation
+	(*StateChange)(nil),             // 21: gauged.v1.StateChange
+	(*MasterCheck)(nil),             // 22: gauged.v1.MasterCheck
+	(*VoidedCheck)(nil),             // 23: gauged.v1.VoidedCheck
+	(*Reading)(nil),                 // 24: gauged.v1.Reading
+	(*Message)(nil),                 // 25: gauged.v1.Message
 }
 var file_gauged_v1_exit_proto_depIdxs = []int32{
 	0,  // 0: gauged.v1.ExitEvent.kind:type_name -> gauged.v1.ExitEventKind
-	16, // 1: gauged.v1.ExitEvent.time:type_name -> google.protobuf.Timestamp
-	17, // 2: gauged.v1.ExitEvent.job_change:type_name -> gauged.v1.JobChange
-	18, // 3: gauged.v1.ExitEvent.evaluation:type_name -> gauged.v1.Evaluation
-	19, // 4: gauged.v1.ExitEvent.state_change:type_name -> gauged.v1.StateChange
-	20, // 5: gauged.v1.ExitEvent.check:type_name -> gauged.v1.MasterCheck
-	21, // 6: gauged.v1.ExitEvent.voided:type_name -> gauged.v1.VoidedCheck
-	1,  // 7: gauged.v1.Exit.kind:type_name -> gauged.v1.ExitKind
-	0,  // 8: gauged.v1.Exit.event_kinds:type_name -> gauged.v1.ExitEventKind
-	2,  // 9: gauged.v1.Exit.state:type_name -> gauged.v1.ExitState
-	16, // 10: gauged.v1.Exit.waiting_time:type_name -> google.protobuf.Timestamp
-	16, // 11: gauged.v1.Exit.failing_time:type_name -> google.protobuf.Timestamp
-	22, // 12: gauged.v1.Exit.failure:type_name -> gauged.v1.Message
-	16, // 13: gauged.v1.Exit.retry_time:type_name -> google.protobuf.Timestamp
-	16, // 14: gauged.v1.Exit.pause_time:type_name -> google.protobuf.Timestamp
-	4,  // 15: gauged.v1.ListExitsResponse.exits:type_name -> gauged.v1.Exit
-	4,  // 16: gauged.v1.PauseExitResponse.exit:type_name -> gauged.v1.Exit
-	4,  // 17: gauged.v1.ResumeExitResponse.exit:type_name -> gauged.v1.Exit
-	0,  // 18: gauged.v1.DeadLetter.event_kind:type_name -> gauged.v1.ExitEventKind
-	16, // 19: gauged.v1.DeadLetter.time:type_name -> google.protobuf.Timestamp
-	16, // 20: gauged.v1.DeadLetter.give_up_time:type_name -> google.protobuf.Timestamp
-	22, // 21: gauged.v1.DeadLetter.failure:type_name -> gauged.v1.Message
-	11, // 22: gauged.v1.ListDeadLettersResponse.dead_letters:type_name -> gauged.v1.DeadLetter
-	5,  // 23: gauged.v1.ExitService.ListExits:input_type -> gauged.v1.ListExitsRequest
-	7,  // 24: gauged.v1.ExitService.PauseExit:input_type -> gauged.v1.PauseExitRequest
-	9,  // 25: gauged.v1.ExitService.ResumeExit:input_type -> gauged.v1.ResumeExitRequest
-	12, // 26: gauged.v1.ExitService.ListDeadLetters:input_type -> gauged.v1.ListDeadLettersRequest
-	14, // 27: gauged.v1.ExitService.SendDeadLetters:input_type -> gauged.v1.SendDeadLettersRequest
-	6,  // 28: gauged.v1.ExitService.ListExits:output_type -> gauged.v1.ListExitsResponse
-	8,  // 29: gauged.v1.ExitService.PauseExit:output_type -> gauged.v1.PauseExitResponse
-	10, // 30: gauged.v1.ExitService.ResumeExit:output_type -> gauged.v1.ResumeExitResponse
-	13, // 31: gauged.v1.ExitService.ListDeadLetters:output_type -> gauged.v1.ListDeadLettersResponse
-	15, // 32: gauged.v1.ExitService.SendDeadLetters:output_type -> gauged.v1.SendDeadLettersResponse
-	28, // [28:33] is the sub-list for method output_type
-	23, // [23:28] is the sub-list for method input_type
-	23, // [23:23] is the sub-list for extension type_name
-	23, // [23:23] is the sub-list for extension extendee
-	0,  // [0:23] is the sub-list for field type_name
+	18, // 1: gauged.v1.ExitEvent.time:type_name -> google.protobuf.Timestamp
+	19, // 2: gauged.v1.ExitEvent.job_change:type_name -> gauged.v1.JobChange
+	20, // 3: gauged.v1.ExitEvent.evaluation:type_name -> gauged.v1.Evaluation
+	21, // 4: gauged.v1.ExitEvent.state_change:type_name -> gauged.v1.StateChange
+	22, // 5: gauged.v1.ExitEvent.check:type_name -> gauged.v1.MasterCheck
+	23, // 6: gauged.v1.ExitEvent.voided:type_name -> gauged.v1.VoidedCheck
+	24, // 7: gauged.v1.ExitEvent.reading:type_name -> gauged.v1.Reading
+	4,  // 8: gauged.v1.ExitEvent.presence:type_name -> gauged.v1.Presence
+	1,  // 9: gauged.v1.Exit.kind:type_name -> gauged.v1.ExitKind
+	0,  // 10: gauged.v1.Exit.event_kinds:type_name -> gauged.v1.ExitEventKind
+	2,  // 11: gauged.v1.Exit.state:type_name -> gauged.v1.ExitState
+	18, // 12: gauged.v1.Exit.waiting_time:type_name -> google.protobuf.Timestamp
+	18, // 13: gauged.v1.Exit.failing_time:type_name -> google.protobuf.Timestamp
+	25, // 14: gauged.v1.Exit.failure:type_name -> gauged.v1.Message
+	18, // 15: gauged.v1.Exit.retry_time:type_name -> google.protobuf.Timestamp
+	18, // 16: gauged.v1.Exit.pause_time:type_name -> google.protobuf.Timestamp
+	6,  // 17: gauged.v1.Exit.readings:type_name -> gauged.v1.ExitReadings
+	5,  // 18: gauged.v1.ListExitsResponse.exits:type_name -> gauged.v1.Exit
+	5,  // 19: gauged.v1.PauseExitResponse.exit:type_name -> gauged.v1.Exit
+	5,  // 20: gauged.v1.ResumeExitResponse.exit:type_name -> gauged.v1.Exit
+	0,  // 21: gauged.v1.DeadLetter.event_kind:type_name -> gauged.v1.ExitEventKind
+	18, // 22: gauged.v1.DeadLetter.time:type_name -> google.protobuf.Timestamp
+	18, // 23: gauged.v1.DeadLetter.give_up_time:type_name -> google.protobuf.Timestamp
+	25, // 24: gauged.v1.DeadLetter.failure:type_name -> gauged.v1.Message
+	13, // 25: gauged.v1.ListDeadLettersResponse.dead_letters:type_name -> gauged.v1.DeadLetter
+	7,  // 26: gauged.v1.ExitService.ListExits:input_type -> gauged.v1.ListExitsRequest
+	9,  // 27: gauged.v1.ExitService.PauseExit:input_type -> gauged.v1.PauseExitRequest
+	11, // 28: gauged.v1.ExitService.ResumeExit:input_type -> gauged.v1.ResumeExitRequest
+	14, // 29: gauged.v1.ExitService.ListDeadLetters:input_type -> gauged.v1.ListDeadLettersRequest
+	16, // 30: gauged.v1.ExitService.SendDeadLetters:input_type -> gauged.v1.SendDeadLettersRequest
+	8,  // 31: gauged.v1.ExitService.ListExits:output_type -> gauged.v1.ListExitsResponse
+	10, // 32: gauged.v1.ExitService.PauseExit:output_type -> gauged.v1.PauseExitResponse
+	12, // 33: gauged.v1.ExitService.ResumeExit:output_type -> gauged.v1.ResumeExitResponse
+	15, // 34: gauged.v1.ExitService.ListDeadLetters:output_type -> gauged.v1.ListDeadLettersResponse
+	17, // 35: gauged.v1.ExitService.SendDeadLetters:output_type -> gauged.v1.SendDeadLettersResponse
+	31, // [31:36] is the sub-list for method output_type
+	26, // [26:31] is the sub-list for method input_type
+	26, // [26:26] is the sub-list for extension type_name
+	26, // [26:26] is the sub-list for extension extendee
+	0,  // [0:26] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_exit_proto_init() }
@@ -1350,13 +1531,14 @@ func file_gauged_v1_exit_proto_init() {
 	file_gauged_v1_health_proto_init()
 	file_gauged_v1_job_proto_init()
 	file_gauged_v1_message_proto_init()
+	file_gauged_v1_reading_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_exit_proto_rawDesc), len(file_gauged_v1_exit_proto_rawDesc)),
 			NumEnums:      3,
-			NumMessages:   13,
+			NumMessages:   15,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

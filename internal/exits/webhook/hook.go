@@ -6,16 +6,13 @@ package webhook
 import (
 	"crypto/x509"
 	"encoding/base64"
-	"io/fs"
 	"net/url"
-	"os"
-	"path/filepath"
 	"strings"
 	"time"
 
 	"gauged/internal/access"
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
-	"gauged/internal/readfile"
 )
 
 // Hook is an address that is told, as the station's file has it.
@@ -79,20 +76,11 @@ const (
 )
 
 // ReadSecrets reads the secrets of a hook from a file that its owner alone may read: a line
-// each, one or, while the receiver changes over, two. credentials is the directory in which
-// the service manager puts what it gives to this service alone; empty: there is none.
+// each, one or, while the receiver changes over, two. letter.ReadSecret says what credentials is.
 func ReadSecrets(path, credentials string) (Secrets, error) {
-	content, err := readfile.Whole(path, longestSecrets)
+	content, err := letter.ReadSecret(path, longestSecrets, credentials)
 	if err != nil {
 		return Secrets{}, err
-	}
-	info, err := os.Stat(path)
-	if err != nil {
-		return Secrets{}, err
-	}
-	given := credentials != "" && filepath.Dir(path) == filepath.Clean(credentials)
-	if forOthers(info.Mode(), given) {
-		return Secrets{}, gauge.Refused("station.hook-secret-open", gauge.Text("file", path))
 	}
 	var s Secrets
 	for line := range strings.Lines(string(content)) {
@@ -110,14 +98,4 @@ func ReadSecrets(path, credentials string) (Secrets, error) {
 		return Secrets{}, gauge.WrongInput("station.hook-secret-form", gauge.Text("file", path))
 	}
 	return s, nil
-}
-
-// forOthers reports whether others than the owner may read or write a file. Of one that the
-// service manager gives, the bits of the group are those of this service.
-func forOthers(mode fs.FileMode, given bool) bool {
-	others := fs.FileMode(0o077)
-	if given {
-		others = 0o037
-	}
-	return modesCount && mode.Perm()&others != 0
 }

@@ -9,12 +9,12 @@ import (
 	"io"
 	"net"
 	"net/http"
-	"net/netip"
 	"net/url"
 	"strings"
-	"syscall"
 	"time"
 
+	"gauged/internal/access"
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
 )
 
@@ -52,7 +52,7 @@ func newSender(h Hook, agent string, now func() time.Time, l limits) *Sender {
 	}
 	dialer := &net.Dialer{Timeout: l.connect}
 	if strings.HasPrefix(h.URL, "http:") {
-		dialer.Control = loopbackAlone
+		dialer.Control = access.LoopbackAlone(inTheClear)
 	}
 	transport := &http.Transport{ // without a proxy, whatever the environment says
 		DialContext: dialer.DialContext, TLSClientConfig: config, TLSHandshakeTimeout: l.handshake, ResponseHeaderTimeout: l.header,
@@ -62,13 +62,9 @@ func newSender(h Hook, agent string, now func() time.Time, l limits) *Sender {
 	return &Sender{hook: h, agent: agent, now: now, client: &http.Client{Transport: transport, CheckRedirect: last}, whole: l.whole}
 }
 
-// loopbackAlone lets nothing in the clear leave this machine, whatever a name stands for.
-func loopbackAlone(_, address string, _ syscall.RawConn) error {
-	at, err := netip.ParseAddrPort(address)
-	if err != nil || !at.Addr().IsLoopback() {
-		return gauge.Refused("station.hook-url-clear", gauge.Text("host", address))
-	}
-	return nil
+// inTheClear refuses a host beyond this machine.
+func inTheClear(host string) error {
+	return gauge.Refused("station.hook-url-clear", gauge.Text("host", host))
 }
 
 // Close gives up the connection that is held for the next letter.
@@ -83,19 +79,19 @@ func (goneError) Gone() bool { return true }
 func (g goneError) Unwrap() error { return g.error }
 
 // Send sends a letter, and comes back without an error when an answer of 2xx has come whole.
-func (s *Sender) Send(ctx context.Context, id string, body []byte) error {
+func (s *Sender) Send(ctx context.Context, l letter.Letter) error {
 	ctx, cancel := context.WithTimeout(ctx, s.whole)
 	defer cancel()
-	request, err := http.NewRequestWithContext(ctx, http.MethodPost, s.hook.URL, bytes.NewReader(body))
+	request, err := http.NewRequestWithContext(ctx, http.MethodPost, s.hook.URL, bytes.NewReader(l.Body))
 	if err != nil {
 		return gauge.WrongInput("station.hook-url", gauge.Text("url", s.hook.Shown()))
 	}
 	now := s.now()
 	request.Header.Set("Content-Type", "application/json")
 	request.Header.Set("User-Agent", s.agent)
-	request.Header.Set(headerID, id)
+	request.Header.Set(headerID, l.ID)
 	request.Header.Set(headerTime, seconds(now))
-	request.Header.Set(headerSignature, s.hook.Secrets.sign(id, now, body))
+	request.Header.Set(headerSignature, s.hook.Secrets.sign(l.ID, now, l.Body))
 	answer, err := s.client.Do(request)
 	if err != nil {
 		return gauge.At(plain(err), "exit.not-reached")

@@ -17,6 +17,8 @@ import (
 
 	"go.uber.org/goleak"
 
+	"gauged/internal/access"
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
 	"gauged/internal/words"
 )
@@ -135,7 +137,7 @@ func sends(t *testing.T, h Hook, l limits) (said string, err error) {
 	h.Secrets = secrets(t)
 	s := newSender(h, "gauged/test", func() time.Time { return time.Unix(publishedTime, 0) }, l)
 	defer s.Close()
-	if err = s.Send(t.Context(), publishedID, []byte(publishedBody)); err != nil {
+	if err = s.Send(t.Context(), letter.Letter{ID: publishedID, Body: []byte(publishedBody)}); err != nil {
 		said = words.In(words.English).Error(err)
 	}
 	return said, err
@@ -257,7 +259,7 @@ func TestNobodyThere(t *testing.T) {
 	if said, _ := sends(t, Hook{URL: "http://" + address}, usual); !strings.Contains(said, "connection refused") {
 		t.Errorf("%q", said)
 	}
-	if err := loopbackAlone("tcp", "192.0.2.1:80", nil); !errors.Is(err, gauge.ErrInput) && !errors.Is(err, gauge.ErrRefused) {
+	if err := access.LoopbackAlone(inTheClear)("tcp", "192.0.2.1:80", nil); !errors.Is(err, gauge.ErrInput) && !errors.Is(err, gauge.ErrRefused) {
 		t.Errorf("in the clear to another machine: %v", err)
 	}
 }
@@ -311,7 +313,7 @@ func TestEnds(t *testing.T) {
 		<-asked
 		cancel()
 	}()
-	if err := s.Send(ctx, publishedID, nil); !errors.Is(err, context.Canceled) {
+	if err := s.Send(ctx, letter.Letter{ID: publishedID}); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v", err)
 	}
 }

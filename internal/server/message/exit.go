@@ -10,7 +10,7 @@ import (
 // Exit returns how an exit stands.
 func Exit(s exits.Status) *gaugedv1.Exit {
 	m := &gaugedv1.Exit{
-		ExitId: s.ID, Kind: gaugedv1.ExitKind_EXIT_KIND_WEBHOOK, Address: s.Address, State: exitState(s),
+		ExitId: s.ID, Kind: exitKind(s), Address: s.Address, State: exitState(s),
 		AfterSeq: s.After, BehindCount: s.Behind, WaitingTime: wire.Time(s.Waiting),
 		FailureCount: s.Failures, FailingTime: wire.Time(s.Failing), Failure: wire.Message(s.Why), RetryTime: wire.Time(s.Retry),
 		PauseTime: wire.Time(s.Paused), PausedBy: s.PausedBy, DeadLetterCount: s.Dead, DeliveredCount: s.Delivered, FailedCount: s.Failed,
@@ -21,7 +21,18 @@ func Exit(s exits.Status) *gaugedv1.Exit {
 	for _, e := range s.Events {
 		m.EventKinds = append(m.EventKinds, wire.ExitEventKind(e))
 	}
+	if r := s.Readings; r != nil {
+		m.Readings = &gaugedv1.ExitReadings{TakenCount: r.Taken, ThinnedCount: r.Thinned, AwayCount: r.Away, RefusedCount: r.Refused}
+	}
 	return m
+}
+
+// exitKind is by what an exit hands on: one that holds a connection is one of MQTT.
+func exitKind(s exits.Status) gaugedv1.ExitKind {
+	if s.Readings != nil {
+		return gaugedv1.ExitKind_EXIT_KIND_MQTT
+	}
+	return gaugedv1.ExitKind_EXIT_KIND_WEBHOOK
 }
 
 func exitState(s exits.Status) gaugedv1.ExitState {
@@ -37,7 +48,7 @@ func exitState(s exits.Status) gaugedv1.ExitState {
 }
 
 // DeadLetter returns an event that was given up.
-func DeadLetter(l exits.Letter) *gaugedv1.DeadLetter {
+func DeadLetter(l exits.Dead) *gaugedv1.DeadLetter {
 	return &gaugedv1.DeadLetter{
 		Seq: l.Seq, EventKind: wire.ExitEventKind(l.Event), Time: wire.Time(l.Time), GiveUpTime: wire.Time(l.GivenUp), Failure: wire.Message(l.Why),
 	}

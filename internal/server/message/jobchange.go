@@ -22,6 +22,7 @@ type JobHeads struct {
 type jobHead struct {
 	unit, procedure string
 	labels          job.Labels
+	in              gauge.Unit // of what is measured
 }
 
 // mostHeads bounds what is remembered.
@@ -38,7 +39,7 @@ func (h *JobHeads) Change(ctx context.Context, f gauge.Fact) *gaugedv1.JobChange
 	head, known := h.known[f.Job.Job]
 	if !known || putRight(f.Job.Kind) {
 		if j, err := h.Station.Job(ctx, f.Job.Job); err == nil {
-			head = jobHead{j.UnitSerial, j.Procedure.ID, j.Labels}
+			head = jobHead{j.UnitSerial, j.Procedure.ID, j.Labels, j.Procedure.Unit}
 		}
 		if h.known == nil || len(h.known) >= mostHeads {
 			h.known = map[uint64]jobHead{}

@@ -1,6 +1,6 @@
 //go:build !windows
 
-package webhook
+package letter
 
 // modesCount is whether the mode of a file says who may read it.
 const modesCount = true

@@ -1,4 +1,4 @@
-package exits
+package letter
 
 import (
 	"gauged/internal/gauge"
@@ -15,6 +15,8 @@ func EventOf(f gauge.Fact) gauge.Event {
 		return gauge.EventJob
 	case f.State != nil:
 		return gauge.EventGauge
+	case f.Reading != nil:
+		return gauge.EventReading
 	case f.Gauge != nil && (f.Gauge.Kind == health.KindChecked || f.Gauge.Kind == health.KindVoided):
 		return gauge.EventCheck
 	}

@@ -1,4 +1,4 @@
-package webhook
+package letter
 
 // modesCount is whether the mode of a file says who may read it; here its list of rights does.
 const modesCount = false

@@ -1,0 +1,131 @@
+package mqtt
+
+import (
+	"context"
+	"crypto/tls"
+	"crypto/x509"
+	"errors"
+	"net"
+	"sync"
+	"time"
+
+	"gauged/internal/access"
+	"gauged/internal/gauge"
+)
+
+// wire is a connection on which no write takes longer than was said. The lock keeps packets
+// whole, which the library writes in pieces.
+type wire struct {
+	net.Conn
+	sync.Mutex
+	write  time.Duration
+	packet incoming
+}
+
+// Write writes within the time.
+func (w *wire) Write(b []byte) (int, error) {
+	if err := w.SetWriteDeadline(time.Now().Add(w.write)); err != nil {
+		return 0, err
+	}
+	return w.Conn.Write(b)
+}
+
+// Read refuses packets that are longer than answers are: nothing is subscribed to, and the
+// library would read any length into memory.
+func (w *wire) Read(b []byte) (int, error) {
+	n, err := w.Conn.Read(b)
+	if !w.packet.passes(b[:n]) {
+		return 0, errTooLong
+	}
+	return n, err
+}
+
+var errTooLong = errors.New("a packet of the broker is longer than an answer is")
+
+// longestAnswer is how many bytes a packet of the broker may have.
+const longestAnswer = 64 << 10
+
+// incoming follows where packets of MQTT begin and how long they are: a byte of their kind,
+// then the length in up to four bytes of seven bits, lowest first.
+type incoming struct {
+	begun  bool // the byte of the kind has come
+	digits int
+	length int
+	left   int // bytes of the packet to come
+}
+
+// passes follows some bytes, and reports whether no packet in them is too long.
+func (p *incoming) passes(b []byte) bool {
+	for len(b) > 0 {
+		if p.left > 0 {
+			n := min(p.left, len(b))
+			p.left -= n
+			b = b[n:]
+			continue
+		}
+		one := b[0]
+		b = b[1:]
+		if !p.begun {
+			p.begun = true
+			continue
+		}
+		p.length |= int(one&0x7f) << (7 * p.digits)
+		if p.digits++; one >= 0x80 && p.digits < 4 {
+			continue
+		}
+		if p.length > longestAnswer {
+			return false
+		}
+		*p = incoming{left: p.length}
+	}
+	return true
+}
+
+// dial comes to the broker, within a time and without a proxy, whatever the environment says.
+func dial(ctx context.Context, b Broker, l limits) (*wire, error) {
+	ctx, cancel := context.WithTimeout(ctx, l.connect)
+	defer cancel()
+	address, host, secure := b.place()
+	dialer := &net.Dialer{}
+	if !secure {
+		dialer.Control = access.LoopbackAlone(inTheClear)
+	}
+	conn, err := dialer.DialContext(ctx, "tcp", address)
+	if err != nil {
+		return nil, err
+	}
+	if secure {
+		conn, err = secured(ctx, conn, host, b)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return &wire{Conn: conn, write: l.write}, nil
+}
+
+// secured makes a connection one of TLS, whose other end has proven that it is the broker.
+func secured(ctx context.Context, conn net.Conn, host string, b Broker) (net.Conn, error) {
+	config := &tls.Config{MinVersion: tls.VersionTLS12, ServerName: host}
+	if b.CA != nil {
+		config.RootCAs = x509.NewCertPool()
+		config.RootCAs.AppendCertsFromPEM(b.CA)
+	}
+	if b.Identity.certificate != nil {
+		own, err := tls.X509KeyPair(b.Identity.certificate, b.Identity.key)
+		if err != nil {
+			return nil, errors.Join(err, conn.Close())
+		}
+		config.Certificates = []tls.Certificate{own}
+	}
+	within := tls.Client(conn, config)
+	if err := within.HandshakeContext(ctx); err != nil {
+		_ = conn.Close()
+		return nil, err
+	}
+	return within, nil
+}
+
+// inTheClear refuses a host beyond this machine.
+func inTheClear(host string) error {
+	return gauge.Refused("station.mqtt-url-clear", gauge.Text("host", host))
+}
