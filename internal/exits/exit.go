@@ -26,7 +26,8 @@ type Status struct {
 	Delivered uint64    // letters, since the start
 	Failed    uint64    // attempts, since the start
 	NotKept   gauge.Message
-	Readings  *letter.Readings // nil: it hands on none besides
+	Readings  *letter.Readings // nil: it holds no connection, and hands on none besides
+	Connected bool             // it has the connection that it holds
 }
 
 // exit is one that runs.
@@ -306,14 +307,15 @@ func (e *exit) current() Progress {
 func (e *exit) status() Status {
 	newest := e.o.History.Newest()
 	var readings *letter.Readings
+	var has bool
 	if l, ok := e.d.Sender.(Linked); ok {
 		now := l.Readings()
-		readings = &now
+		readings, has = &now, connected(l)
 	}
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	return Status{
-		Progress: e.progress, ID: e.d.ID, Address: e.d.Address, Events: slices.Concat(e.d.Events, e.d.Besides), Readings: readings,
+		Progress: e.progress, ID: e.d.ID, Address: e.d.Address, Events: slices.Concat(e.d.Events, e.d.Besides), Readings: readings, Connected: has,
 		Behind: newest - min(e.progress.After, newest), Waiting: e.head.Time(), Retry: e.retryAt,
 		Dead: e.dead, Delivered: e.delivered, Failed: e.failed, NotKept: e.notKept,
 	}

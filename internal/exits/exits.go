@@ -43,7 +43,7 @@ type Linked interface {
 	// Open connects, unless that is so. When the connection before was lost it says why,
 	// once, and connects the next time.
 	Open(ctx context.Context) error
-	// Lost is closed when the connection of the last Open is lost.
+	// Lost is closed when the connection of the last Open is lost; nil: there is none.
 	Lost() <-chan struct{}
 	// Readings is what has become of the readings that it hands on besides.
 	Readings() letter.Readings

@@ -35,6 +35,17 @@ func (e *exit) open(ctx context.Context) (bool, error) {
 	return true, nil
 }
 
+// connected reports whether a sender has its connection.
+func connected(l Linked) bool {
+	lost := l.Lost()
+	select {
+	case <-lost:
+		return false
+	default:
+		return lost != nil
+	}
+}
+
 // unsteady reports whether the receiver was reached and went away soon, as when two programs
 // take a connection from each other.
 func (e *exit) unsteady(now time.Time) bool {

@@ -19,7 +19,7 @@ func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 
 // emptyWhenWell are the expressions that rightly give nothing while the stations
 // run, with the state of TestEveryExpression in which they give something, or
-// with the case of gauged.rules.test.yaml that shows it.
+// with the case in deploy/prometheus that shows it.
 var emptyWhenWell = map[string]string{
 	"alert StationDown":          stationDown,
 	"alert EvaluatorLinkDown":    stationDown,
@@ -31,6 +31,9 @@ var emptyWhenWell = map[string]string{
 	"alert StoredFactsDamaged":   "case: stored facts that are damaged",
 	"alert HistoryCommitSlow":    "case: a disk that stalls",
 	"alert DescriptorsNearLimit": "case: descriptors that run out",
+	"alert ExitBehind":           "case: exits that are behind",
+	"alert ExitGaveUp":           "case: events that were given up",
+	"alert ExitPaused":           "case: an exit that was forgotten",
 }
 
 // The states in which expressions are asked for.
@@ -152,16 +155,20 @@ func (s *station) work(t *testing.T, b *simulate.Bench, other *station) {
 
 // TestCasesOfEmptyExpressions: the cases that stand in for a state are there.
 func TestCasesOfEmptyExpressions(t *testing.T) {
-	content, err := os.ReadFile("../../deploy/prometheus/gauged.rules.test.yaml")
-	if err != nil {
-		t.Fatal(err)
+	var content string
+	for _, file := range []string{"gauged.rules.test.yaml", "gauged.days.test.yaml"} {
+		cases, err := os.ReadFile("../../deploy/prometheus/" + file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		content += string(cases)
 	}
 	for name, when := range emptyWhenWell {
 		title, isCase := strings.CutPrefix(when, "case: ")
 		if !isCase {
 			continue
 		}
-		_, body, found := strings.Cut(string(content), "  - name: "+title+"\n")
+		_, body, found := strings.Cut(content, "  - name: "+title+"\n")
 		body, _, _ = strings.Cut(body, "\n  - name: ")
 		if raised := "alertname: " + strings.TrimPrefix(name, "alert ") + "\n        exp_alerts:\n"; !found || !strings.Contains(body, raised) {
 			t.Errorf("no case %q raises %s", title, name)

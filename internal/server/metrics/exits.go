@@ -9,7 +9,9 @@ var (
 	exitFailedDesc    = desc("exit_failed_attempts_total", "Attempts of the exit that failed since the daemon started.", "exit")
 	exitDeadDesc      = desc("exit_dead_letters", "Events that the exit gave up and still has.", "exit")
 	exitPausedDesc    = desc("exit_paused", "1 while the exit is paused, by somebody or by its receiver.", "exit")
-	exitDescs         = []*prometheus.Desc{exitBehindDesc, exitWaitingDesc, exitDeliveredDesc, exitFailedDesc, exitDeadDesc, exitPausedDesc}
+	exitConnectedDesc = desc("exit_connected", "1 while the exit has its connection to its broker; absent where an exit holds none.", "exit")
+	exitReadingsDesc  = desc("exit_readings_total", "Readings for a broker since the daemon started: taken by it, thinned by the policy, away with the connection, or refused by it.", "exit", "outcome")
+	exitDescs         = []*prometheus.Desc{exitBehindDesc, exitWaitingDesc, exitDeliveredDesc, exitFailedDesc, exitDeadDesc, exitPausedDesc, exitConnectedDesc, exitReadingsDesc}
 )
 
 func (m *Metrics) collectExits(ch chan<- prometheus.Metric) {
@@ -27,5 +29,11 @@ func (m *Metrics) collectExits(ch chan<- prometheus.Metric) {
 		sample(ch, exitFailedDesc, prometheus.CounterValue, float64(e.Failed), e.ID)
 		sample(ch, exitDeadDesc, prometheus.GaugeValue, float64(e.Dead), e.ID)
 		sample(ch, exitPausedDesc, prometheus.GaugeValue, oneIf(!e.Paused.IsZero()), e.ID)
+		if r := e.Readings; r != nil {
+			sample(ch, exitConnectedDesc, prometheus.GaugeValue, oneIf(e.Connected), e.ID)
+			for outcome, n := range map[string]uint64{"taken": r.Taken, "thinned": r.Thinned, "away": r.Away, "refused": r.Refused} {
+				sample(ch, exitReadingsDesc, prometheus.CounterValue, float64(n), e.ID, outcome)
+			}
+		}
 	}
 }

@@ -27,6 +27,7 @@ import (
 
 	"gauged/internal/access"
 	"gauged/internal/exits"
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
@@ -69,11 +70,13 @@ type rig struct {
 	ago *atomic.Int64 // days by which the station's clock is behind noon
 }
 
-// handedOn are two exits: one that waits for its receiver, and one that is paused.
+// handedOn are three exits: one that waits for its receiver, one that is paused, and one that
+// holds a connection.
 func handedOn() []exits.Status {
 	return []exits.Status{
 		{ID: "orders", Progress: exits.Progress{Failures: 3, Failing: noon}, Behind: 7, Waiting: noon.Add(-30 * time.Second), Dead: 2, Delivered: 11, Failed: 5},
 		{ID: "quality", Progress: exits.Progress{Paused: noon}},
+		{ID: "plant", Connected: true, Readings: &letter.Readings{Taken: 5, Thinned: 90, Away: 3, Refused: 1}},
 	}
 }
 
