@@ -114,6 +114,9 @@ func idle(s *station, n int) {
 		}
 		_ = answer.Body.Close()
 	}
+	if *long {
+		s.heard(max(0, enough-s.count())) // while they are held, since opening them again is another attack
+	}
 }
 
 func files(s *station, n int) {
