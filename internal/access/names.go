@@ -2,7 +2,9 @@ package access
 
 import (
 	"fmt"
+	"os/user"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode"
@@ -74,10 +76,34 @@ func (r Rules) checkName(name string) error {
 	return CheckName(name, others)
 }
 
-// Unlike is a change of a name that is refused where it looks like one of the configuration.
+// checkUser refuses the name by which a user of the operating system comes in at the unix
+// socket: what they did could not be told from what somebody else did. The configuration
+// can give that user the name of a person.
+func (g *Guard) checkUser(name string) error {
+	u, err := user.Lookup(strings.ToLower(name))
+	if err != nil {
+		return nil
+	}
+	uid, uidErr := strconv.Atoi(u.Uid)
+	gid, gidErr := strconv.Atoi(u.Gid)
+	if uidErr != nil || gidErr != nil { // not a system with a unix socket's users
+		return nil
+	}
+	_, named := g.Rules.Users[u.Username]
+	if c, err := g.user(uid, gid); err != nil || named || c.Name != u.Username {
+		return nil
+	}
+	return gauge.Refused("refusal.access.name-user", gauge.Text("name", name), gauge.Text("user", u.Username))
+}
+
+// Unlike is a change of a name that is refused where it looks like one of the configuration,
+// or is that of a user who comes in at the unix socket.
 func (g *Guard) Unlike(name string, change Change) Change {
 	return func(r Register, now time.Time) ([]gauge.AccessFact, error) {
 		if err := g.Rules.checkName(name); err != nil {
+			return nil, err
+		}
+		if err := g.checkUser(name); err != nil {
 			return nil, err
 		}
 		return change(r, now)

@@ -1,6 +1,8 @@
 package access
 
 import (
+	"os/user"
+	"strconv"
 	"testing"
 	"time"
 
@@ -66,6 +68,37 @@ func TestNamesOfTheFileAndTheRegister(t *testing.T) {
 	told := r.LooksAlike([]PlacedName{{"ora", "s.yaml:5:3"}, {"Ada", "s.yaml:6:3"}})
 	if len(told) != 1 || told[0].Error() == "" || codeOf(told[0]) != "station.name-at" {
 		t.Errorf("%v", told)
+	}
+}
+
+// TestNamesOfUsers: nobody takes the name by which a user of the operating system comes in at
+// the unix socket, unless the station's file says that they are one. root, daemon and nobody
+// are users of every system here.
+func TestNamesOfUsers(t *testing.T) {
+	now := time.Date(2026, 3, 1, 8, 0, 0, 0, time.UTC)
+	daemon, err := user.Lookup("daemon")
+	if err != nil {
+		t.Fatal(err)
+	}
+	uid, _ := strconv.Atoi(daemon.Uid)
+	for _, tc := range []struct {
+		rules      Rules
+		name, want string
+	}{
+		{Rules{}, "root", "refusal.access.name-user"},
+		{Rules{}, "Root", "refusal.access.name-user"},
+		{Rules{}, "daemon", "refusal.access.name-user"},
+		{Rules{}, "nobody", ""}, // does not come in
+		{Rules{Groups: map[string]Grant{"nogroup": {Role: RoleReader}}}, "nobody", "refusal.access.name-user"},
+		{Rules{Users: map[string]Grant{"root": {Role: RoleAdministrator}}}, "root", ""},
+		{Rules{Users: map[string]Grant{"root": {Role: RoleAdministrator, Name: "Ada"}}}, "root", ""},
+	} {
+		g := &Guard{Rules: tc.rules, own: func() int { return uid }}
+		_, person := g.Unlike(tc.name, AddPerson("Ada", Person{Name: tc.name, Role: RoleReader}))(Register{}, now)
+		_, token := g.Unlike(tc.name, MakeToken("Ada", Token{ID: "1", Name: tc.name, Role: RoleReader, Expires: now.Add(time.Hour)}))(Register{}, now)
+		if codeOf(person) != tc.want || codeOf(token) != tc.want {
+			t.Errorf("%s under %+v: person %q, token %q, want %q", tc.name, tc.rules, codeOf(person), codeOf(token), tc.want)
+		}
 	}
 }
 
