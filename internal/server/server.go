@@ -84,7 +84,7 @@ const (
 )
 
 // insideBuffer is how many bytes wait at most on a connection from inside.
-const insideBuffer = 256 << 10
+const insideBuffer = 32 << 10
 
 // How many calls may be open at once: on one connection, of one peer, and in all. Each takes
 // streamWindow at most of what was sent and is not read yet, besides what halfSent counts.
@@ -106,7 +106,7 @@ func New(o Options) *Server {
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
 		grpc.KeepaliveParams(keepalive.ServerParameters{Time: 30 * time.Second, Timeout: 10 * time.Second, MaxConnectionIdle: mostIdle}),
 		grpc.ConnectionTimeout(greetWithin), grpc.MaxConcurrentStreams(mostCalls),
-		grpc.StaticStreamWindowSize(streamWindow), grpc.StaticConnWindowSize(connWindow), grpc.MaxHeaderListSize(longestHeaders),
+		grpc.StaticStreamWindowSize(streamWindow), grpc.StaticConnWindowSize(connWindow), grpc.MaxHeaderListSize(longestHeaders), grpc.SharedWriteBuffer(true),
 		grpc.InTapHandle(s.knock), grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
 		grpc.WaitForHandlers(true),
 	)

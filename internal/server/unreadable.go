@@ -35,6 +35,20 @@ type readable struct {
 
 func codec() readable { return readable{encoding.GetCodecV2("proto"), newLongMessages()} }
 
+// pooledFrom is from how many bytes on a message is written to a buffer of the library's. Its
+// next smaller ones have 4 and 16 kB, so that many short messages which wait for somebody who
+// does not read would take four times what they have.
+const pooledFrom = 16 << 10
+
+// Marshal writes a message.
+func (c readable) Marshal(v any) (mem.BufferSlice, error) {
+	if m, ok := v.(proto.Message); ok && proto.Size(m) < pooledFrom {
+		data, err := proto.Marshal(m)
+		return mem.BufferSlice{mem.SliceBuffer(data)}, err
+	}
+	return c.CodecV2.Marshal(v)
+}
+
 // Unmarshal reads a message, and never fails for a message of the contract. A long one that
 // has no place yet waits for one.
 func (c readable) Unmarshal(data mem.BufferSlice, into any) error {

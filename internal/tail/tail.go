@@ -26,6 +26,7 @@ type Tail struct {
 	bytes int          // that they take
 	last  uint64       // number of the newest durable fact
 	more  chan struct{}
+	far   chan struct{} // has room for who reads the store: one at a time, so that hundreds leave room for what comes in
 }
 
 // What is kept, at least and at most twice that; a watcher further behind reads the store.
@@ -40,9 +41,16 @@ const (
 	pageBytes = 1 << 20
 )
 
+// What a watcher gets at once who is behind what memory holds. Such a page is the watcher's
+// own for as long as it does not read, and there may be hundreds of them.
+const (
+	farFacts = 128
+	farBytes = 64 << 10
+)
+
 // New returns the tail of a store, of which nothing is in memory yet.
 func New(store Store) *Tail {
-	return &Tail{store: store, last: store.LastSeq(), more: make(chan struct{})}
+	return &Tail{store: store, last: store.LastSeq(), more: make(chan struct{}), far: make(chan struct{}, 1)}
 }
 
 // Add takes up facts that have become durable; their numbers continue those before.
@@ -108,6 +116,17 @@ func page(facts []gauge.Fact) (n int) {
 	return n
 }
 
+// stored reads a page from the store.
+func (t *Tail) stored(ctx context.Context, after uint64) ([]gauge.Fact, error) {
+	select {
+	case t.far <- struct{}{}:
+		defer func() { <-t.far }()
+		return t.store.FactsWithin(ctx, after, farFacts, farBytes)
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+}
+
 // Cursor reads the history from a place on, and goes on with what is added.
 // It belongs to one goroutine.
 type Cursor struct {
@@ -143,7 +162,7 @@ func (c *Cursor) Next(ctx context.Context) (Page, error) {
 			return got, nil
 		case behind:
 			var err error
-			if got.Facts, err = c.t.store.FactsWithin(ctx, c.after, pageFacts, pageBytes); err != nil {
+			if got.Facts, err = c.t.stored(ctx, c.after); err != nil {
 				return Page{}, err
 			}
 			if newest := c.t.Newest(); newest > c.after+keptFacts {

@@ -3,6 +3,8 @@ package tail
 import (
 	"context"
 	"errors"
+	"sync"
+	"sync/atomic"
 	"testing"
 
 	"gauged/internal/gauge"
@@ -14,7 +16,7 @@ type stored struct{ facts []gauge.Fact }
 func (s *stored) LastSeq() uint64 { return uint64(len(s.facts)) }
 
 func (s *stored) FactsWithin(_ context.Context, after uint64, limit, bytes int) ([]gauge.Fact, error) {
-	if bytes != pageBytes {
+	if bytes != farBytes || limit != farFacts {
 		return nil, errors.New("a page of the store is not bounded")
 	}
 	return s.facts[after:min(int(after)+limit, len(s.facts))], nil
@@ -75,4 +77,48 @@ func sizeOf(facts []gauge.Fact) (n int) {
 		n += f.Size()
 	}
 	return n
+}
+
+// TestOneReadsTheStore: of many who are far behind one reads the store at a time, and who
+// leaves does not wait for it.
+func TestOneReadsTheStore(t *testing.T) {
+	s := &busy{stored: stored{facts: []gauge.Fact{{Seq: 1}}}, entered: make(chan int, 20), leave: make(chan struct{})}
+	tail := New(s)
+	var reading sync.WaitGroup
+	for range 20 {
+		reading.Go(func() {
+			if page, err := tail.From(0).Next(t.Context()); err != nil || len(page.Facts) != 1 {
+				t.Errorf("%d facts, %v", len(page.Facts), err)
+			}
+		})
+	}
+	<-s.entered
+	gone, cancel := context.WithCancel(t.Context())
+	cancel()
+	if _, err := tail.From(0).Next(gone); !errors.Is(err, context.Canceled) {
+		t.Errorf("who left got %v", err)
+	}
+	close(s.leave)
+	reading.Wait()
+	close(s.entered)
+	for n := range s.entered {
+		if n != 1 {
+			t.Errorf("%d read the store at once", n)
+		}
+	}
+}
+
+// busy is a store that is read until it is told to end.
+type busy struct {
+	stored
+	reading atomic.Int64
+	entered chan int
+	leave   chan struct{}
+}
+
+func (b *busy) FactsWithin(ctx context.Context, after uint64, limit, bytes int) ([]gauge.Fact, error) {
+	defer b.reading.Add(-1)
+	b.entered <- int(b.reading.Add(1))
+	<-b.leave
+	return b.stored.FactsWithin(ctx, after, limit, bytes)
 }

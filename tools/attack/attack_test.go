@@ -33,13 +33,14 @@ var attacks = []struct {
 	do          func(*station, int)
 	again       bool // it can be done again, until enough readings came meanwhile
 }{
-	{"idle connections", 1100, 1100, idle, false},
+	{"idle connections", 1400, 1400, idle, false},
 	{"forms of 41 MB", 10, 30, from("forms"), true},
 	{"messages of 41 MB", 10, 30, from("messages"), true},
 	{"half sent messages", 10, 190, from("half"), true},
 	{"messages of crumbs", 4, 30, from("crumbs"), true},
 	{"readings with long frames", 300, 3000, from("frames"), true},
 	{"readings for unknown gauges", 20_000, 300_000, from("unknown"), true},
+	{"streams from far back", 50, 200, from("far back"), true},
 	{"unknown senders", 1200, 1200, from("senders"), true},
 	{"a pipe and a device among the files", 1, 5, files, true},
 }
@@ -89,9 +90,9 @@ func idle(s *station, n int) {
 			_ = c.Close()
 		}
 	}()
-	doors := [][2]string{{"unix", s.path("s")}, {"tcp", s.grpc}, {"tcp", s.page}, {"tcp", s.metrics}}
+	doors := [][2]string{{"unix", s.path("s")}, {"tcp", s.grpc}, {"tcp", s.page}, {"tcp", s.metrics}, {"tcp", s.http}}
 	for i := range n {
-		c, err := net.DialTimeout(doors[i%4][0], doors[i%4][1], 10*time.Second)
+		c, err := net.DialTimeout(doors[i%len(doors)][0], doors[i%len(doors)][1], 10*time.Second)
 		if err != nil {
 			s.t.Errorf("connection %d: %v", i, err)
 			return

@@ -34,13 +34,14 @@ type caller struct {
 	Round int    // how often it was done before
 	Dir   string // of the station
 	Page  string
+	HTTP  string
 
 	conn   *grpc.ClientConn
 	mu     sync.Mutex
 	failed bool
 }
 
-var calls = map[string]func(*caller, int){"forms": forms, "messages": messages, "frames": frames, "unknown": unknown, "senders": senders, "busy": busy, "half": halfSent, "crumbs": crumbs}
+var calls = map[string]func(*caller, int){"forms": forms, "messages": messages, "frames": frames, "unknown": unknown, "senders": senders, "busy": busy, "half": halfSent, "crumbs": crumbs, "far back": farBack}
 
 func TestMain(m *testing.M) {
 	if order := os.Getenv(callVariable); order != "" {
@@ -77,7 +78,7 @@ func (c *caller) Errorf(format string, args ...any) {
 // from has a caller do something so often, at the lowest priority: it may be on another machine.
 func from(what string) func(*station, int) {
 	return func(s *station, n int) {
-		order, err := json.Marshal(&caller{What: what, Count: n, Round: s.round, Dir: s.dir, Page: s.page})
+		order, err := json.Marshal(&caller{What: what, Count: n, Round: s.round, Dir: s.dir, Page: s.page, HTTP: s.http})
 		if err != nil {
 			s.t.Fatal(err)
 		}

@@ -30,6 +30,7 @@ type station struct {
 	t             *testing.T
 	dir           string
 	page, metrics string
+	http          string // of the calls with JSON
 	grpc          string // TCP
 	daemon        *exec.Cmd
 	log           *lockedBuffer
@@ -64,7 +65,7 @@ const every = 20 * time.Millisecond // a reading of the quiet gauge
 
 func start(t *testing.T) *station {
 	t.Helper()
-	s := &station{t: t, dir: t.TempDir(), log: &lockedBuffer{}, sent: map[string]time.Time{}, page: free(t), metrics: free(t), grpc: free(t)}
+	s := &station{t: t, dir: t.TempDir(), log: &lockedBuffer{}, sent: map[string]time.Time{}, page: free(t), metrics: free(t), grpc: free(t), http: free(t)}
 	build := exec.Command("go", "build", "-o", s.dir, "../../cmd/gauged")
 	if out, err := build.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
@@ -74,7 +75,7 @@ func start(t *testing.T) *station {
 	}
 	s.write("layouts/ours.yaml", "layout: ours\ntitle: A value\nmode: stream\nframe: {ends: [\"\\r\\n\"], longest: 16}\nmatch: '(?P<value>-?\\d{1,3}\\.\\d{6})'\nunit: mm\n"+
 		"good: [{bytes: \"1.500000\\r\\n\", shown: \"1.500000\", unit: mm, value: \"1.5\"}, {bytes: \"-1.500000\\r\\n\", shown: \"-1.500000\", unit: mm, value: \"-1.5\"}]\nbad: [{bytes: \"1.5\\r\\n\", reason: layout}]\n")
-	s.write("station.yaml", "station: attacked\nhistory: history.db\nlayouts: layouts\nlisten: {grpc: [unix://s, "+s.grpc+"], page: "+s.page+", metrics: "+s.metrics+"}\naccess: open\n"+
+	s.write("station.yaml", "station: attacked\nhistory: history.db\nlayouts: layouts\nlisten: {grpc: [unix://s, "+s.grpc+"], page: "+s.page+", http: "+s.http+", metrics: "+s.metrics+"}\naccess: open\n"+
 		"gauges:\n  quiet: {layout: ours, port: quiet}\n  late: {layout: ours, port: late}\n  far: {outside: yes, mode: button}\n")
 	s.quiet, s.late = simulate.NewLine(s.path("quiet")), simulate.NewLine(s.path("late"))
 	if err := s.quiet.Plug(); err != nil {

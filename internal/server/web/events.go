@@ -183,12 +183,8 @@ func asked(w http.ResponseWriter, r *http.Request, request proto.Message) (from 
 // stream sends what is watched until the watcher leaves, or the watch ends: then a last
 // event says why. What fails before the first event is answered as of any call.
 func stream[M any](s *site, w http.ResponseWriter, r *http.Request, open func(context.Context, *grpc.ClientConn) (grpc.ServerStreamingClient[M], error), as func(*M) (event, string)) {
-	conn, err := s.Inside() // its own, so that those who watch take no call's place
-	if err != nil {
-		refuse(w, r, err)
-		return
-	}
-	defer conn.Close()
+	conn, leave := s.watchers.take()
+	defer leave()
 	ctx, cancel := context.WithCancel(r.Context())
 	defer cancel()
 	watch, err := open(ctx, conn)

@@ -47,18 +47,20 @@ func (c *compact) Marshal(v any) ([]byte, error) {
 // site is what is served.
 type site struct {
 	Options
-	calls *runtime.ServeMux // one path for each call
+	calls    *runtime.ServeMux // one path for each call
+	watchers *watchers
 }
 
 // Server serves the calls on a listener of its own.
 type Server struct {
 	*http.Server
-	conn *grpc.ClientConn
+	conn     *grpc.ClientConn
+	watchers *watchers
 }
 
 // Shutdown ends the server when its requests are answered, or ctx ends.
 func (s *Server) Shutdown(ctx context.Context) error {
-	return errors.Join(s.Server.Shutdown(ctx), s.conn.Close())
+	return errors.Join(s.Server.Shutdown(ctx), s.conn.Close(), s.watchers.close())
 }
 
 // NewServer returns a server that is ready to serve.
@@ -71,14 +73,17 @@ func NewServer(o Options) (*Server, error) {
 	if s.calls, err = callsOver(conn); err != nil {
 		return nil, errors.Join(err, conn.Close())
 	}
+	if s.watchers, err = newWatchers(o.Inside); err != nil {
+		return nil, errors.Join(err, conn.Close())
+	}
 	handler, err := s.handler()
 	if err != nil {
-		return nil, errors.Join(err, conn.Close())
+		return nil, errors.Join(err, conn.Close(), s.watchers.close())
 	}
 	return &Server{&http.Server{
 		Handler: handler, ErrorLog: access.ErrorLog(o.Log, slog.LevelWarn),
 		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: time.Minute, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
-	}, conn}, nil
+	}, conn, s.watchers}, nil
 }
 
 // handler lets in who may come and leads them to what they ask for.
