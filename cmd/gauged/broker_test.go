@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"crypto/ecdsa"
 	"crypto/elliptic"
 	"crypto/rand"
@@ -31,6 +32,10 @@ type broker struct {
 	port string
 	run  *exec.Cmd // nil: it does not run
 	log  *lockedBuffer
+
+	authority *x509.Certificate // of the broker itself
+	key       *ecdsa.PrivateKey
+	more      []string // with what else programs of others come in
 }
 
 // newBroker runs a broker, and has the station of a trial tell it what more says.
@@ -56,8 +61,7 @@ func newBroker(tr *trial, more string) *broker {
 		}
 	}
 	b.login("bench knows")
-	tr.write("mosquitto.conf", fmt.Sprintf("listener %s 127.0.0.1\ncertfile %s\nkeyfile %s\npassword_file %s\nallow_anonymous false\npersistence false\nset_tcp_nodelay true\nuser root\n",
-		port, tr.path("broker.pem"), tr.path("broker.key"), tr.path("passwords")))
+	b.configure("")
 	station, err := os.ReadFile(tr.path("station.yaml"))
 	if err != nil {
 		tr.t.Fatal(err)
@@ -76,18 +80,36 @@ func (b *broker) login(password string) {
 	}
 }
 
+// configure writes the broker's file, with more lines.
+func (b *broker) configure(more string) {
+	b.tr.t.Helper()
+	path := b.tr.path
+	b.tr.write("mosquitto.conf", fmt.Sprintf("listener %s 127.0.0.1\ncertfile %s\nkeyfile %s\npassword_file %s\nallow_anonymous false\npersistence false\nset_tcp_nodelay true\nuser root\n%s",
+		b.port, path("broker.pem"), path("broker.key"), path("passwords"), more))
+}
+
 // certificate makes a new certificate of the broker, which is its own authority.
 func (b *broker) certificate() {
+	b.tr.t.Helper()
+	b.authority, b.key = b.issue("broker", &x509.Certificate{
+		Subject: pkix.Name{CommonName: "broker of the test"}, IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)}, BasicConstraintsValid: true, IsCA: true,
+	})
+}
+
+// issue writes a certificate with its key, which the broker's authority signs; an authority
+// signs itself.
+func (b *broker) issue(name string, template *x509.Certificate) (*x509.Certificate, *ecdsa.PrivateKey) {
 	b.tr.t.Helper()
 	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
 	if err != nil {
 		b.tr.t.Fatal(err)
 	}
-	template := &x509.Certificate{
-		SerialNumber: big.NewInt(time.Now().UnixNano()), Subject: pkix.Name{CommonName: "broker of the test"}, IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)},
-		NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(time.Hour), BasicConstraintsValid: true, IsCA: true,
+	template.SerialNumber, template.NotBefore, template.NotAfter = big.NewInt(time.Now().UnixNano()), time.Now().Add(-time.Hour), time.Now().Add(time.Hour)
+	authority, signer := b.authority, b.key
+	if template.IsCA {
+		authority, signer = template, key
 	}
-	der, err := x509.CreateCertificate(rand.Reader, template, template, &key.PublicKey, key)
+	der, err := x509.CreateCertificate(rand.Reader, template, authority, &key.PublicKey, signer)
 	if err != nil {
 		b.tr.t.Fatal(err)
 	}
@@ -95,8 +117,15 @@ func (b *broker) certificate() {
 	if err != nil {
 		b.tr.t.Fatal(err)
 	}
-	b.tr.write("broker.pem", string(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der})))
-	b.tr.write("broker.key", string(pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: secret})))
+	b.tr.write(name+".pem", string(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der})))
+	if err := os.WriteFile(b.tr.path(name+".key"), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: secret}), 0o600); err != nil {
+		b.tr.t.Fatal(err)
+	}
+	made, err := x509.ParseCertificate(der)
+	if err != nil {
+		b.tr.t.Fatal(err)
+	}
+	return made, key
 }
 
 func (b *broker) start() {
@@ -123,6 +152,9 @@ func (b *broker) kill() {
 	}
 }
 
+// reads has the broker read its files again.
+func (b *broker) reads() { b.signal(syscall.SIGHUP) }
+
 // signal stops the broker where it is, or has it go on.
 func (b *broker) signal(s syscall.Signal) {
 	b.tr.t.Helper()
@@ -147,7 +179,7 @@ type subscriber struct {
 
 // arguments are those with which a program of others comes in at the broker.
 func (b *broker) arguments(more ...string) []string {
-	return append([]string{"-V", "5", "-h", "127.0.0.1", "-p", b.port, "--cafile", b.tr.path("broker.pem"), "-u", "shop", "-P", "shop knows", "-q", "1"}, more...)
+	return slices.Concat([]string{"-V", "5", "-h", "127.0.0.1", "-p", b.port, "--cafile", b.tr.path("broker.pem"), "-u", "shop", "-P", "shop knows", "-q", "1"}, b.more, more)
 }
 
 // subscribe begins to listen to a filter of topics, and returns when the broker knows.
@@ -169,6 +201,21 @@ func (b *broker) subscribe(filter string) *subscriber {
 	b.tr.t.Cleanup(end)
 	b.tr.await("somebody subscribes", func() bool { return strings.Contains(s.out.String(), "probe\t") })
 	return s
+}
+
+// fights comes in with a client id once more whenever it was sent away, for as long as the test runs.
+func (b *broker) fights(client string) {
+	ctx, cancel := context.WithCancel(context.Background())
+	var running sync.WaitGroup
+	running.Go(func() {
+		for ctx.Err() == nil {
+			_ = exec.CommandContext(ctx, "mosquitto_sub", b.arguments("-i", client, "-t", "nothing", "-W", "2")...).Run()
+		}
+	})
+	b.tr.t.Cleanup(func() {
+		cancel()
+		running.Wait()
+	})
 }
 
 // got are the messages that came so far.
@@ -370,4 +417,81 @@ func TestThinnedReadings(t *testing.T) {
 	if want := fmt.Sprintf("seq:%d", last.event.GetSeq()); !slices.Contains(last.properties, want) || !slices.Contains(last.properties, "unit:mm") || last.retained != "0" || last.event.GetKind() != pb.ExitEventKind_EXIT_EVENT_KIND_READING {
 		t.Errorf("the last reading came as %+v", last)
 	}
+}
+
+// TestBrokerThatWantsACertificate: the station proves itself with a certificate of its own,
+// in the place of a password. Without one it is told so, and it is let in when it has one.
+func TestBrokerThatWantsACertificate(t *testing.T) {
+	tr := newTrial(t, socket+"PROCEDURES\n")
+	b := newBroker(tr, "")
+	b.configure("cafile " + tr.path("broker.pem") + "\nrequire_certificate true\nuse_identity_as_username true\n")
+	b.kill()
+	b.start()
+	b.issue("shop", &x509.Certificate{Subject: pkix.Name{CommonName: "shop"}, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageClientAuth}})
+	b.issue("bench", &x509.Certificate{Subject: pkix.Name{CommonName: "bench"}, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageClientAuth}})
+	tr.start()
+	id := tr.startTyped("M-3")
+	tr.await("the broker does not believe the station", func() bool {
+		f := tr.exit().GetFailure()
+		return f.GetCode() == "exit.mqtt-certificate" && strings.Contains(f.String(), "certificate")
+	})
+	b.more = []string{"--cert", tr.path("shop.pem"), "--key", tr.path("shop.key")}
+	watching := b.subscribe("shop/#")
+	station, err := os.ReadFile(tr.path("station.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	tr.write("station.yaml", strings.Replace(string(station), "login_file: plant.login", "certificate: bench.pem, key: bench.key", 1))
+	hangUp(t)
+	tr.await("it is let in", func() bool { return same(stepsOf(watching), tr.steps(id)) })
+	if !strings.Contains(b.log.String(), "u'bench'") {
+		t.Errorf("the broker does not know the station by its certificate:\n%s", b.log)
+	}
+}
+
+// TestClientIDThatAnotherHas: a program that comes in with the client id of the station takes
+// its connection. Debian's broker does not say so; the station does, waits longer each time,
+// and loses nothing.
+func TestClientIDThatAnotherHas(t *testing.T) {
+	tr := newTrial(t, socket+"PROCEDURES\n")
+	b := newBroker(tr, "")
+	watching := b.subscribe("shop/#")
+	tr.start()
+	id := tr.startTyped("M-4")
+	tr.await("the start has come", func() bool { return same(stepsOf(watching), tr.steps(id)) })
+	b.fights("trial-plant")
+	tr.await("the station says what its trouble is", func() bool {
+		status, err := pb.NewServerServiceClient(tr.conn).GetServerInfo(t.Context(), &pb.GetServerInfoRequest{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return strings.Contains(status.String(), "trouble.exit.unsteady") && strings.Contains(status.String(), "trial-plant")
+	})
+	tr.enter(id, "0.0243")
+	tr.await("what happens meanwhile has come", func() bool { return same(stepsOf(watching), tr.steps(id)) })
+}
+
+// TestTopicThatIsForbidden: where the broker lets the station publish only in part, that is
+// said with the topic, and the event is taken when the broker allows it.
+func TestTopicThatIsForbidden(t *testing.T) {
+	tr := newTrial(t, socket+"PROCEDURES\n")
+	b := newBroker(tr, "")
+	rights := "user shop\ntopic readwrite #\nuser bench\ntopic write shop/trial/station\n"
+	tr.write("rights", rights)
+	b.configure("acl_file " + tr.path("rights") + "\n")
+	b.kill()
+	b.start()
+	watching := b.subscribe("shop/#")
+	tr.start()
+	id := tr.startTyped("M-5")
+	tr.await("it is said where the station may not publish", func() bool {
+		f := tr.exit().GetFailure()
+		return f.GetCode() == "exit.mqtt-topic" && strings.Contains(f.String(), "shop/trial/job")
+	})
+	if e := tr.exit(); e.GetState() != pb.ExitState_EXIT_STATE_WAITING || e.GetWaitingTime() == nil {
+		t.Errorf("%v", e)
+	}
+	tr.write("rights", rights+"topic write shop/trial/#\n")
+	b.reads()
+	tr.await("it comes when it is allowed", func() bool { return same(stepsOf(watching), tr.steps(id)) })
 }

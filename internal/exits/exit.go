@@ -28,6 +28,8 @@ type Status struct {
 	NotKept   gauge.Message
 	Readings  *letter.Readings // nil: it holds no connection, and hands on none besides
 	Connected bool             // it has the connection that it holds
+	Brief     uint64           // connections, one after the other, that were lost soon
+	Lost      gauge.Message    // why the last of them was
 }
 
 // exit is one that runs.
@@ -39,7 +41,6 @@ type exit struct {
 	tried *resending         // of which a letter is sent now
 	again retry.Pauses       // after what the receiver did not take
 	away  bool               // the receiver was not reached at the last attempt
-	since time.Time          // of the connection, where the sender holds one
 	end   context.CancelFunc // nil: it does not run yet
 	ended chan struct{}
 
@@ -56,6 +57,9 @@ type exit struct {
 	notKept   gauge.Message
 	holds     retry.Pauses // after what failed here
 	resend    *resending
+	since     time.Time     // of the connection, where the sender holds one; zero: there is none
+	brief     uint64        // connections, one after the other, that did not hold for long
+	lost      gauge.Message // why the last of them did not
 	dead      uint64
 	delivered uint64
 	failed    uint64
@@ -171,14 +175,22 @@ func (e *exit) step(ctx context.Context, changed <-chan struct{}) error {
 	if len(e.page) == 0 {
 		return e.turn(ctx, changed)
 	}
-	f := e.page[0]
-	if !slices.Contains(e.d.Events, letter.EventOf(f)) {
-		e.page = e.page[1:]
-		e.set(func() { e.progress = e.progress.Passed(f.Seq) })
-		return nil
+	if f, ok := e.next(); ok {
+		return e.deliver(ctx, f, e.sent)
 	}
-	e.set(func() { e.head = f })
-	return e.deliver(ctx, f, e.sent)
+	return nil
+}
+
+// next is the first fact of the page, where it is one that is handed on; else it is passed.
+func (e *exit) next() (f gauge.Fact, ok bool) {
+	f = e.page[0]
+	if slices.Contains(e.d.Events, letter.EventOf(f)) {
+		e.set(func() { e.head = f })
+		return f, true
+	}
+	e.page = e.page[1:]
+	e.set(func() { e.progress = e.progress.Passed(f.Seq) })
+	return f, false
 }
 
 // turn reads the next page of the history, which may be long in coming. What is known is
@@ -251,7 +263,8 @@ func (e *exit) sent(ctx context.Context, f gauge.Fact, err error) error {
 // fails notes an attempt that failed.
 func (e *exit) fails(now time.Time, err error) {
 	before, why := e.current(), gauge.Told(err)
-	if e.away = away(err); before.Failures == 0 && !e.unsteady(now) {
+	e.away = away(err)
+	if brief := e.lostSoon(now, why); before.Failures == 0 && !brief {
 		e.again.Reset()
 	}
 	wait := e.again.Next()
@@ -314,9 +327,12 @@ func (e *exit) status() Status {
 	}
 	e.mu.Lock()
 	defer e.mu.Unlock()
+	if has && e.o.Now().Sub(e.since) >= steady {
+		e.brief = 0
+	}
 	return Status{
 		Progress: e.progress, ID: e.d.ID, Address: e.d.Address, Events: slices.Concat(e.d.Events, e.d.Besides), Readings: readings, Connected: has,
 		Behind: newest - min(e.progress.After, newest), Waiting: e.head.Time(), Retry: e.retryAt,
-		Dead: e.dead, Delivered: e.delivered, Failed: e.failed, NotKept: e.notKept,
+		Brief: e.brief, Lost: e.lost, Dead: e.dead, Delivered: e.delivered, Failed: e.failed, NotKept: e.notKept,
 	}
 }

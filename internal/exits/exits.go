@@ -234,6 +234,9 @@ func (x *Exits) SendAgain(ctx context.Context, id string, seqs []uint64, by stri
 // behindLong is how long an exit fails before that is a trouble of the station.
 const behindLong = 15 * time.Minute
 
+// manyBrief is how many connections one after the other are a trouble when they are lost soon.
+const manyBrief = 3
+
 // Troubles is which exits hand nothing on, though they should.
 func (x *Exits) Troubles() (all []gauge.Message) {
 	for _, s := range x.All() {
@@ -243,6 +246,8 @@ func (x *Exits) Troubles() (all []gauge.Message) {
 			all = append(all, gauge.Say("trouble.exit.not-kept", name, gauge.Nested("why", s.NotKept)))
 		case s.Refused && s.Paused.IsZero():
 			all = append(all, gauge.Say("trouble.exit.refused", name, gauge.Nested("why", s.Why)))
+		case s.Brief >= manyBrief && s.Paused.IsZero():
+			all = append(all, gauge.Say("trouble.exit.unsteady", name, gauge.Count("times", s.Brief), gauge.Nested("why", s.Lost)))
 		case !s.Paused.IsZero() && s.PausedBy == "":
 			all = append(all, gauge.Say("trouble.exit.gone", name, gauge.Moment("since", s.Paused)))
 		case s.Paused.IsZero() && s.Failures > 0 && x.o.Now().Sub(s.Failing) >= behindLong:

@@ -29,6 +29,9 @@ type rig struct {
 	got   chan string // ids of letters, as they come
 	next  chan error  // what their receiver answers
 
+	sender         Sender // the rig itself, where no other is
+	first, longest time.Duration
+
 	mu  sync.Mutex
 	now time.Time
 }
@@ -89,7 +92,7 @@ func (r *rig) clock() time.Time                { r.mu.Lock(); defer r.mu.Unlock(
 func (r *rig) later(d time.Duration) { r.mu.Lock(); defer r.mu.Unlock(); r.now = r.now.Add(d) }
 
 func (r *rig) definition(settings any) []Definition {
-	return []Definition{{ID: "shop", Events: gauge.Events, GiveUpAfter: threeDays, Settings: settings, Sender: r}}
+	return []Definition{{ID: "shop", Events: gauge.Events, GiveUpAfter: threeDays, Settings: settings, Sender: r.sender}}
 }
 
 // newRig returns a history with an exit that begins with what is stored next.
@@ -98,8 +101,9 @@ func newRig(t *testing.T) *rig {
 	store := historytest.Open(t)
 	r := &rig{
 		t: t, store: &faulty{Store: store, append: store.Append, failed: make(chan struct{}, 1)}, tail: tail.New(store),
-		got: make(chan string), next: make(chan error), now: morning,
+		got: make(chan string), next: make(chan error), now: morning, first: time.Nanosecond, longest: time.Nanosecond,
 	}
+	r.sender = r
 	r.start()
 	t.Cleanup(func() { r.stop() })
 	return r
@@ -109,7 +113,7 @@ func newRig(t *testing.T) *rig {
 func (r *rig) start() {
 	r.t.Helper()
 	r.x = New(Options{
-		Store: r.store, History: r, Now: r.clock, Log: slog.New(slog.DiscardHandler), First: time.Nanosecond, Longest: time.Nanosecond, KeepAfter: -1,
+		Store: r.store, History: r, Now: r.clock, Log: slog.New(slog.DiscardHandler), First: r.first, Longest: r.longest, KeepAfter: -1,
 		Writer: func() letter.Write {
 			return func(_ context.Context, f gauge.Fact) (letter.Letter, error) {
 				return letter.Letter{Fact: f, ID: fmt.Sprint("fact ", f.Seq)}, nil

@@ -3,7 +3,6 @@ package mqtt
 import (
 	"context"
 	"errors"
-	"sync"
 	"time"
 
 	"github.com/eclipse/paho.golang/packets"
@@ -30,11 +29,9 @@ type link struct {
 	client *paho.Client
 	broker Broker
 	limits limits
-	most   int // bytes that a message may have; 0: any
-	lost   chan struct{}
-
-	mu  sync.Mutex
-	why error // nil: it is not lost
+	most   int             // bytes that a message may have; 0: any
+	holds  context.Context // ends when the connection is lost, with why as its cause
+	loses  context.CancelCauseFunc
 }
 
 // connect comes in at a broker. It tells that the station is there, and the broker will tell
@@ -44,11 +41,12 @@ func connect(ctx context.Context, b Broker, l limits, online, offline []byte) (*
 	if err != nil {
 		return nil, notReached(err, l.connect)
 	}
-	k := &link{broker: b, limits: l, lost: make(chan struct{})}
+	k := &link{broker: b, limits: l}
+	k.holds, k.loses = context.WithCancelCause(context.WithoutCancel(ctx))
 	k.client = paho.NewClient(paho.ClientConfig{
 		Conn: conn, PacketTimeout: l.answer,
 		OnPublishReceived:  []func(paho.PublishReceived) (bool, error){func(paho.PublishReceived) (bool, error) { return true, nil }},
-		OnClientError:      func(err error) { k.loses(awayError{gauge.At(err, "exit.mqtt-broken"), false}) },
+		OnClientError:      func(err error) { k.loses(broken(err, b.Client)) },
 		OnServerDisconnect: func(d *paho.Disconnect) { k.loses(ended(d.ReasonCode, b.Client)) },
 	})
 	few, longest, form := uint16(mostAnswers), uint32(longestAnswer), utf8
@@ -64,7 +62,7 @@ func connect(ctx context.Context, b Broker, l limits, online, offline []byte) (*
 	case answer != nil && answer.ReasonCode >= packets.ConnackUnspecifiedError:
 		return nil, notLetIn(answer.ReasonCode, b.Client)
 	case err != nil:
-		return nil, notReached(err, l.answer)
+		return nil, notReached(conn.because(err), l.answer)
 	}
 	if p := answer.Properties; p != nil {
 		if p.MaximumQoS != nil && *p.MaximumQoS == 0 || !p.RetainAvailable {
@@ -82,22 +80,11 @@ func connect(ctx context.Context, b Broker, l limits, online, offline []byte) (*
 	return k, nil
 }
 
-// loses notes that the connection is no more.
-func (k *link) loses(why error) {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	if k.why == nil {
-		k.why = why
-		close(k.lost)
-	}
-}
+// lost is closed when the connection is no more.
+func (k *link) lost() <-chan struct{} { return k.holds.Done() }
 
 // lostBecause is why the connection is no more; nil: it is there.
-func (k *link) lostBecause() error {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	return k.why
-}
+func (k *link) lostBecause() error { return context.Cause(k.holds) }
 
 // end ends the connection, so that the broker tells that the station is there no more.
 func (k *link) end() {
@@ -112,7 +99,10 @@ func (k *link) publish(ctx context.Context, m message) error {
 	if size := len(m.body) + len(m.topic) + longestHead; k.most > 0 && size > k.most {
 		return gauge.Refused("exit.mqtt-long", gauge.Count("bytes", size), gauge.Count("most", k.most))
 	}
-	answer, err := k.client.Publish(ctx, p)
+	waits, cancel := context.WithCancel(ctx)
+	defer cancel()
+	defer context.AfterFunc(k.holds, cancel)() // the library would wait for an answer that cannot come
+	answer, err := k.client.Publish(waits, p)
 	switch {
 	case err == nil:
 		return nil
@@ -122,6 +112,7 @@ func (k *link) publish(ctx context.Context, m message) error {
 		return gauge.Refused("exit.mqtt-topic", gauge.Text("topic", m.topic))
 	case answer != nil:
 		return gauge.Refused("exit.mqtt-not-taken", reason(answer.ReasonCode))
+	case k.lostBecause() != nil:
 	case errors.Is(err, context.DeadlineExceeded):
 		k.loses(gauge.Refused("exit.mqtt-silent", gauge.Span("time", k.limits.answer)))
 	default:
@@ -135,7 +126,7 @@ func (k *link) publish(ctx context.Context, m message) error {
 // waitsForWhy waits for why the connection was lost, which is known a little later than that a
 // message was not answered. Where that does not come, the error of the message is why.
 func (k *link) waitsForWhy(err error) {
-	timer := time.AfterFunc(k.limits.connect, func() { k.loses(awayError{gauge.At(err, "exit.mqtt-broken"), false}) })
+	timer := time.AfterFunc(k.limits.connect, func() { k.loses(broken(err, k.broker.Client)) })
 	defer timer.Stop()
-	<-k.lost
+	<-k.lost()
 }

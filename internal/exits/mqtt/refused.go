@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"time"
 
 	"github.com/eclipse/paho.golang/packets"
@@ -46,16 +47,30 @@ func notLetIn(code byte, client string) error {
 
 // notReached is an error on the way to the broker.
 func notReached(err error, within time.Duration) error {
+	var known awayError
+	if errors.As(err, &known) {
+		return known
+	}
 	if errors.Is(err, context.DeadlineExceeded) {
 		return awayError{gauge.Refused("exit.mqtt-silent", gauge.Span("time", within)), false}
 	}
 	return awayError{gauge.At(err, "exit.mqtt-not-reached"), false}
 }
 
-// ended is why a broker ended the connection.
+// ended is why a broker ended the connection. Two that have one client id end each other's
+// until somebody gives them two.
 func ended(code byte, client string) error {
 	if code == packets.DisconnectSessionTakenOver {
-		return awayError{gauge.Refused("exit.mqtt-taken-over", gauge.Text("client", client)), false}
+		return awayError{gauge.Refused("exit.mqtt-taken-over", gauge.Text("client", client)), true}
 	}
 	return awayError{gauge.Refused("exit.mqtt-ended", reason(code)), false}
+}
+
+// broken is that the connection broke. A broker that closes it does not always say why: some
+// say nothing to who loses it to another with the same client id.
+func broken(err error, client string) error {
+	if errors.Is(err, io.EOF) {
+		return awayError{gauge.Refused("exit.mqtt-closed", gauge.Text("client", client)), false}
+	}
+	return awayError{gauge.At(err, "exit.mqtt-broken"), false}
 }

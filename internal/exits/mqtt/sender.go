@@ -111,7 +111,7 @@ func (s *Sender) leave(k *link) {
 // Lost is closed when the connection is lost.
 func (s *Sender) Lost() <-chan struct{} {
 	if k := s.linked(); k != nil {
-		return k.lost
+		return k.lost()
 	}
 	return nil
 }

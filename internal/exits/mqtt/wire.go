@@ -19,6 +19,7 @@ type wire struct {
 	net.Conn
 	sync.Mutex
 	write  time.Duration
+	asked  bool // the broker has asked for a certificate of the station
 	packet incoming
 }
 
@@ -94,35 +95,50 @@ func dial(ctx context.Context, b Broker, l limits) (*wire, error) {
 	if err != nil {
 		return nil, err
 	}
+	w := &wire{Conn: conn, write: l.write}
 	if secure {
-		conn, err = secured(ctx, conn, host, b)
+		err = w.secure(ctx, host, b)
 	}
 	if err != nil {
-		return nil, err
+		return nil, errors.Join(w.because(err), conn.Close())
 	}
-	return &wire{Conn: conn, write: l.write}, nil
+	return w, nil
 }
 
-// secured makes a connection one of TLS, whose other end has proven that it is the broker.
-func secured(ctx context.Context, conn net.Conn, host string, b Broker) (net.Conn, error) {
+// secure makes the connection one of TLS, whose other end has proven that it is the broker.
+func (w *wire) secure(ctx context.Context, host string, b Broker) error {
 	config := &tls.Config{MinVersion: tls.VersionTLS12, ServerName: host}
 	if b.CA != nil {
 		config.RootCAs = x509.NewCertPool()
 		config.RootCAs.AppendCertsFromPEM(b.CA)
 	}
+	var own tls.Certificate
 	if b.Identity.certificate != nil {
-		own, err := tls.X509KeyPair(b.Identity.certificate, b.Identity.key)
-		if err != nil {
-			return nil, errors.Join(err, conn.Close())
+		var err error
+		if own, err = tls.X509KeyPair(b.Identity.certificate, b.Identity.key); err != nil {
+			return err
 		}
-		config.Certificates = []tls.Certificate{own}
 	}
-	within := tls.Client(conn, config)
+	config.GetClientCertificate = func(*tls.CertificateRequestInfo) (*tls.Certificate, error) {
+		w.asked = true
+		return &own, nil
+	}
+	within := tls.Client(w.Conn, config)
 	if err := within.HandshakeContext(ctx); err != nil {
-		_ = conn.Close()
-		return nil, err
+		return err
 	}
-	return within, nil
+	w.Conn = within
+	return nil
+}
+
+// because is an error before the broker has said anything. One that asked for a certificate
+// and then broke the connection off did not believe it; it need not say so.
+func (w *wire) because(err error) error {
+	var broker *tls.CertificateVerificationError
+	if !w.asked || errors.Is(err, context.DeadlineExceeded) || errors.As(err, &broker) {
+		return err
+	}
+	return awayError{gauge.At(err, "exit.mqtt-certificate"), true}
 }
 
 // inTheClear refuses a host beyond this machine.
