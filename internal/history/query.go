@@ -12,8 +12,9 @@ import (
 	"gauged/internal/gauge"
 )
 
-// MaxPage is the most that a query gives at once; a larger limit is cut.
-const MaxPage = 10_000
+// MaxPage is the most that a query gives at once; a larger limit is cut. It is the longest page of
+// a list, and one more, which says that another page follows.
+const MaxPage = 10_001
 
 // Facts returns up to limit facts of all kinds that follow fact after, in order.
 func (s *Store) Facts(ctx context.Context, after uint64, limit int) (facts []gauge.Fact, err error) {

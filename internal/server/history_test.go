@@ -60,6 +60,22 @@ func TestReadingsComeInPages(t *testing.T) {
 	wantStatus(t, err, codes.NotFound, `there is no gauge "non": there are button, line, micrometer, pressed, sent`)
 }
 
+// TestLongestPage: one that is as long as a page may be leads to the next.
+func TestLongestPage(t *testing.T) {
+	r := newRig(t)
+	stream, _ := r.open(t.Context(), "program")
+	const all = 2*mostOnPage + 1
+	send(t, stream, &gaugedv1.IngestReadingsRequest{Readings: given(1, mostOnPage)})
+	send(t, stream, &gaugedv1.IngestReadingsRequest{Readings: given(mostOnPage+1, all)})
+	for acknowledged(t, stream).GetDurableThroughSeq() < all {
+	}
+	for _, id := range []string{"", "sent"} {
+		if shown, pages := r.pages(id, mostOnPage); len(shown) != all || pages != 3 {
+			t.Errorf("gauge %q: %d readings on %d pages, want %d on 3", id, len(shown), pages, all)
+		}
+	}
+}
+
 func TestLongEntriesMakeAPageShorter(t *testing.T) {
 	r := newRig(t)
 	for i := range 3 {
