@@ -64,7 +64,7 @@ func TestSetUpListsWhatTestsRun(t *testing.T) {
 			return true
 		})
 	})
-	for _, program := range []string{"pdftotext", "promtool", "ser2net", "socat", "glpsol", "protoc", "grpc_python_plugin"} {
+	for _, program := range []string{"pdftotext", "promtool", "ser2net", "socat", "glpsol", "protoc", "grpc_python_plugin", "node"} {
 		if !found[program] {
 			t.Errorf("this test did not find who starts %s", program)
 		}
@@ -106,13 +106,13 @@ func tagged(f *ast.File) bool {
 // TestSetUpListsWhatPythonImports: every module that the Python programs of the
 // tests import, and that Python does not bring, is in the list.
 func TestSetUpListsWhatPythonImports(t *testing.T) {
-	brought := []string{"sys", "struct", "threading", "os", "json", "time", "hashlib", "sqlite3"}
-	generated := []string{"gauged"}
+	brought := []string{"sys", "struct", "threading", "os", "json", "time", "hashlib", "sqlite3", "itertools", "queue"}
+	ours := []string{"gauged", "google_rpc_pb2", "station"} // generated, or beside it
 	modules := map[string]bool{}
 	line := regexp.MustCompile(`(?m)^(?:from|import) ([a-z_0-9]+)`)
-	for _, path := range glob(t, "testdata/python/*.py") {
+	for _, path := range append(glob(t, "testdata/python/*.py"), glob(t, "examples/python/*.py")...) {
 		for _, m := range line.FindAllStringSubmatch(readFile(t, path), -1) {
-			if !slices.Contains(brought, m[1]) && !slices.Contains(generated, m[1]) {
+			if !slices.Contains(brought, m[1]) && !slices.Contains(ours, m[1]) {
 				modules[m[1]] = true
 			}
 		}

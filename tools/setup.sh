@@ -19,7 +19,7 @@ needed=(
   "/usr/lib/python3/dist-packages/pymodbus/__init__.py python3-pymodbus ./internal/devices"              # a gauge on Modbus
   "/usr/lib/python3/dist-packages/serial/__init__.py python3-serial ./internal/devices"                  # and what it needs
   "/usr/lib/python3/dist-packages/serial_asyncio/__init__.py python3-serial-asyncio ./internal/devices"  # for a serial line
-  "/usr/bin/python3 python3 ./internal/history"                                                          # verifies the chain of a history
+  "/usr/bin/python3 python3 ./internal/history,./examples"                                               # verifies the chain of a history
   "glpsol glpk-utils ./internal/evaluate"     # packs are compared with its solver
   "mosquitto mosquitto ./cmd/gauged"          # a broker of MQTT 5 on loopback, started and killed by the tests; its service is not needed
   "mosquitto_passwd mosquitto ./cmd/gauged"
@@ -27,11 +27,13 @@ needed=(
   "mosquitto_pub mosquitto-clients ./cmd/gauged"
   "xmllint libxml2-utils ./internal/exchange/qif,./internal/exchange/dcc" # holds results against the schema of their standard
   "mandoc mandoc ./tools/manual"              # reads the manual pages
-  "protoc protobuf-compiler ./cmd/gauged"     # the Python client of the tests
-  "grpc_python_plugin protobuf-compiler-grpc ./cmd/gauged"
-  "/usr/include/google/protobuf/timestamp.proto libprotobuf-dev ./cmd/gauged"
-  "/usr/lib/python3/dist-packages/grpc/__init__.py python3-grpcio ./cmd/gauged"
-  "/usr/lib/python3/dist-packages/google/protobuf/__init__.py python3-protobuf ./cmd/gauged"
+  "protoc protobuf-compiler ./cmd/gauged,./examples"     # programs in Python
+  "grpc_python_plugin protobuf-compiler-grpc ./cmd/gauged,./examples"
+  "/usr/include/google/protobuf/timestamp.proto libprotobuf-dev ./cmd/gauged,./examples"
+  "/usr/lib/python3/dist-packages/grpc/__init__.py python3-grpcio ./cmd/gauged,./examples"
+  "/usr/lib/python3/dist-packages/google/protobuf/__init__.py python3-protobuf ./cmd/gauged,./examples"
+  "node nodejs ./examples"                    # programs in Node; what they import is in examples/node/package-lock.json
+  "npm npm ./examples"
 )
 
 # "setup.sh tests": the packages whose tests run a program of the list
@@ -55,8 +57,6 @@ if [ "${1:-}" = page ]; then
   needed+=(
     "chromium chromium -"
     "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf fonts-dejavu-core -"
-    "npm npm -"
-    "node nodejs -"
   )
 fi
 
@@ -69,17 +69,13 @@ if [ "${1:-}" = fresh ]; then
   )
 fi
 
-checks_from_npm() {
-  local root
-  root=$(cd "$(dirname "$0")/.." && pwd)
-  cmp -s "$root/tools/page-test/package-lock.json" "$root/bin/page-test/package-lock.json" &&
-    [ -e "$root/bin/page-test/node_modules/axe-core/axe.min.js" ] && [ -e "$root/bin/page-test/node_modules/hyparquet/package.json" ] && return
-  mkdir -p "$root/bin/page-test"
-  cp "$root/tools/page-test/package.json" "$root/bin/page-test/"
-  rm -f "$root/bin/page-test/package-lock.json"
-  (cd "$root/bin/page-test" &&
-    cp "$root/tools/page-test/package-lock.json" . &&
-    npm ci --ignore-scripts --no-audit --no-fund --loglevel=error || { rm -f package-lock.json; exit 1; })
+# from_npm FROM TO installs what a lock file names, if it is not there in these versions.
+from_npm() {
+  cmp -s "$1/package-lock.json" "$2/node_modules/.installed" && return
+  mkdir -p "$2"
+  [ "$1" -ef "$2" ] || cp "$1/package.json" "$1/package-lock.json" "$2/"
+  (cd "$2" && npm ci --ignore-scripts --no-audit --no-fund --loglevel=error)
+  cp "$2/package-lock.json" "$2/node_modules/.installed"
 }
 
 missing() {
@@ -108,7 +104,10 @@ updated() {
 }
 
 finish() {
-  if [ "${1:-}" = page ]; then checks_from_npm || exit 1; fi
+  [ "${1:-}" != fresh ] || exit 0
+  cd "$(dirname "$0")/.."
+  from_npm examples/node examples/node
+  if [ "${1:-}" = page ]; then from_npm tools/page-test bin/page-test; fi
   exit 0
 }
 

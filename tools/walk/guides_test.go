@@ -72,6 +72,9 @@ func guideOf(t testing.TB, page string) guided {
 			}
 		}
 	}
+	for file, content := range g.files {
+		g.files[file] = strings.TrimRight(content, "\n") + "\n"
+	}
 	if !slices.ContainsFunc(g.lines, func(line string) bool { return strings.HasPrefix(line, "$ ") }) {
 		t.Fatalf("%s shows no session", page)
 	}
@@ -258,8 +261,7 @@ func pattern(line string) *regexp.Regexp {
 	return regexp.MustCompile("^" + b.String() + regexp.QuoteMeta(line[at:]) + "$")
 }
 
-// write writes the files of a page, and waits in the end until the daemon that the page
-// started is gone.
+// write writes the files of a page, and waits in the end until what the page started is gone.
 func (s *site) write(page string) {
 	s.Helper()
 	files := guideOf(s, page).files
@@ -270,23 +272,35 @@ func (s *site) write(page string) {
 		s.Errorf("%s has one write %d files", page, len(files))
 	}
 	s.Cleanup(func() {
-		pid, err := os.ReadFile(filepath.Join(s.dir, "gauged.pid"))
-		if err != nil {
-			return // the page has not come so far
-		}
-		number, err := strconv.Atoi(strings.TrimSpace(string(pid)))
+		pids, err := filepath.Glob(filepath.Join(s.dir, "*.pid")) // of what the page has come to start
 		if err != nil {
 			s.Fatal(err)
 		}
-		ended := func() bool {
-			dir, err := os.Readlink(fmt.Sprintf("/proc/%d/cwd", number))
-			return err != nil || dir != s.dir
+		for _, pid := range pids {
+			s.ended(page, pid)
 		}
-		if !ended() && s.Failed() {
-			_ = syscall.Kill(number, syscall.SIGTERM)
-		}
-		await(s, "the daemon that "+page+" started has ended", ended)
 	})
+}
+
+// ended waits until a program that a page started has ended, which a page that failed does not see to.
+func (s *site) ended(page, pid string) {
+	s.Helper()
+	content, err := os.ReadFile(pid)
+	if err != nil {
+		s.Fatal(err)
+	}
+	number, err := strconv.Atoi(strings.TrimSpace(string(content)))
+	if err != nil {
+		s.Fatal(err)
+	}
+	ended := func() bool {
+		dir, err := os.Readlink(fmt.Sprintf("/proc/%d/cwd", number))
+		return err != nil || dir != s.dir
+	}
+	if !ended() && s.Failed() {
+		_ = syscall.Kill(number, syscall.SIGTERM)
+	}
+	await(s, filepath.Base(pid)+" of "+page+" has ended", ended)
 }
 
 // newGuideBench writes the files of a page, with a simulated gauge at its port. The
@@ -301,6 +315,21 @@ func newGuideBench(t *testing.T, page string) *site {
 	start(t, filepath.Join(s.dir, "simulate.log"), "dial is at", exec.Command(program(t, "gaugectl"), "simulate", scenario,
 		"--dir", filepath.Join(s.dir, "line"), "--layout", filepath.Join(s.dir, "layouts", "dial.yaml")))
 	return s
+}
+
+// playInProject plays a page in a directory that has what the project has, with the examples to write to.
+func playInProject(t *testing.T, page string, edits ...string) {
+	s := &site{TB: t, dir: t.TempDir(), edits: edits}
+	for _, dir := range []string{"api", "deploy"} {
+		if err := os.Symlink(filepath.Join(root(t), dir), filepath.Join(s.dir, dir)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.CopyFS(filepath.Join(s.dir, "examples"), os.DirFS(filepath.Join(root(t), "examples"))); err != nil {
+		t.Fatal(err)
+	}
+	s.write(page)
+	s.play(page)
 }
 
 // TestGuides plays every session of the pages for each user.
@@ -326,6 +355,18 @@ func TestGuides(t *testing.T) {
 		s.play("integrator.md")
 		s.write("refusals.md")
 		s.play("refusals.md")
+	})
+	t.Run("in Go", func(t *testing.T) {
+		s := &site{TB: t, dir: t.TempDir(), edits: []string{"../gauged", root(t)}}
+		s.write("clients-go.md")
+		s.play("clients-go.md")
+	})
+	t.Run("in Python", func(t *testing.T) {
+		playInProject(t, "clients-python.md", "python3 ", "/usr/bin/python3 ")
+	})
+	t.Run("in Node", func(t *testing.T) {
+		t.Setenv("npm_config_prefer_offline", "true") // tools/setup.sh has fetched the same
+		playInProject(t, "clients-node.md")
 	})
 	t.Run("over HTTP", func(t *testing.T) {
 		s := &site{TB: t, dir: t.TempDir(), edits: []string{"127.0.0.1:7481", freeAddress(t)}}

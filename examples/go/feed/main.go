@@ -7,19 +7,19 @@ import (
 	"bufio"
 	"context"
 	"fmt"
-	"log"
 	"os"
 	"strings"
 
 	pb "gauged/api/gauged/v1"
 	"gauged/client"
+	"gauged/examples/go/kept"
 )
 
 var units = map[string]pb.Unit{"mm": pb.Unit_UNIT_MILLIMETRE, "in": pb.Unit_UNIT_INCH}
 
 func main() {
 	if err := feed(context.Background(), os.Args[1], os.Args[2], os.Args[3]); err != nil { // ADDRESS SOURCE FILE
-		log.Fatal(err)
+		kept.Fail(err)
 	}
 }
 
@@ -31,7 +31,7 @@ func feed(ctx context.Context, address, source, name string) error {
 	f, err := c.Feed(ctx, client.Sender{
 		Source:  source,
 		Refused: func(r *pb.RefusedReading) { fmt.Println("refused:", r.GetSourceSeq(), r.GetReason().GetCode()) },
-		Outage:  client.Outage{Patient: true, Lost: func(error) { fmt.Println("the station is away: waiting") }},
+		Outage:  kept.Away,
 	})
 	if err != nil {
 		return err

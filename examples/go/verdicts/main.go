@@ -4,14 +4,11 @@ package main
 
 import (
 	"context"
-	"encoding/json"
-	"fmt"
-	"io"
-	"log"
 	"os"
 
 	pb "gauged/api/gauged/v1"
 	"gauged/client"
+	"gauged/examples/go/kept"
 )
 
 type verdict struct {
@@ -22,38 +19,28 @@ type verdict struct {
 }
 
 func main() {
-	err := keep(context.Background(), os.Args[1], os.Args[2]) // ADDRESS FILE
-	if r, ok := client.RefusalOf(err); ok && r.Reason == "WATCH_OTHER_HISTORY" {
-		err = fmt.Errorf("a copy of the history was restored: keep the verdicts in a new file (%w)", err)
+	if err := keep(context.Background(), os.Args[1], os.Args[2]); err != nil { // ADDRESS FILE
+		kept.Fail(err)
 	}
-	log.Fatal(err)
 }
 
 func keep(ctx context.Context, address, name string) error {
-	file, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o644)
+	file, err := kept.Open(name)
 	if err != nil {
-		return err
-	}
-	var last verdict
-	for kept := json.NewDecoder(file); err == nil; {
-		err = kept.Decode(&last)
-	}
-	if err != io.EOF {
 		return err
 	}
 	c, err := client.Dial(address, client.Options{TokenFile: os.Getenv("TOKEN_FILE"), Authority: os.Getenv("CA")})
 	if err != nil {
 		return err
 	}
-	request := &pb.WatchJobsRequest{VerdictsOnly: true, AfterSeq: &last.AfterSeq, StretchId: last.StretchID}
-	away := client.Outage{Patient: true, Lost: func(error) { log.Print("the station is away: waiting") }}
-	for event, err := range c.WatchJobs(ctx, request, away) {
+	request := &pb.WatchJobsRequest{VerdictsOnly: true, AfterSeq: &file.AfterSeq, StretchId: file.StretchID}
+	for event, err := range c.WatchJobs(ctx, request, kept.Away) {
 		if err != nil {
 			return err
 		}
+		kept.Behind(event.Message.GetLag())
 		if change := event.Message.GetChange(); change != nil {
-			line, _ := json.Marshal(verdict{event.Place, change.GetJobId(), change.GetUnitSerial(), change.GetOutcome().String()})
-			if _, err := file.Write(append(line, '\n')); err != nil { // whole or not at all
+			if err := file.Keep(verdict{event.Place, change.GetJobId(), change.GetUnitSerial(), change.GetOutcome().String()}); err != nil {
 				return err
 			}
 		}
