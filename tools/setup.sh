@@ -21,7 +21,7 @@ needed=(
   "/usr/lib/python3/dist-packages/serial_asyncio/__init__.py python3-serial-asyncio ./internal/devices"  # for a serial line
   "/usr/bin/python3 python3 ./internal/history,./examples"                                               # verifies the chain of a history
   "glpsol glpk-utils ./internal/evaluate"     # packs are compared with its solver
-  "mosquitto mosquitto ./cmd/gauged"          # a broker of MQTT 5 on loopback, started and killed by the tests; its service is not needed
+  "mosquitto mosquitto ./cmd/gauged,./internal/exits" # a broker of MQTT 5 on loopback, started and killed by the tests; its service is not needed
   "mosquitto_passwd mosquitto ./cmd/gauged"
   "mosquitto_sub mosquitto-clients ./cmd/gauged"   # programs of others at that broker
   "mosquitto_pub mosquitto-clients ./cmd/gauged"
