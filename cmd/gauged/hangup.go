@@ -85,12 +85,13 @@ func later(now, next *config.Config) (keys []string) {
 	}{
 		{"station", now.Station == next.Station},
 		{"shop", now.Shop == next.Shop},
-		{"listen", reflect.DeepEqual([]any{now.GRPC, now.Metrics, now.Page}, []any{next.GRPC, next.Metrics, next.Page})},
+		{"listen", reflect.DeepEqual([]any{now.GRPC, now.Metrics, now.Page, now.HTTP}, []any{next.GRPC, next.Metrics, next.Page, next.HTTP})},
 		{"access", reflect.DeepEqual(now.Access, next.Access)},
 		{"tls", reflect.DeepEqual(now.TLS, next.TLS)},
 		{"history", now.History == next.History},
 		{"evaluator", now.Evaluator == next.Evaluator && now.EvaluatorFiles == next.EvaluatorFiles},
 		{"gauges", slices.EqualFunc(now.Gauges, next.Gauges, sameKind)},
+		{"traces", reflect.DeepEqual(now.Traces, next.Traces)},
 		{"switches", reflect.DeepEqual(now.Switches, next.Switches)},
 	} {
 		if !k.same {

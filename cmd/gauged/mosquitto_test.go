@@ -2,14 +2,7 @@ package main
 
 import (
 	"context"
-	"crypto/ecdsa"
-	"crypto/elliptic"
-	"crypto/rand"
-	"crypto/x509"
-	"crypto/x509/pkix"
-	"encoding/pem"
 	"fmt"
-	"math/big"
 	"net"
 	"os"
 	"os/exec"
@@ -18,7 +11,6 @@ import (
 	"sync"
 	"syscall"
 	"testing"
-	"time"
 
 	"google.golang.org/protobuf/encoding/protojson"
 
@@ -27,14 +19,11 @@ import (
 
 // broker is Debian's mosquitto on this machine, with TLS and a file of passwords.
 type broker struct {
-	tr   *trial
+	issuer
 	port string
 	run  *exec.Cmd // nil: it does not run
 	log  *lockedBuffer
-
-	authority *x509.Certificate // of the broker itself
-	key       *ecdsa.PrivateKey
-	more      []string // with what else programs of others come in
+	more []string // with what else programs of others come in
 }
 
 // newBroker runs a broker, and has the station of a trial tell it what more says.
@@ -48,7 +37,7 @@ func newBroker(tr *trial, more string) *broker {
 	if err != nil || l.Close() != nil {
 		tr.t.Fatal(err)
 	}
-	b := &broker{tr: tr, port: port, log: &lockedBuffer{}}
+	b := &broker{issuer: issuer{tr: tr}, port: port, log: &lockedBuffer{}}
 	b.certificate()
 	for _, user := range []string{"bench", "shop"} {
 		command := []string{"-b", tr.path("passwords"), user, user + " knows"}
@@ -88,44 +77,7 @@ func (b *broker) configure(more string) {
 }
 
 // certificate makes a new certificate of the broker, which is its own authority.
-func (b *broker) certificate() {
-	b.tr.t.Helper()
-	b.authority, b.key = b.issue("broker", &x509.Certificate{
-		Subject: pkix.Name{CommonName: "broker of the test"}, IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)}, BasicConstraintsValid: true, IsCA: true,
-	})
-}
-
-// issue writes a certificate with its key, which the broker's authority signs; an authority
-// signs itself.
-func (b *broker) issue(name string, template *x509.Certificate) (*x509.Certificate, *ecdsa.PrivateKey) {
-	b.tr.t.Helper()
-	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
-	if err != nil {
-		b.tr.t.Fatal(err)
-	}
-	template.SerialNumber, template.NotBefore, template.NotAfter = big.NewInt(time.Now().UnixNano()), time.Now().Add(-time.Hour), time.Now().Add(time.Hour)
-	authority, signer := b.authority, b.key
-	if template.IsCA {
-		authority, signer = template, key
-	}
-	der, err := x509.CreateCertificate(rand.Reader, template, authority, &key.PublicKey, signer)
-	if err != nil {
-		b.tr.t.Fatal(err)
-	}
-	secret, err := x509.MarshalPKCS8PrivateKey(key)
-	if err != nil {
-		b.tr.t.Fatal(err)
-	}
-	b.tr.write(name+".pem", string(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der})))
-	if err := os.WriteFile(b.tr.path(name+".key"), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: secret}), 0o600); err != nil {
-		b.tr.t.Fatal(err)
-	}
-	made, err := x509.ParseCertificate(der)
-	if err != nil {
-		b.tr.t.Fatal(err)
-	}
-	return made, key
-}
+func (b *broker) certificate() { b.own("broker") }
 
 func (b *broker) start() {
 	b.tr.t.Helper()

@@ -14,6 +14,8 @@ import (
 	"syscall"
 	"time"
 
+	"google.golang.org/grpc/stats"
+
 	"gauged/internal/access"
 	"gauged/internal/config"
 	"gauged/internal/devices"
@@ -28,6 +30,7 @@ import (
 	"gauged/internal/server/web"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
+	"gauged/internal/traces"
 	"gauged/internal/words"
 )
 
@@ -65,6 +68,7 @@ type daemon struct {
 	hangup <-chan os.Signal
 	failed chan error     // parts that ended by themselves
 	secure *access.Secure // nil: there are no certificates
+	calls  stats.Handler  // sees the calls, for traces; nil: they go nowhere
 	ends   []end
 }
 
@@ -168,6 +172,14 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 		}
 		d.background("link to the evaluator", o.Forwarder.Run)
 	}
+	if c.Traces.Given() {
+		told, err := traces.New(ctx, traces.Options{Collector: c.Traces, History: st, Store: store, Station: c.Station, Version: version(), Now: time.Now, Log: d.log})
+		if err != nil {
+			return err
+		}
+		d.background("traces", told.Run)
+		d.calls = told.Calls()
+	}
 	m := metrics.New(o)
 	d.background("metrics", m.Run)
 	again := &reloader{read: d.read, inForce: c, station: st, files: files, lines: l, exits: out, outside: handed, log: d.log}
@@ -229,7 +241,7 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 		size, err := store.Size(ctx)
 		return size.Schema, size.Bytes, err
 	}}
-	s := server.New(server.Options{Station: st, Guard: guard, Pairing: pairing, Files: files, Exits: out, Log: d.log, Info: info})
+	s := server.New(server.Options{Station: st, Guard: guard, Pairing: pairing, Files: files, Exits: out, Calls: d.calls, Log: d.log, Info: info})
 	if c.HTTP != "" {
 		if err := d.startHTTP(c, s, guard, doors, secure); err != nil {
 			return errors.Join(err, closeAll(listeners))

@@ -20,6 +20,7 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/library"
 	"gauged/internal/shopfile"
+	"gauged/internal/traces"
 )
 
 // Config is a station's configuration with everything that it names.
@@ -46,6 +47,7 @@ type Config struct {
 	Plans          map[string]*check.Plan
 	Webhooks       []webhook.Hook
 	Brokers        []mqtt.Broker
+	Traces         traces.Collector // of jobs and calls; without an address they go nowhere
 }
 
 // Load reads the configuration at path and every file that it names. Relative
@@ -100,6 +102,7 @@ func (l *loader) read(v shopfile.Value) *Config {
 	c.Plans = plans(m.Get("checks"), ids, c.Masters)
 	c.Webhooks = l.webhooks(m.Get("webhooks"))
 	c.Brokers = l.brokers(m.Get("mqtt"), c.Station, c.Webhooks)
+	c.Traces = l.traces(m.Get("traces"))
 	l.library(c, m)
 	if c.Page != "" && c.Evaluator != "" {
 		m.Get("evaluator").Wrong(gauge.Say("station.evaluator-page", shopfile.Quoted("evaluator", c.Evaluator)))

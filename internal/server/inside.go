@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"net"
 
+	"go.opentelemetry.io/otel/propagation"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/credentials/insecure"
 	"google.golang.org/grpc/metadata"
@@ -41,7 +42,7 @@ func (s *Server) Inside(more ...grpc.DialOption) (*grpc.ClientConn, error) {
 	}, more...)...)
 }
 
-// saying is the context of a call that says by whom it is made, and nothing else.
+// saying is the context of a call that says by whom it is made, and in which trace, and nothing else.
 func saying(ctx context.Context) (context.Context, error) {
 	caller, ok := access.From(ctx)
 	if !ok {
@@ -51,7 +52,10 @@ func saying(ctx context.Context) (context.Context, error) {
 	if err != nil {
 		return nil, err
 	}
-	return metadata.NewOutgoingContext(ctx, metadata.Pairs(callerKey, string(said))), nil
+	trace := propagation.MapCarrier{}
+	propagation.TraceContext{}.Inject(ctx, trace)
+	trace.Set(callerKey, string(said))
+	return metadata.NewOutgoingContext(ctx, metadata.New(trace)), nil
 }
 
 // saidInside is the caller that a call from inside names.

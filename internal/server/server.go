@@ -15,6 +15,7 @@ import (
 	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/reflection"
+	"google.golang.org/grpc/stats"
 	"google.golang.org/grpc/test/bufconn"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -35,6 +36,7 @@ type Options struct {
 	Guard   *access.Guard   // finds out who calls; nil: nobody comes in
 	Pairing *access.Pairing // pairs devices with the page; nil: there is no page
 	Exits   *exits.Exits    // hand on what is stored; nil: there are none
+	Calls   stats.Handler   // sees each call, for traces; nil: nobody does
 }
 
 // Info is what the daemon says of itself.
@@ -108,7 +110,7 @@ func New(o Options) *Server {
 		grpc.ConnectionTimeout(greetWithin), grpc.MaxConcurrentStreams(mostCalls),
 		grpc.StaticStreamWindowSize(streamWindow), grpc.StaticConnWindowSize(connWindow), grpc.MaxHeaderListSize(longestHeaders), grpc.SharedWriteBuffer(true),
 		grpc.InTapHandle(s.knock), grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
-		grpc.WaitForHandlers(true),
+		grpc.WaitForHandlers(true), seenBy(o.Calls),
 	)
 	calls := holding{s.grpc}
 	intake := &intake{station: o.Station, guard: o.Guard, readers: &s.readers, streams: map[string]*sender{}}
@@ -128,6 +130,13 @@ func New(o Options) *Server {
 	healthv1.RegisterHealthServer(s.grpc, s.health)
 	reflection.Register(s.grpc)
 	return s
+}
+
+func seenBy(h stats.Handler) grpc.ServerOption {
+	if h == nil {
+		return grpc.EmptyServerOption{}
+	}
+	return grpc.StatsHandler(h)
 }
 
 // Serve serves on all listeners, and this process itself, until Shutdown, and closes them.

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
+	"go.opentelemetry.io/otel/propagation"
 	"google.golang.org/grpc"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -110,7 +111,8 @@ func (s *site) handler() (http.Handler, error) {
 			refuse(w, r, err)
 			return
 		}
-		known.ServeHTTP(w, r.WithContext(access.With(r.Context(), caller)))
+		ctx := propagation.TraceContext{}.Extract(r.Context(), propagation.HeaderCarrier(r.Header))
+		known.ServeHTTP(w, r.WithContext(access.With(ctx, caller)))
 	})), nil
 }
 
