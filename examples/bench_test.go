@@ -45,7 +45,10 @@ var languages = map[string]func(t *testing.T, name string, args ...string) *exec
 		cmd.Env = append(os.Environ(), "PYTHONDONTWRITEBYTECODE=1")
 		return cmd
 	},
-	"Node": func(_ *testing.T, name string, args ...string) *exec.Cmd {
+	"Node": func(t *testing.T, name string, args ...string) *exec.Cmd {
+		if _, err := os.Stat("node/node_modules"); err != nil {
+			t.Fatalf("%v\nmake setup installs what is missing", err)
+		}
 		return exec.Command("node", append([]string{filepath.Join("node", name+".mjs")}, args...)...)
 	},
 }
@@ -96,23 +99,38 @@ func check(t *testing.T, err error) {
 
 // program is an example that runs.
 type program struct {
-	t   *testing.T
-	cmd *exec.Cmd
-	out output
+	t     *testing.T
+	cmd   *exec.Cmd
+	out   output
+	ended chan struct{}
+	err   error // how it ended
 }
 
 func (p *program) start() *program {
 	p.t.Helper()
 	check(p.t, p.cmd.Start())
-	p.t.Cleanup(func() { _ = p.cmd.Process.Kill() }) // it may have ended
+	p.ended = make(chan struct{})
+	go func() { p.err = p.cmd.Wait(); close(p.ended) }()
+	p.t.Cleanup(func() { _ = p.cmd.Process.Kill(); <-p.ended }) // it may have ended
 	return p
+}
+
+// ends waits until a program has ended by itself.
+func (p *program) ends() error {
+	p.t.Helper()
+	select {
+	case <-p.ended:
+	case <-time.After(awaited):
+		p.t.Fatalf("it does not end:\n%s", &p.out)
+	}
+	return p.err
 }
 
 // killed ends a program that has not ended by itself.
 func (p *program) killed() {
 	p.t.Helper()
-	check(p.t, p.cmd.Process.Kill())
-	if err := p.cmd.Wait(); err == nil {
+	_ = p.cmd.Process.Kill() // it may have ended
+	if err := p.ends(); err == nil || p.cmd.ProcessState.Exited() {
 		p.t.Fatalf("it ended before it was killed:\n%s", &p.out)
 	}
 }
@@ -283,7 +301,9 @@ func (b *bench) holds(g *gate, p *program) {
 	b.t.Helper()
 	select {
 	case <-g.held:
+		return
+	case <-p.ended:
 	case <-time.After(awaited):
-		b.t.Fatalf("the program does not come so far:\n%s\nthe log:\n%s", &p.out, &b.log)
 	}
+	b.t.Fatalf("the program does not come so far:\n%s\nthe log:\n%s", &p.out, &b.log)
 }

@@ -54,7 +54,7 @@ func TestFeed(t *testing.T) {
 		name := b.write("readings.txt", "pres 1.000 mm\n"+file.String())
 		g := b.gate(true, 100_000, 3)
 		last, printed := b.inTrouble(g, func() *program { return example("feed", "unix://"+g.address, "press-1", name) })
-		if err := last.cmd.Wait(); err != nil {
+		if err := last.ends(); err != nil {
 			t.Fatalf("%v:\n%s", err, &last.out)
 		}
 		stored := b.stored()
@@ -231,7 +231,7 @@ func TestRefused(t *testing.T) {
 			{[]string{"feed", "unix://" + b.socket, "press-1", readings}, readings + ":2: "},
 		} {
 			p := example(c.args[0], c.args[1:]...).start()
-			if err := p.cmd.Wait(); err == nil || !strings.Contains(p.out.String(), c.want) {
+			if err := p.ends(); err == nil || !strings.Contains(p.out.String(), c.want) {
 				t.Errorf("%v ends with %v and %s", c.args, err, &p.out)
 			}
 		}
@@ -253,12 +253,12 @@ func TestOverTLS(t *testing.T) {
 		t.Setenv("CA", filepath.Join(b.dir, "tls", "authority.pem"))
 		readings := b.write("readings.txt", "press 1.000 mm\npress 1.001 mm\n")
 		p := example("feed", address, "press-1", readings).start()
-		if err := p.cmd.Wait(); err == nil || !strings.Contains(p.out.String(), "ACCESS_") {
+		if err := p.ends(); err == nil || !strings.Contains(p.out.String(), "ACCESS_") {
 			t.Errorf("without a token: %v and %s", err, &p.out)
 		}
 		t.Setenv("TOKEN_FILE", b.write("token", answer.GetSecret()+"\n"))
 		p = example("feed", address, "press-1", readings).start()
-		if err := p.cmd.Wait(); err != nil || !strings.HasSuffix(p.out.String(), "stored: 2\n") || len(b.stored()) != 2 {
+		if err := p.ends(); err != nil || !strings.HasSuffix(p.out.String(), "stored: 2\n") || len(b.stored()) != 2 {
 			t.Errorf("with a token: %v and %s", err, &p.out)
 		}
 	})
