@@ -23,7 +23,7 @@ func TestGlossary(t *testing.T) {
 	}
 	used = strings.Join(strings.Fields(used), " ")
 	entries := strings.Split(readFile(t, glossary), "\n### ")[1:]
-	source := regexp.MustCompile(`\((?:JCGM \d+, |ISO \d+|common practice, no source|our word)[^()]*; see \[`)
+	source := regexp.MustCompile(`\((?:JCGM \d+, |ISO \d+|OASIS MQTT |common practice, no source|our word)[^()]*; see \[`)
 	var words []string
 	for _, entry := range entries {
 		word, meaning, _ := strings.Cut(entry, "\n")

@@ -368,22 +368,14 @@ func TestGuides(t *testing.T) {
 		t.Setenv("npm_config_prefer_offline", "true") // tools/setup.sh has fetched the same
 		playInProject(t, "clients-node.md")
 	})
-	t.Run("over HTTP", func(t *testing.T) {
-		s := &site{TB: t, dir: t.TempDir(), edits: []string{"127.0.0.1:7481", freeAddress(t)}}
-		if err := os.Symlink(filepath.Join(root(t), "deploy"), filepath.Join(s.dir, "deploy")); err != nil {
-			t.Fatal(err)
-		}
-		s.write("http.md")
-		s.play("http.md")
-	})
+	t.Run("over HTTP", func(t *testing.T) { playInProject(t, "http.md", "127.0.0.1:7481", freeAddress(t)) })
 	t.Run("webhooks", func(t *testing.T) {
 		host, port, _ := strings.Cut(freeAddress(t), ":")
-		s := &site{TB: t, dir: t.TempDir(), edits: []string{"python3 ", "/usr/bin/python3 ", "127.0.0.1:7482", host + ":" + port, "7482", port}}
-		if err := os.Symlink(filepath.Join(root(t), "deploy"), filepath.Join(s.dir, "deploy")); err != nil {
-			t.Fatal(err)
-		}
-		s.write("webhooks.md")
-		s.play("webhooks.md")
+		playInProject(t, "webhooks.md", "python3 ", "/usr/bin/python3 ", "127.0.0.1:7482", host+":"+port, "7482", port)
+	})
+	t.Run("MQTT", func(t *testing.T) {
+		_, port, _ := strings.Cut(freeAddress(t), ":")
+		playInProject(t, "mqtt.md", "7483", port, "allow_anonymous false", "allow_anonymous false\nuser root") // else, as root, it would become another user
 	})
 	t.Run("setting up", func(t *testing.T) {
 		s := newGuideBench(t, "setting-up.md")
