@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/big"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -103,7 +104,8 @@ func ParseUnit(symbol string, kinds ...Kind) (Unit, error) {
 		}
 		return u, nil
 	}
-	return UnitUnknown, Worded(fmt.Sprintf("unknown unit %q: use %s", symbol, sentence(Symbols(kinds...))), Say("refusal.unit.unknown", Text("unit", symbol), Texts("symbols", Symbols(kinds...))))
+	shown := strconv.Quote(symbol) // in one line, whatever was written
+	return UnitUnknown, Worded(fmt.Sprintf("unknown unit %s: use %s", shown, sentence(Symbols(kinds...))), Say("refusal.unit.unknown", Text("unit", shown[1:len(shown)-1]), Texts("symbols", Symbols(kinds...))))
 }
 
 // Symbols lists the symbols of the units of the given kinds, as Units does and people

@@ -129,7 +129,7 @@ func (r *records) split() {
 
 // cell finds the cell that begins at a place, and where the next one does.
 func (r *records) cell(at int) (next int, last bool) {
-	for at < len(r.raw) && r.raw[at] != r.separator && (r.raw[at] == ' ' || r.raw[at] == '\t') {
+	for at < len(r.raw) && r.raw[at] != r.separator && strings.IndexByte(" \t\v\f", r.raw[at]) >= 0 {
 		at++
 	}
 	if at < len(r.raw) && r.raw[at] == '"' {
@@ -185,7 +185,7 @@ func (r *records) goesOn(at int) bool {
 
 // after finds where the next cell begins, behind a closing quote.
 func (r *records) after(at int) (next int, last bool) {
-	for at < len(r.raw) && r.raw[at] != r.separator && strings.IndexByte(" \t\r", r.raw[at]) >= 0 {
+	for at < len(r.raw) && r.raw[at] != r.separator && strings.IndexByte(" \t\v\f\r", r.raw[at]) >= 0 {
 		at++
 	}
 	switch {

@@ -92,13 +92,17 @@ func (c *svgCheck) token(token xml.Token) {
 			c.styles.WriteString(text) // a comment may stand in the midst of a word
 		}
 	case xml.ProcInst:
-		if t.Target != "xml" {
+		if t.Target != "xml" || !declaration.Match(t.Inst) {
 			c.wrong(gauge.Say("entry.svg-instruction", shopfile.Quoted("name", t.Target)))
 		}
 	case xml.Directive:
 		c.wrong(gauge.Say("entry.svg-doctype"))
 	}
 }
+
+// declaration is what stands in the XML declaration (Extensible Markup Language 1.0, 2.8). The
+// library takes anything.
+var declaration = regexp.MustCompile(`^\s*version\s*=\s*["']1\.[0-9]["'](\s+encoding\s*=\s*["'][A-Za-z0-9._-]+["'])?(\s+standalone\s*=\s*["'](yes|no)["'])?\s*$`)
 
 func (c *svgCheck) element(e xml.StartElement) {
 	switch {
