@@ -7,6 +7,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/job"
+	"gauged/internal/page/place"
 )
 
 // act is what the one key of the bar does. The key changes sides with each turn of the
@@ -15,7 +16,7 @@ import (
 type act struct {
 	Name string  // of a key in the template "bar"; empty: there is none
 	Left bool    // it stands at the left end of the bar, else at the right
-	Fit  fitView // the place of the act "fit"
+	Fit  place.View // the place of the act "fit"
 	Part string  // that goes in there instead of the one that was settled on; empty: that one
 }
 
@@ -86,19 +87,13 @@ func (j jobPage) deciding() act {
 		case !v.Done():
 			return act{Name: "fit", Fit: v}
 		case v.Failed && other != "" && other != v.Fitted.Part:
-			return act{Name: "fit", Fit: v.with(other), Part: other}
+			return act{Name: "fit", Fit: v.With(other), Part: other}
 		}
 	}
 	if j.GoesOn() {
 		return act{Name: "round"}
 	}
 	return act{Name: "give-up"}
-}
-
-// with is the place with another part settled on.
-func (v fitView) with(part string) fitView {
-	v.Chosen = part
-	return v
 }
 
 // fitting is the place whose part is fitted next.
@@ -109,20 +104,6 @@ func (j jobPage) fitting() act {
 		}
 	}
 	return act{}
-}
-
-// Meant is the part that goes in: what was settled on, else what is recommended, or
-// one that is made to size. Empty: nothing can be fitted.
-func (v fitView) Meant() string {
-	switch {
-	case v.Chosen != "":
-		return v.Chosen
-	case v.Recommended() != "":
-		return v.Recommended()
-	case v.ToSize && v.Aim != nil:
-		return procedure.ToSize
-	}
-	return ""
 }
 
 // Waiting is the place that must be filled before the next one is worked out; empty:

@@ -16,6 +16,7 @@ import (
 	"gauged/internal/page/figures"
 	"gauged/internal/page/guard"
 	"gauged/internal/page/memory"
+	"gauged/internal/page/place"
 	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
@@ -56,6 +57,11 @@ func functions(w words.Words, a assets.Assets) template.FuncMap {
 			}
 			return say.Limits(w, word.CalledLimits(l.(procedure.Limits)), u)
 		},
+		"leaves": func(word procedure.Word, l any, b *procedure.Limits, u gauge.Unit) (string, error) {
+			return say.Leaves(w, word, l, b, u)
+		},
+		"left":        say.LeftWord,
+		"suits":       func(v place.View, c *evaluate.Candidate) (string, error) { return say.Suits(w, v.Against(*c)) },
 		"join":        func(names []string) string { return strings.Join(names, ", ") },
 		"controlled":  drawn.Chart,
 		"chance":      func(p *evaluate.Probability) string { return w.Chance(int(*p)) },
@@ -70,10 +76,10 @@ func functions(w words.Words, a assets.Assets) template.FuncMap {
 		"share":       func(p *float64) string { return w.Number(strconv.FormatFloat(*p, 'f', 1, 64)) + " %" },
 		"figure":      func(x *float64) string { return figures.Three(w, *x) },
 		"verdicttint": wordTint,
-		"placed": func(j jobPage, p fitView) any {
+		"placed": func(j jobPage, p place.View) any {
 			return struct {
 				Job   jobPage
-				Place fitView
+				Place place.View
 			}{j, p}
 		},
 		"next":   func(i int) int { return i + 1 },

@@ -12,6 +12,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/job"
+	"gauged/internal/page/place"
 	"gauged/internal/page/say"
 	"gauged/internal/page/scale"
 	"gauged/internal/page/signin"
@@ -32,7 +33,7 @@ type jobPage struct {
 	State    evaluate.Measurement // of that step
 	Gauge    *gaugeLine           // of that step; nil: its readings are typed in
 	Motion   *station.Motion      // how far the capture of a motion has come; nil: none runs
-	Places   []fitView
+	Places   []place.View
 	Steps    []binding    // that may have another gauge when the job is taken up
 	After    []afterView  // what is left to do with the gauges
 	Scale    *scale.Scale // of the result after fitting; nil: there is none to show
@@ -135,7 +136,7 @@ func (j jobPage) Discardable() (all []discardable, err error) {
 
 // Findings are those that nothing else on the page says in its own words.
 func (j jobPage) Findings() []evaluate.Finding {
-	said := slices.ContainsFunc(j.Places, func(v fitView) bool { return len(v.OutOf) > 0 })
+	said := slices.ContainsFunc(j.Places, func(v place.View) bool { return len(v.OutOf) > 0 })
 	return slices.DeleteFunc(j.Evaluation.Shown(), func(f evaluate.Finding) bool {
 		return said && f.Code == evaluate.FindingOutOfStock
 	})
@@ -148,7 +149,7 @@ func (j jobPage) Choosing() bool {
 	case job.StageChoose, job.StageFit, job.StageVerify:
 		return true
 	case job.StageDecided:
-		return slices.ContainsFunc(j.Places, func(v fitView) bool { return v.Fitted != nil })
+		return slices.ContainsFunc(j.Places, func(v place.View) bool { return v.Fitted != nil })
 	}
 	return false
 }

@@ -4,11 +4,12 @@ import (
 	"cmp"
 
 	"gauged/internal/gauge"
+	"gauged/internal/page/place"
 	"gauged/internal/page/scale"
 )
 
 // thicknesses draws the window with every grade as a mark on it.
-func (j jobPage) thicknesses(v fitView) *scale.Scale {
+func (j jobPage) thicknesses(v place.View) *scale.Scale {
 	if v.Window == nil {
 		return nil
 	}

@@ -6,17 +6,18 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/job"
+	"gauged/internal/page/place"
 )
 
 // TestTakenUpAtASpotOfItsOwn: the key that takes a job up never stands where the next one
 // comes that the same finger would touch again.
 func TestTakenUpAtASpotOfItsOwn(t *testing.T) {
-	open := fitView{Fit: &evaluate.Fit{}}
+	open := place.View{Fit: &evaluate.Fit{}}
 	open.Chosen = "R160"
 	for name, j := range map[string]jobPage{
 		"cautions": {Job: &job.Job{}},
-		"fitting":  {Job: &job.Job{Acknowledged: "M"}, Places: []fitView{open}},
-		"a second": {Job: &job.Job{Acknowledged: "M"}, Places: []fitView{open, open}},
+		"fitting":  {Job: &job.Job{Acknowledged: "M"}, Places: []place.View{open}},
+		"a second": {Job: &job.Job{Acknowledged: "M"}, Places: []place.View{open, open}},
 	} {
 		waits := j
 		waits.Job = &job.Job{Procedure: &procedure.Procedure{}, Acknowledged: j.Acknowledged, Aside: &job.Aside{Reason: "r"}, Stage: job.StageAside}
