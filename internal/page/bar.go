@@ -14,10 +14,10 @@ import (
 // job: two acts that follow each other never stand in the same spot, so that a second
 // touch of a heavy finger lands on nothing.
 type act struct {
-	Name string  // of a key in the template "bar"; empty: there is none
-	Left bool    // it stands at the left end of the bar, else at the right
+	Name string     // of a key in the template "bar"; empty: there is none
+	Left bool       // it stands at the left end of the bar, else at the right
 	Fit  place.View // the place of the act "fit"
-	Part string  // that goes in there instead of the one that was settled on; empty: that one
+	Part string     // that goes in there instead of the one that was settled on; empty: that one
 }
 
 // Act is what goes on with the job.

@@ -32,21 +32,6 @@ type gaugesPage struct {
 
 func (gaugesPage) stream() string { return "/gauges/stream" }
 
-// Due is how many checks of gauges and calibrations of masters are due.
-func (g gaugesPage) Due() (n int) {
-	for _, line := range g.Gauges {
-		if line.Overdue {
-			n++
-		}
-	}
-	for _, m := range g.Masters {
-		if m.Overdue(g.now) {
-			n++
-		}
-	}
-	return n
-}
-
 // gaugeLine is one gauge with what is known of it now.
 type gaugeLine struct {
 	station.GaugeStatus

@@ -164,7 +164,7 @@ func TestStanding(t *testing.T) {
 		t.Errorf("%d %s", status, body)
 	}
 	r.post("/gauges/line/standing", url.Values{"standing": {"suspect"}, "by": {"q"}, "reason": {"it was dropped"}})
-	r.has("/gauges", nil, "Do not use", "suspect", "it was dropped")
+	r.has("/gauges", nil, "To do now: 1. Checks and calibrations due: 0. Later this week: 0.", "Do not use", "suspect", "it was dropped")
 	r.has("/gauges/line", nil, "Check it against a master now", "<dd>now</dd>")
 	r.has("/gauges", []string{"Accept-Language", "de"}, "Jetzt gegen ein Normal prüfen")
 	r.post("/gauges/line/standing", url.Values{"standing": {"in service"}, "by": {"chief"}, "reason": {"it was checked"}})

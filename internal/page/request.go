@@ -46,7 +46,7 @@ func (p *Page) handle(f func(http.ResponseWriter, *request) error) http.Handler 
 // requested reads the settings that a request comes with.
 func (p *Page) requested(h *http.Request) *request {
 	s := memory.Read(h)
-	return &request{Request: h, settings: s, words: p.catalogue.In(s.Language)}
+	return &request{Request: h, settings: s, words: p.catalogue.In(s.Language).WithSigns()}
 }
 
 // failure is what the page of a failure shows.

@@ -24,10 +24,30 @@ type task struct {
 	Until time.Time     // zero: now
 	Since time.Time     // zero: not said; since when it should have been done
 	More  int           // further signals of the kind
+	Due   bool          // it is a check or a calibration whose term is over
 }
 
 // Now reports whether it is to be done before the gauge is used again.
 func (t task) Now() bool { return t.Until.IsZero() }
+
+// Due is how many checks of gauges and calibrations of masters are due.
+func (g gaugesPage) Due() int { return g.count(func(t task) bool { return t.Due }) }
+
+// Now is how much is to be done before a gauge or a master is used again.
+func (g gaugesPage) Now() int { return g.count(task.Now) }
+
+// Later is how much is to be done later this week.
+func (g gaugesPage) Later() int { return len(g.Tasks) - g.Now() }
+
+// count counts what is listed, so that no number says something else than the list.
+func (g gaugesPage) count(these func(task) bool) (n int) {
+	for _, t := range g.Tasks {
+		if these(t) {
+			n++
+		}
+	}
+	return n
+}
 
 // before orders tasks: first what is to be done now, then by the day.
 func (t task) before(o task) int { return t.Until.Compare(o.Until) }
@@ -66,7 +86,7 @@ func (g *gaugesPage) order() {
 	for _, id := range slices.Sorted(maps.Keys(g.Masters)) {
 		switch m := g.Masters[id]; {
 		case m.Overdue(now):
-			g.Tasks = append(g.Tasks, task{Name: cmp.Or(m.Title, id), What: "calibrate", Key: "gauges.master.over", Since: m.Due})
+			g.Tasks = append(g.Tasks, task{Name: cmp.Or(m.Title, id), What: "calibrate", Key: "gauges.master.over", Since: m.Due, Due: true})
 		case !m.Due.IsZero() && m.Due.Before(now.Add(thisWeek)):
 			g.Tasks = append(g.Tasks, task{Name: cmp.Or(m.Title, id), What: "calibrate", Key: "gauges.master.ends", Until: m.Due})
 		}
@@ -99,7 +119,7 @@ func (g gaugeLine) tasks(now time.Time) (all []task) {
 	case remedy != "":
 		add(task{What: gauge.Key(string(remedy)), Why: g.Health.Why, Key: "gauges.bad.standing", Since: g.Health.Since})
 	case g.Overdue:
-		add(task{What: "check", Why: g.DueWhy, Since: reached(g.Due)})
+		add(task{What: "check", Why: g.DueWhy, Since: reached(g.Due), Due: true})
 	case !g.Due.IsZero() && g.Due.Before(now.Add(thisWeek)):
 		add(task{What: "check", Key: "gauges.due.interval", Until: g.Due})
 	}

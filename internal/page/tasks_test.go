@@ -64,8 +64,8 @@ func TestGaugesInTheOrderOfWhatIsToBeDone(t *testing.T) {
 		"failed-check: check, now since 2026-11-29", "failed-check: compare, now", "no-cable: connection, now since 2026-11-28", "overdue: check, now since 2026-11-27", "never: check, now", "worn: calibrate, now since 2026-11-21",
 		"tomorrow: check, 2026-12-01", "Block of 10 mm: calibrate, 2026-12-02", "on-friday: check, 2026-12-04",
 	}
-	if page.Due() != 3 {
-		t.Errorf("%d are due, want two gauges and a master", page.Due())
+	if now, due, later := page.Now(), page.Due(), page.Later(); now != 6 || due != 3 || later != 3 {
+		t.Errorf("now %d, due %d, later %d; want 6, of which two gauges and a master are due, and 3", now, due, later)
 	}
 	if strings.Join(tasks, "\n") != strings.Join(want, "\n") {
 		t.Errorf("%s\nwant\n%s", strings.Join(tasks, "\n"), strings.Join(want, "\n"))

@@ -34,7 +34,7 @@ func loadTemplates(c *words.Catalogue, a assets.Assets) (templates, error) {
 	}
 	all := templates{}
 	for _, l := range words.Languages {
-		shared, err := template.New("frame").Funcs(functions(c.In(l.Tag), a)).ParseFS(templateFiles, "templates/_*.html")
+		shared, err := template.New("frame").Funcs(functions(c.In(l.Tag).WithSigns(), a)).ParseFS(templateFiles, "templates/_*.html")
 		if err != nil {
 			return nil, fmt.Errorf("templates of the page: %w", err)
 		}

@@ -46,11 +46,30 @@ func (m *maker) notKnown() (notes []string) {
 
 // result is what a line of arithmetic is called, with its place where there are several.
 func (m *maker) result(name string) string {
-	if name, of, ok := strings.Cut(name, ": "); ok {
-		place, _ := m.p.PlaceNamed(name)
-		return cmp.Or(place.Title, name) + ": " + m.result(of)
+	place, of := placed(name)
+	at, _ := m.p.PlaceNamed(place)
+	text := m.w.Tell(doubt.Foretold(of, at.ClosingWord()))
+	if place == "" {
+		return text
 	}
-	return m.word(name)
+	return cmp.Or(at.Title, place) + ": " + text
+}
+
+// placed is the place of a result, empty where there is only one, and what it is there.
+func placed(name string) (place, of string) {
+	if place, of, ok := strings.Cut(name, ": "); ok {
+		return place, of
+	}
+	return "", name
+}
+
+// around is what the uncertainty of a result is around.
+func (m *maker) around(b *doubt.Budget) string {
+	place, of := placed(b.Of)
+	if at, _ := m.p.PlaceNamed(place); strings.HasPrefix(of, doubt.PlayWith) {
+		return m.play(at.ClosingWord(), b.Around, nil)
+	}
+	return m.value(b.Around, b.Unit)
 }
 
 // decided is the verdict of a result with the rule by which it was reached.

@@ -214,7 +214,7 @@ func (m *maker) budget(b *doubt.Budget) *Section {
 		Row{Cells: []string{m.say("sheet.expanded", m.percent(&b.Coverage)), "k = " + m.w.Number(b.K.Text(gauge.One, 2)), m.uncertain(b.Expanded, b.Unit), "", ""}, Strong: true})
 	section := &Section{Title: m.say("sheet.budget", m.result(b.Of)), Table: t}
 	if b.Around != nil {
-		section.Notes = append(section.Notes, m.say("sheet.around", m.value(b.Around, b.Unit)))
+		section.Notes = append(section.Notes, m.say("sheet.around", m.around(b)))
 	}
 	if len(b.Unstated) > 0 {
 		section.Notes = append(section.Notes, m.say("sheet.budget.unstated", m.stepTitles(b.Unstated)))

@@ -128,6 +128,12 @@ func (w Words) list(items []gauge.Arg, form string) (string, error) {
 		if texts[i], err = w.arg(a, ""); err != nil {
 			return "", err
 		}
+		if form == "named" {
+			texts[i] = w.named(texts[i])
+		}
+	}
+	if form == "named" {
+		form = "and"
 	}
 	if form == "lines" {
 		return strings.Join(texts, "\n"), nil
@@ -140,6 +146,23 @@ func (w Words) list(items []gauge.Arg, form string) (string, error) {
 		return strings.Join(texts, between), nil
 	}
 	return w.Text(gauge.Say("list."+form, gauge.Text("rest", strings.Join(texts[:last], between)), gauge.Text("last", texts[last])))
+}
+
+// named is the name of a result, which an evaluation has in English, with its place before
+// it. A name that the shop gave stays.
+func (w Words) named(result string) string {
+	place, of, ok := strings.Cut(result, ": ")
+	if !ok {
+		place, of = "", result
+	}
+	if w.l == English || !w.Has("word."+Key(of)) {
+		return result
+	}
+	text := w.c.texts["word."+Key(of)][w.l]
+	if ok {
+		return place + ": " + text
+	}
+	return text
 }
 
 // Chance writes a probability in ten-thousandths in percent.

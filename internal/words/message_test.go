@@ -19,6 +19,7 @@ a.count: {en: "{n} {n:piece|pieces} at {places:and}", de: "{n} {n:Stück|Stücke
 a.values: {en: "{values}", de: "{values}!"}
 a.nested: {en: "{what}: {because}", de: "{what} - {because}"}
 a.chance: {en: "({p})", de: "({p})."}
+a.named: {en: "{results:named} by {rule}", de: "{results:named} nach {rule}"}
 a.time: {en: "since {since:day}, {took}", de: "seit {since:day}, {took}."}
 `
 
@@ -48,6 +49,10 @@ func TestTell(t *testing.T) {
 			"play: (over 99.9 %)", "Spiel - (über 99,9 %).",
 		},
 		{gauge.Say("a.time", gauge.Moment("since", time.Date(2026, 3, 1, 12, 0, 0, 0, time.Local)), gauge.Span("took", 150*time.Second)), "since 2026-03-01, 2 min", "seit 2026-03-01, 2 min."},
+		{
+			gauge.Say("a.named", gauge.Texts("results", []string{"play", "front: play", "backlash"}), gauge.Text("rule", "x")),
+			"play, front: play and backlash by x", "Spiel, front: Spiel und backlash nach x",
+		},
 		{gauge.Plain("as the shop 0.5 wrote it {x}"), "as the shop 0.5 wrote it {x}", "as the shop 0.5 wrote it {x}"},
 		{gauge.Message{}, "", ""},
 	} {

@@ -11,6 +11,7 @@ import (
 //
 //	{part}               what the argument of that name is
 //	{places:and}         a list with "and" before the last one; "or" likewise
+//	{results:named}      results by the names that an evaluation has for them; joined likewise
 //	{problems:lines}     a list with each on its own line
 //	{pieces:piece|pieces} the first word for one, the second for any other count
 //	{field:unsaid}       nothing: it is for programs

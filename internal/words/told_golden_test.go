@@ -81,7 +81,7 @@ func keysOf(t *testing.T, names ...string) []string {
 // example is an argument of the kind that the form of its placeholder asks for.
 func example(c *Catalogue, key, name string) gauge.Arg {
 	switch form := c.patterns[key][English].form(name); {
-	case form == "and", form == "or":
+	case form == "and", form == "or", form == "named":
 		return gauge.Texts(name, []string{"depth", "height"})
 	case form == "day":
 		return gauge.Moment(name, time.Date(2026, 3, 31, 14, 5, 0, 0, time.Local))

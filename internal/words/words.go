@@ -206,10 +206,10 @@ type Words struct {
 	c *Catalogue
 	l Language
 
-	signs bool // units in messages as Unit writes them, for print
+	signs bool // units in messages as Unit writes them, for pages and print
 }
 
-// WithSigns are the words of what is printed: messages write a unit as people read it (µm),
+// WithSigns are the words of what is shown on a page or printed: messages write a unit as people read it (µm),
 // not as it is typed (um).
 func (w Words) WithSigns() Words {
 	w.signs = true

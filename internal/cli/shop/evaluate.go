@@ -90,7 +90,7 @@ func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, f
 	err = a.Show(m, func(w io.Writer) {
 		show.RenderEvaluation(w, m)
 		if budget {
-			show.RenderBudgets(w, m.GetBudgets())
+			show.RenderBudgets(w, m)
 		}
 	})
 	return errors.Join(err, app.VerdictError(m))

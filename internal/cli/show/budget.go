@@ -7,17 +7,18 @@ import (
 
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/evaluate/doubt"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/wire"
 )
 
 // RenderBudgets writes the uncertainty of each result as a table.
-func RenderBudgets(w io.Writer, budgets []*pb.Budget) {
-	if len(budgets) == 0 {
+func RenderBudgets(w io.Writer, e *pb.Evaluation) {
+	if len(e.GetBudgets()) == 0 {
 		fmt.Fprintln(w, "\nUncertainty\n  Nothing is stated about the gauges. Give their resolution, error or calibration under\n  instruments in the procedure, or in the station's configuration.")
 		return
 	}
-	for _, b := range budgets {
-		fmt.Fprintf(w, "\n%s (JCGM 100)\n", Say("sheet.budget", ResultText(b.GetResult())))
+	for _, b := range e.GetBudgets() {
+		fmt.Fprintf(w, "\n%s (JCGM 100)\n", Say("sheet.budget", foretoldText(e, b.GetResult())))
 		Columns(w, func(tab io.Writer) {
 			fmt.Fprintln(tab, "  SOURCE\tDISTRIBUTION\tSTANDARD UNCERTAINTY\tDEGREES OF FREEDOM\tSHARE")
 			for _, c := range b.GetContributions() {
@@ -27,7 +28,7 @@ func RenderBudgets(w io.Writer, budgets []*pb.Budget) {
 			fmt.Fprintf(tab, "  %s\tk = %.2f\t%s\t\t\n", Say("sheet.expanded", levelText(b)), b.GetK(), LengthText(b.GetExpandedUncertainty()))
 		})
 		if around := b.GetAround(); around != nil {
-			fmt.Fprintln(w, "  "+Say("sheet.around", SignedText(around)))
+			fmt.Fprintln(w, "  "+Say("sheet.around", aroundText(e, b.GetResult(), around)))
 		}
 		if names := b.GetUnstated(); len(names) > 0 {
 			fmt.Fprintln(w, "  "+Say("sheet.budget.unstated", strings.Join(names, ", ")))
@@ -48,4 +49,28 @@ func freedomText(n float64) string {
 		return Say("sheet.infinite")
 	}
 	return fmt.Sprint(n)
+}
+
+// foretoldText names a result as its place calls it: what is foretold of a part is a preload
+// where a preload is wanted.
+func foretoldText(e *pb.Evaluation, name string) string {
+	return english().Tell(doubt.Foretold(name, wordOf(e, name)))
+}
+
+// aroundText is what the uncertainty of a result is around.
+func aroundText(e *pb.Evaluation, name string, around *pb.Quantity) string {
+	if wordOf(e, name) == procedure.WordPreload && strings.Contains(name, doubt.PlayWith) {
+		return PlayText(pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD, around)
+	}
+	return SignedText(around)
+}
+
+// wordOf is how the closing dimension of the place is called that a result belongs to.
+func wordOf(e *pb.Evaluation, name string) procedure.Word {
+	for _, f := range e.GetFits() {
+		if f.GetClosingDimension() == pb.ClosingDimension_CLOSING_DIMENSION_PRELOAD && (f.GetPlace() == "" || strings.HasPrefix(name, f.GetPlace()+": ")) {
+			return procedure.WordPreload
+		}
+	}
+	return procedure.WordPlay
 }

@@ -3,6 +3,7 @@ package doubt
 import (
 	"strings"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -34,6 +35,18 @@ func Result(name string) gauge.Message {
 		return gauge.Say(key)
 	}
 	return gauge.Plain(name)
+}
+
+// Foretold is Result at a place whose closing dimension has that word: what is foretold of a
+// part is a preload where a preload is wanted.
+func Foretold(name string, word procedure.Word) gauge.Message {
+	if place, of, ok := strings.Cut(name, ": "); ok {
+		return gauge.Say("result.at_place", gauge.Text("place", place), gauge.Nested("of", Foretold(of, word)))
+	}
+	if part, ok := strings.CutPrefix(name, PlayWith); ok && word == procedure.WordPreload {
+		return gauge.Say("result.preload_with", gauge.Text("part", part))
+	}
+	return Result(name)
 }
 
 // resultArg is the argument of a text for a result.

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"gauged/internal/evaluate/doubt"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/words"
 )
 
@@ -23,6 +24,14 @@ func TestResultsInGerman(t *testing.T) {
 		said := doubt.Result(name)
 		if got := [2]string{english.Tell(said), german.Tell(said)}; got != want {
 			t.Errorf("%s: %q", name, got)
+		}
+	}
+	for name, want := range map[string]string{"play with 1.55": "preload with 1.55", "front: play with 1.55": "front: preload with 1.55", "gap": "Gap"} {
+		if got := english.Tell(doubt.Foretold(name, procedure.WordPreload)); got != want {
+			t.Errorf("of a preload, %s: %q", name, got)
+		}
+		if got, play := english.Tell(doubt.Foretold(name, procedure.WordPlay)), english.Tell(doubt.Result(name)); got != play {
+			t.Errorf("of a play, %s: %q", name, got)
 		}
 	}
 }
