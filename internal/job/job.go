@@ -202,7 +202,7 @@ func (j *Job) take(f *gauge.JobFact, t Taken) error {
 
 // TakeReading takes a reading into its measurement; who calls it has a job of its own.
 func (j *Job) TakeReading(data TakenData, t Taken) {
-	j.turns = j.turns.after(data.Measurement)
+	j.took(data.Measurement, t.Reading)
 	r := j.Procedure.Stored(data.Measurement, data.Reading, t.Reading)
 	if t.From != nil {
 		r = way(r, data.From, t.From)

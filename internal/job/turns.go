@@ -1,10 +1,13 @@
 package job
 
+import "gauged/internal/gauge"
+
 // turns counts what was done on a job one after the other: readings of one measurement
 // are one turn, also where some were discarded and taken again.
 type turns struct {
-	done int
-	of   string // the measurement that the last one read; empty: it read nothing
+	done   int
+	of     string // the measurement that the last one read; empty: it read nothing
+	motion bool   // its last reading was of a motion, which began with one act and could be stopped with another
 }
 
 // after is the count after a reading of a measurement; without one, after another act.
@@ -12,7 +15,18 @@ func (t turns) after(measurement string) turns {
 	if measurement != "" && measurement == t.of {
 		return t
 	}
-	return turns{t.done + 1, measurement}
+	next := turns{done: t.done + 1, of: measurement}
+	if t.motion {
+		next.done++
+	}
+	return next
+}
+
+// took counts a reading that was taken.
+func (j *Job) took(measurement string, r *gauge.Reading) {
+	step, _, _ := j.Procedure.Step(measurement)
+	j.turns = j.turns.after(measurement)
+	j.turns.motion = step.Moving != nil && r.EnteredBy == ""
 }
 
 // turn counts an act that reads nothing, where a fact of that kind is one.
@@ -25,5 +39,6 @@ func (j *Job) turn(kind string) {
 
 // Turn numbers the act that comes next, from 1 on: a reading of a measurement, or without
 // one another act. Two acts that differ and follow each other differ by one, readings of
-// one measurement share their number.
+// one measurement share their number. A motion is two: what stops it has the number after
+// the one that begins it.
 func (j *Job) Turn(measurement string) int { return j.turns.after(measurement).done }

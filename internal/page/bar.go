@@ -26,6 +26,9 @@ func (j jobPage) Act() act {
 	taken.Job = j.Working()
 	next := taken.working()
 	next.Left = taken.Turn(taken.reading())%2 == 1
+	if next.Name == "stop" {
+		next.Left = !next.Left // of the key that began the motion
+	}
 	if j.Aside != nil && j.Stage != job.StageClosed {
 		return act{Name: "resume", Left: !next.Left}
 	}

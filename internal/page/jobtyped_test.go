@@ -105,6 +105,7 @@ func TestMotion(t *testing.T) {
 	screen := r.events("/jobs/1/stream")
 	r.reads("line", "0.000")
 	r.next(screen, region("bar", "Start, then move the shaft"))
+	begins := r.side("take")
 	capture := func() chan string {
 		form, answered := r.form(), make(chan string, 1)
 		go func() {
@@ -116,6 +117,7 @@ func TestMotion(t *testing.T) {
 	stopped := capture()
 	r.reads("line", "0.000")
 	r.next(screen, region("bar", "Move the shaft to and fro"))
+	stops := r.side("stop")
 	r.refuses("motion", r.form(), http.StatusConflict, "a motion is being captured in job 1 already")
 	if status, body := r.post("/jobs/1/motion/stop", nil, "X-Script", "1"); status != http.StatusNoContent {
 		t.Errorf("%d %s", status, body)
@@ -148,6 +150,16 @@ func TestMotion(t *testing.T) {
 	}
 	r.next(screen, tone("taken"))
 	r.has("/jobs/1", nil, "0.200 mm", "2 of 2")
+	if then := r.side("sign"); begins == stops || stops == then {
+		t.Errorf("left is %v for the key that begins, %v for the one that stops, %v for what follows", begins, stops, then)
+	}
+}
+
+// side reports whether a key of the bar stands at its left.
+func (r *rig) side(key string) bool {
+	r.Helper()
+	page := r.has("/jobs/1", nil, `id="`+key+`" class="key"`)
+	return strings.Contains(page, `class="act left"`)
 }
 
 // TestAPackByHand: a pack that somebody puts together is settled with a reason, and
