@@ -64,7 +64,16 @@ func TestBrokerDiesInMidJob(t *testing.T) {
 	if verdict.event.GetEvaluation().GetOutcome() != pb.Outcome_OUTCOME_FIT_PART || verdict.qos != "1" || verdict.content != "application/json" || !slices.Equal(verdict.properties, want) || verdict.retained != "0" {
 		t.Errorf("the verdict came as %+v, with the properties %v, want %v", verdict, verdict.properties, want)
 	}
-	killed(t, daemon)
+
+	b.signal(syscall.SIGSTOP)
+	tr.startTyped("M-6")
+	tr.await("an event is under way", func() bool { return tr.exit().GetWaitingTime() != nil })
+	if err := daemon.Process.Signal(syscall.SIGTERM); err != nil {
+		t.Fatal(err)
+	}
+	if err := daemon.Wait(); err != nil {
+		t.Errorf("asked to end while its broker hangs the daemon ended with %v", err)
+	}
 }
 
 // TestBrokerKnowsTheStation: whether the station is there, and how its gauges stand, is
