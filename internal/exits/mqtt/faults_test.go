@@ -231,3 +231,34 @@ func TestTakenOver(t *testing.T) {
 		t.Errorf("nobody is told of %v", err)
 	}
 }
+
+// TestBrokerThatSaysWhatNobodyAsked: packets that a broker has no reason to send do no harm:
+// the station goes on, over this connection or the next one.
+func TestBrokerThatSaysWhatNobodyAsked(t *testing.T) {
+	for _, kind := range []byte{
+		packets.CONNECT, packets.CONNACK, packets.PUBLISH, packets.PUBACK, packets.PUBREC, packets.PUBREL, packets.PUBCOMP, packets.SUBSCRIBE,
+		packets.SUBACK, packets.UNSUBSCRIBE, packets.UNSUBACK, packets.PINGREQ, packets.PINGRESP, packets.DISCONNECT, packets.AUTH,
+	} {
+		f := newFake(t, welcome, func(say func(*packets.ControlPacket), topic string, nth int) *byte {
+			if topic == checked && nth == 2 {
+				p := packets.NewControlPacket(kind)
+				switch m := p.Content.(type) {
+				case *packets.Publish:
+					m.QoS, m.PacketID, m.Topic = 2, 7, "other"
+				case *packets.Pubrec:
+					m.PacketID = 7
+				case *packets.Pubrel:
+					m.PacketID = 7
+				}
+				say(p)
+			}
+			return code(packets.PubackSuccess)
+		})
+		b := newBench(t, f, 0, patient)
+		b.checks(4)
+		s := b.status(func(s exits.Status) bool { return s.Delivered == 4 && s.Behind == 0 })
+		if f.comesIn() > 2 {
+			t.Errorf("after a packet of kind %d it came in %d times: %+v", kind, f.comesIn(), s)
+		}
+	}
+}

@@ -71,11 +71,12 @@ func (p *incoming) passes(b []byte) bool {
 			continue
 		}
 		p.length |= int(one&0x7f) << (7 * p.digits)
-		if p.digits++; one >= 0x80 && p.digits < 4 {
+		p.digits++
+		switch more := one >= 0x80; {
+		case more && p.digits == 4 || p.length > longestAnswer:
+			return false // of a fifth digit the library would make a length, too
+		case more:
 			continue
-		}
-		if p.length > longestAnswer {
-			return false
 		}
 		*p = incoming{left: p.length}
 	}
