@@ -57,6 +57,9 @@ func TestOneGaugeInSeveralLinks(t *testing.T) {
 		{"two gauges of one kind", "deep - shallow", "deep: error of the gauge 3.460; shallow: error of the gauge 3.460", nil, "one two one"},
 		{"one gauge by its readings", "deep - shallow", deepAndShallow + once + " 3.460", nil, "one one one"},
 		{"one gauge and a reading that was typed", "deep - shallow", "deep: error of the gauge 3.460; shallow: error of the gauge 3.460", nil, "one - -"},
+		{"typed in, each from the instrument that is named", "deep - ring", "deep: error of the gauge 3.460; ring: error of the gauge 3.460", []string{"error: 0.003", "error: 0.006"}, "typed - typed"},
+		{"typed in from one instrument", "deep - shallow", deepAndShallow + once + " 3.460", nil, "typed typed -"},
+		{"typed in where a gauge is said", "deep - ring", "deep, ring: error of the gauge" + once + " 3.460", []string{"error: 0.003", "error: 0.006"}, "typed:_m - typed:_m"},
 		{
 			"it varies along the range: sqrt(12 - 3) in common, and sqrt(3) at each place", "deep + shallow",
 			"deep: error of the gauge, varying 1.730; deep, shallow: error of the gauge 6.000; shallow: error of the gauge, varying 1.730",
@@ -87,7 +90,7 @@ func TestOneGaugeInSeveralLinks(t *testing.T) {
 		for i, name := range []string{"deep", "shallow", "ring"} {
 			r := procedure.Reading{Measurement: name, Value: mm("10") * gauge.Length(3-i), Shown: "-", Unit: gauge.Millimetre}
 			if len(from) > 0 && from[i] != "-" {
-				r.Gauge = from[i]
+				r.Gauge = strings.ReplaceAll(from[i], "_", " ")
 			}
 			in.Readings = append(in.Readings, r)
 		}

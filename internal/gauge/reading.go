@@ -31,6 +31,9 @@ type Reading struct {
 	EnteredBy string // who typed it in; empty when a gauge sent it
 }
 
+// TypedIn is the gauge of a reading that was typed in and of which nobody said from which gauge.
+const TypedIn = "typed"
+
 // Reason says why bytes from a gauge did not become a reading. The set is
 // closed: each reason is counted in a metric.
 type Reason string

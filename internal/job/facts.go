@@ -43,8 +43,9 @@ type StartedData struct {
 // Rules by which a job is evaluated that starts now. By those of 0, which jobs of earlier
 // programs have, the budget of the predicted play is that of the recommended part, also
 // where another was fitted, and what that one leaves is not told. By those of 1 and before, a
-// play of two readings that came from two gauges counts as any other.
-const Rules = 2
+// play of two readings that came from two gauges counts as any other. By those of 2 and before,
+// all that was typed in without a gauge came from one.
+const Rules = 3
 
 // parts are the hashes of the families that the job chooses from.
 func (d StartedData) parts() []string {

@@ -233,7 +233,7 @@ func (j *Job) comesTo(readings []procedure.Reading) (evaluate.Evaluation, error)
 
 // Input is what an evaluation with these readings is made from.
 func (j *Job) Input(readings []procedure.Reading) compute.Input {
-	return compute.Input{Readings: readings, Fitted: j.Fitted, Gauges: j.Abilities, Bound: j.Gauges, Earlier: j.rules < 1, AnyZero: j.rules < 2}
+	return compute.Input{Readings: readings, Fitted: j.Fitted, Gauges: j.Abilities, Bound: j.Gauges, Earlier: j.rules < 1, AnyZero: j.rules < 2, OneTyped: j.rules < 3}
 }
 
 // Known is what is known of the gauges that make each result, as of the start.

@@ -67,3 +67,35 @@ func TestAPlayOfTwoGaugesOfBefore(t *testing.T) {
 		}
 	}
 }
+
+// TestTypedInOfBefore: what was typed in without a gauge came from one by the rules of before,
+// so that half of its error was lost in a difference; of a job that starts now each value is of
+// the instrument that the procedure names.
+func TestTypedInOfBefore(t *testing.T) {
+	files := NewFiles(stored{"p": "procedure: p\ntitle: t\nunit: mm\ninstruments: {depth gauge: {error: 0.006}, micrometer: {error: 0.006}}\n" +
+		"measure: {a: {title: a, instrument: depth gauge, plausible: {min: 0.01}}, b: {title: b, instrument: micrometer, plausible: {min: 0.01}}}\ngap: a - b\nallow: {result: {max: 1}}\n"})
+	for rules, want := range map[int]int{2: 1, Rules: 2} {
+		var j *Job
+		for i, f := range []gauge.JobFact{
+			{Kind: KindStarted, Data: Marshal(StartedData{UnitSerial: "U", ProcedureHash: "p", Rules: rules})},
+			{Kind: KindTaken, Data: Marshal(TakenData{Reading: 1, Measurement: "a"})},
+			{Kind: KindTaken, Data: Marshal(TakenData{Reading: 2, Measurement: "b"})},
+		} {
+			var err error
+			f.Job = 1
+			from := &gauge.Reading{Gauge: gauge.TypedIn, Shown: "0.100", Value: gauge.MustLength("0.1", gauge.Millimetre), Unit: gauge.Millimetre}
+			if j, err = j.With(gauge.Fact{Seq: uint64(i + 2), Job: &f}, Taken{Reading: from}, files); err != nil {
+				t.Fatal(err)
+			}
+		}
+		errors := 0
+		for _, c := range j.Evaluation.Budgets[0].Contributions {
+			if strings.Contains(c.Source, "error of the gauge") {
+				errors++
+			}
+		}
+		if errors != want {
+			t.Errorf("by rules %d the budget has %d errors of gauges, want %d: %+v", rules, errors, want, j.Evaluation.Budgets[0].Contributions)
+		}
+	}
+}

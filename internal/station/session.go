@@ -192,9 +192,9 @@ type EnterRequest struct {
 // typedGauge is the gauge id under which typed values are kept.
 func typedGauge(instrument string) string {
 	if instrument == "" {
-		return "typed"
+		return gauge.TypedIn
 	}
-	return "typed: " + instrument
+	return gauge.TypedIn + ": " + instrument
 }
 
 // readFrom is the gauge under which a typed value is kept: one without a connection

@@ -42,6 +42,7 @@ type Input struct {
 	Bound    map[string]string        // the gauge of each measurement, where the station knows it
 	Earlier  bool                     // of a job that is evaluated as before what is predicted was of the fitted part
 	AnyZero  bool                     // of a job that is evaluated as before a play of several gauges was asked back
+	OneTyped bool                     // of a job that is evaluated as when all that was typed in without a gauge had one error
 	TakenOff []TakenOff               // errors that were taken off the readings, each independent of the others
 }
 

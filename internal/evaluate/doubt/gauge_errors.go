@@ -109,7 +109,11 @@ func (d *Doubts) gaugeOf(s procedure.Step) gaugeKey {
 		if r.Measurement != s.Name || r.Discarded != "" {
 			continue
 		}
-		of := cmp.Or(r.Gauge, d.In.Bound[s.Name])
+		of := r.Gauge
+		if of == gauge.TypedIn && !d.In.OneTyped {
+			of = ""
+		}
+		of = cmp.Or(of, d.In.Bound[s.Name])
 		if known && of != from {
 			return gaugeKey{"measurement", s.Name}
 		}

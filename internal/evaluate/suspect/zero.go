@@ -95,8 +95,8 @@ func belowZero(j *compute.Job, s procedure.Step) bool {
 func gaugesOf(j *compute.Job, steps ...procedure.Step) (gauges []string) {
 	for _, s := range steps {
 		for _, r := range j.In.Readings {
-			of := strings.TrimPrefix(cmp.Or(r.Gauge, j.In.Bound[s.Name]), "typed: ")
-			if counts(r, s) && of != "" && of != "typed" && !slices.Contains(gauges, of) {
+			of := strings.TrimPrefix(cmp.Or(r.Gauge, j.In.Bound[s.Name]), gauge.TypedIn+": ")
+			if counts(r, s) && of != "" && of != gauge.TypedIn && !slices.Contains(gauges, of) {
 				gauges = append(gauges, of)
 			}
 		}
