@@ -44,8 +44,8 @@ func weight(code string) int {
 }
 
 // Hints are the job's warnings and the given findings of it, the weightiest first and else
-// as they stand. That a gauge's check was due is left out where a later warning of that
-// gauge says more.
+// as they stand. That a gauge's check was due is left out where it has passed one since, or a
+// later warning of that gauge says more.
 func (j *Job) Hints(found []evaluate.Finding) (all []gauge.Message) {
 	type hint struct {
 		gauge.Message
@@ -53,7 +53,7 @@ func (j *Job) Hints(found []evaluate.Finding) (all []gauge.Message) {
 	}
 	var hints []hint
 	for i, m := range j.Warnings {
-		if !outdone(m, j.Warnings[i+1:]) {
+		if !j.outdone(m, j.Warnings[i+1:]) {
 			hints = append(hints, hint{m, weight(m.Code)})
 		}
 	}
@@ -67,12 +67,13 @@ func (j *Job) Hints(found []evaluate.Finding) (all []gauge.Message) {
 	return all
 }
 
-// outdone reports whether a later warning tells of a check that the gauge has failed: that one
-// was due is no longer so.
-func outdone(m gauge.Message, later []gauge.Message) bool {
-	return strings.HasPrefix(m.Code, "due.") && slices.ContainsFunc(later, func(l gauge.Message) bool {
-		return gaugeOf(l) == gaugeOf(m) && failed(l)
-	})
+// outdone reports whether the gauge was checked after a warning that its check is due: it
+// passed, or a later warning tells that it failed.
+func (j *Job) outdone(m gauge.Message, later []gauge.Message) bool {
+	of := gaugeOf(m)
+	return strings.HasPrefix(m.Code, "due.") && (j.passed[of] || slices.ContainsFunc(later, func(l gauge.Message) bool {
+		return gaugeOf(l) == of && failed(l)
+	}))
 }
 
 // failed reports whether a warning tells of a check that its gauge has failed.

@@ -70,6 +70,7 @@ type Job struct {
 	Spoke     time.Time                // when the last verdict was given
 
 	turns          turns
+	passed         map[string]bool      // gauges that have passed a check since the job began
 	rules          int                  // by which it is evaluated
 	newest         newest               // the reading that was taken last
 	letGo          []string             // gauges that it is bound to and does not hold

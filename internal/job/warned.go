@@ -15,6 +15,7 @@ import (
 func (j *Job) Warned(health func(id string) *health.Gauge, now time.Time) *Job {
 	next := *j
 	next.Warnings, next.Notice = slices.Clip(j.Told), holding(j.Notice, health, now)
+	next.passed = map[string]bool{}
 	ids := GaugesOf(j.Gauges)
 	for _, r := range j.Taken {
 		ids[r.Gauge] = true
@@ -24,6 +25,7 @@ func (j *Job) Warned(health func(id string) *health.Gauge, now time.Time) *Job {
 		if h == nil {
 			continue
 		}
+		next.passed[id] = h.Good != nil && h.Good.Time.After(j.Started) && h.DueInJob(id, now).IsZero()
 		for _, m := range jobWarnings(id, h, j, now) {
 			if !Says(next.Warnings, m) {
 				next.Warnings = append(next.Warnings, m)

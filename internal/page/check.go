@@ -46,6 +46,16 @@ type checkMaster struct {
 	Overdue bool
 }
 
+// TitleOf is what a master is called; empty: nothing but its id.
+func (c checkPage) TitleOf(master string) string {
+	for _, m := range c.Masters {
+		if m.ID == master {
+			return m.Title
+		}
+	}
+	return ""
+}
+
 // OverdueOfPlan are the masters of the plan whose own calibration is due.
 func (c checkPage) OverdueOfPlan() (ids []string) {
 	for _, m := range c.Masters {

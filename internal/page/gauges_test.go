@@ -354,7 +354,7 @@ func TestFarOffIsSaidAtOnce(t *testing.T) {
 	r.next(events, region("points", `id=\"shown\"`))
 	r.post("/gauges/micrometer/check/take", url.Values{"shown": {"25.000"}})
 	r.next(events, tone("refused"))
-	r.has("/gauges/micrometer/check", nil, `<p id="far-off" class="sign bad">a reading of 25 mm at master zero of 0 mm is far off`)
+	r.has("/gauges/micrometer/check", nil, `<p id="far-off" class="sign bad">a reading of 25 mm at master zero of 0 mm is far off`, "asked once more when the check is saved")
 	r.post("/gauges/micrometer/check/drop", nil)
 	r.post("/gauges/micrometer/check/take", url.Values{"shown": {"0.001"}})
 	if _, body := r.get("/gauges/micrometer/check"); strings.Contains(body, "far-off") {

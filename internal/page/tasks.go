@@ -118,6 +118,8 @@ func (g gaugeLine) tasks(now time.Time) (all []task) {
 	switch remedy := g.Remedy(); {
 	case remedy != "":
 		add(task{What: gauge.Key(string(remedy)), Why: g.Health.Why, Key: "gauges.bad.standing", Since: g.Health.Since})
+	case g.Overdue && g.Checking != nil:
+		add(task{What: "check", Key: "check.open.short", Since: g.Checking.Time, Due: true})
 	case g.Overdue:
 		add(task{What: "check", Why: g.DueWhy, Since: reached(g.Due), Due: true})
 	case !g.Due.IsZero() && g.Due.Before(now.Add(thisWeek)):

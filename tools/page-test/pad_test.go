@@ -72,4 +72,6 @@ func TestPadOfACheck(t *testing.T) {
 	s.shows("#points table", "0.002")
 	s.until(`document.querySelector("#shown").value === ""`)
 	s.look("check-by-eye")
+	s.do(chromedp.EmulateViewport(1280, 800), chromedp.Evaluate[chromedp.Void](`scrollTo(0, 0)`))
+	s.until(`document.querySelector("#take").getBoundingClientRect().bottom <= innerHeight`) // nothing to scroll
 }

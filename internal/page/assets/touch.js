@@ -33,6 +33,12 @@ export function moved(details) {
   if (region) settle(region, opens);
 }
 
+// seen brings what was opened where it is seen: a panel as high as it can be, what is
+// opened in one as little as is needed.
+function seen(details) {
+  if (details.open && !details.matches(".up, .settings, #said")) details.scrollIntoView({ block: details.closest("#more") === details.parentElement ? "start" : "nearest" });
+}
+
 // why says why a touch at a time does nothing; empty: it may act.
 function why(target, at = performance.now()) {
   if (!document.getElementById("lost").hidden && document.body.dataset.stream) return "lost";
@@ -86,7 +92,9 @@ export function guardTouches() {
   }, true);
   document.addEventListener("click", (event) => {
     const opened = event.target.closest?.("summary");
-    if (opened && !event.defaultPrevented) moved(opened);
+    if (!opened || event.defaultPrevented) return;
+    moved(opened);
+    setTimeout(() => seen(opened.parentElement)); // when it is open
   });
   document.addEventListener("submit", (event) => {
     if (event.target.closest("main")) guard(event, event.submitter ?? event.target);
