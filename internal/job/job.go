@@ -201,16 +201,6 @@ func (j *Job) take(f *gauge.JobFact, t Taken) error {
 	return nil
 }
 
-// TakeReading takes a reading into its measurement; who calls it has a job of its own.
-func (j *Job) TakeReading(data TakenData, t Taken) {
-	j.took(data.Measurement, t.Reading)
-	r := j.Procedure.Stored(data.Measurement, data.Reading, t.Reading)
-	if t.From != nil {
-		r = way(r, data.From, t.From)
-	}
-	j.Taken, j.newest = append(slices.Clip(j.Taken), r), newest{t.Reading.Gauge, data.Measurement, t.Reading.Time}
-}
-
 // evaluate brings the evaluation and the stage up to the facts.
 func (j *Job) evaluate() error {
 	e, err := j.comesTo(j.Counting())

@@ -22,6 +22,16 @@ func (t turns) after(measurement string) turns {
 	return next
 }
 
+// TakeReading takes a reading into its measurement; who calls it has a job of its own.
+func (j *Job) TakeReading(data TakenData, t Taken) {
+	j.took(data.Measurement, t.Reading)
+	r := j.Procedure.Stored(data.Measurement, data.Reading, t.Reading)
+	if t.From != nil {
+		r = way(r, data.From, t.From)
+	}
+	j.Taken, j.newest = append(slices.Clip(j.Taken), r), newest{t.Reading.Gauge, data.Measurement, t.Reading.Time}
+}
+
 // took counts a reading that was taken.
 func (j *Job) took(measurement string, r *gauge.Reading) {
 	step, _, _ := j.Procedure.Step(measurement)
