@@ -3,11 +3,13 @@ package assets
 
 import (
 	"bytes"
+	"compress/gzip"
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
 	"io/fs"
 	"net/http"
+	"strings"
 	"time"
 )
 
@@ -18,25 +20,46 @@ var files embed.FS
 // changes with them, so that browsers may keep them.
 type Assets struct {
 	version string
-	content map[string][]byte
+	content map[string]asset
 }
+
+// asset is a file as it is, and as it weighs less on the wire. It is the same for everybody,
+// so that its length tells nothing of what a page has in it.
+type asset struct{ plain, gzip []byte }
 
 // Load reads them.
 func Load() (Assets, error) {
-	a := Assets{content: map[string][]byte{}}
+	a := Assets{content: map[string]asset{}}
 	sum := sha256.New()
 	err := fs.WalkDir(files, ".", func(path string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
 		}
 		content, err := files.ReadFile(path)
-		a.content[d.Name()] = content
+		if err != nil {
+			return err
+		}
 		sum.Write([]byte(path))
 		sum.Write(content)
+		small, err := compressed(content)
+		a.content[d.Name()] = asset{content, small}
 		return err
 	})
 	a.version = hex.EncodeToString(sum.Sum(nil))[:12]
 	return a, err
+}
+
+func compressed(content []byte) ([]byte, error) {
+	var small bytes.Buffer
+	w, err := gzip.NewWriterLevel(&small, gzip.BestCompression)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := w.Write(content); err != nil {
+		return nil, err
+	}
+	err = w.Close()
+	return small.Bytes(), err
 }
 
 // Path returns the address of an asset.
@@ -51,5 +74,22 @@ func (a Assets) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
-	http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(content))
+	w.Header().Set("Vary", "Accept-Encoding")
+	body := content.plain
+	if takesGzip(r.Header.Get("Accept-Encoding")) {
+		w.Header().Set("Content-Encoding", "gzip")
+		body = content.gzip
+	}
+	http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(body))
+}
+
+// takesGzip reports whether a header of accepted encodings names gzip and does not forbid it.
+func takesGzip(accepted string) bool {
+	for one := range strings.SplitSeq(accepted, ",") {
+		name, q, _ := strings.Cut(strings.ReplaceAll(one, " ", ""), ";")
+		if strings.EqualFold(name, "gzip") {
+			return strings.Trim(strings.TrimPrefix(q, "q="), "0.") != "" || q == ""
+		}
+	}
+	return false
 }
