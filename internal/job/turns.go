@@ -1,6 +1,10 @@
 package job
 
-import "gauged/internal/gauge"
+import (
+	"slices"
+
+	"gauged/internal/gauge"
+)
 
 // turns counts what was done on a job one after the other: readings of one measurement
 // are one turn, also where some were discarded and taken again.
