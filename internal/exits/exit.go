@@ -85,7 +85,7 @@ func (e *exit) load(ctx context.Context) error {
 	}
 	e.set(func() {
 		if known {
-			e.progress = progressOf(stored).Within(e.o.History.Newest())
+			e.progress = progressOf(stored).Within(e.o.History.Newest()).Again(e.o.Now())
 		}
 		e.dead, e.toKeep, e.kept = dead, !known, e.progress
 		e.away = e.progress.Away

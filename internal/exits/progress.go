@@ -15,7 +15,9 @@ type Progress struct {
 	Failures uint64        `json:"failures,omitempty"` // since the last letter that was taken
 	Failing  time.Time     `json:"failing,omitzero"`   // time of the first of them
 	Why      gauge.Message `json:"why,omitzero"`       // of the last of them
+	Tried    time.Time     `json:"tried,omitzero"`     // time of the last of them
 	Away     bool          `json:"away,omitempty"`     // in none of them the receiver was reached
+	Missed   bool          `json:"missed,omitempty"`   // in the last of them it was not
 	Refused  bool          `json:"refused,omitempty"`  // at the last of them the receiver let nobody in
 	Back     time.Time     `json:"back,omitzero"`      // when it was reached again after it was not
 	Paused   time.Time     `json:"paused,omitzero"`    // zero: it is not
@@ -39,8 +41,27 @@ func (p Progress) Failed(now time.Time, err error) Progress {
 	if p.Failures == 0 {
 		p.Failing, p.Away = now, true
 	}
-	p.Away, p.Refused = p.Away && away(err), refused(err)
-	p.Failures, p.Why = p.Failures+1, gauge.Told(err)
+	missed := away(err)
+	if p.Missed && !missed {
+		p.Back = now
+	}
+	p.Away, p.Missed, p.Refused = p.Away && missed, missed, refused(err)
+	p.Failures, p.Why, p.Tried = p.Failures+1, gauge.Told(err), now
+	return p
+}
+
+// Again is the progress when the daemon starts. What fails did not fail while it was not tried.
+func (p Progress) Again(now time.Time) Progress {
+	off := now.Sub(p.Tried)
+	if p.Failures == 0 || p.Tried.IsZero() || off < 0 {
+		return p
+	}
+	for _, t := range []*time.Time{&p.Failing, &p.Back, &p.Resumed} {
+		if !t.IsZero() {
+			*t = t.Add(off)
+		}
+	}
+	p.Tried = now
 	return p
 }
 
@@ -50,15 +71,16 @@ func (p Progress) Reached(now time.Time) Progress {
 	if p.Away {
 		return p.Taken(p.After)
 	}
-	p.Back, p.Refused = now, false
+	p.Back, p.Missed, p.Refused = now, false, false
 	return p
 }
 
 // GivenUp reports whether a letter of a fact of a time is to be given up after an attempt
 // that failed: nothing was taken for so long, and the letter is that old too. So none is
 // given up that was not tried, and after a long failure each has as long as the first had.
+// The time in which the receiver was not reached, or the daemon did not run, counts not.
 func (p Progress) GivenUp(now, of time.Time, after time.Duration) bool {
-	if p.Failures == 0 || p.Away {
+	if p.Failures == 0 || p.Missed {
 		return false
 	}
 	return !slices.ContainsFunc([]time.Time{p.Failing, of, p.Resumed, p.Back}, func(t time.Time) bool { return now.Sub(t) < after })

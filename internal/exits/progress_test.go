@@ -35,6 +35,13 @@ func TestGivenUp(t *testing.T) {
 		{"an old letter that failed first now", Progress{After: 7}.Failed(at(500), why), at(500), at(0), false},
 		{"resumed in the meantime", failing.GoesOn(at(50)).Failed(at(50), why), at(100), at(0), false},
 		{"and then as long as the first time", failing.GoesOn(at(50)).Failed(at(50), why), at(122), at(0), true},
+		{"not reached at the last attempt", failing.Failed(at(80), awayFault{}), at(80), at(0), false},
+		{"never reached", Progress{After: 7}.Failed(at(0), awayFault{}).Failed(at(200), awayFault{}), at(200), at(0), false},
+		{"refused again when it is reached again", failing.Failed(at(1), awayFault{}).Failed(at(80), why), at(80), at(0), false},
+		{"and as long as the first time", failing.Failed(at(1), awayFault{}).Failed(at(80), why), at(152), at(0), true},
+		{"the daemon did not run", failing.Again(at(100)).Failed(at(100), why), at(100), at(0), false},
+		{"and what was tried before counts", failing.Failed(at(20), why).Again(at(100)).Failed(at(100), why), at(152), at(0), true},
+		{"a clock that was set back while it did not run", failing.Again(at(-100)).Failed(at(72), why), at(72), at(0), true},
 		{"a clock that was set back", failing, at(-1000), at(0), false},
 	} {
 		if got := c.p.GivenUp(c.now, c.of, threeDays); got != c.want {
@@ -47,7 +54,7 @@ func TestGivenUp(t *testing.T) {
 func TestProgress(t *testing.T) {
 	why := errRefused
 	p := Progress{After: 3}.Passed(4).Failed(at(1), why).Failed(at(2), why)
-	want := Progress{After: 4, Failures: 2, Failing: at(1), Why: gauge.Told(why)}
+	want := Progress{After: 4, Failures: 2, Failing: at(1), Tried: at(2), Why: gauge.Told(why)}
 	check := func(step string) {
 		t.Helper()
 		if diff := cmp.Diff(want, p); diff != "" {

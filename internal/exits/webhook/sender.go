@@ -9,8 +9,10 @@ import (
 	"io"
 	"net"
 	"net/http"
+	"net/http/httptrace"
 	"net/url"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"gauged/internal/access"
@@ -78,6 +80,17 @@ func (goneError) Gone() bool { return true }
 
 func (g goneError) Unwrap() error { return g.error }
 
+// awayError is that the receiver was not reached: no letter is to blame.
+type awayError struct{ error }
+
+// Away says so.
+func (awayError) Away() bool { return true }
+
+func (a awayError) Unwrap() error { return a.error }
+
+// Tell is the message of the error inside.
+func (a awayError) Tell() gauge.Message { return gauge.Told(a.error) }
+
 // Send sends a letter, and comes back without an error when an answer of 2xx has come whole.
 func (s *Sender) Send(ctx context.Context, l letter.Letter) error {
 	ctx, cancel := context.WithTimeout(ctx, s.whole)
@@ -92,9 +105,16 @@ func (s *Sender) Send(ctx context.Context, l letter.Letter) error {
 	request.Header.Set(headerID, l.ID)
 	request.Header.Set(headerTime, seconds(now))
 	request.Header.Set(headerSignature, s.hook.Secrets.sign(l.ID, now, l.Body))
+	var reached atomic.Bool // by a connection that is new, or was left
+	request = request.WithContext(httptrace.WithClientTrace(ctx, &httptrace.ClientTrace{
+		ConnectStart: func(string, string) { reached.Store(false) }, GotConn: func(httptrace.GotConnInfo) { reached.Store(true) },
+	}))
 	answer, err := s.client.Do(request)
-	if err != nil {
-		return gauge.At(plain(err), "exit.not-reached")
+	switch {
+	case err != nil && reached.Load():
+		return gauge.At(plain(err), "exit.no-answer")
+	case err != nil:
+		return awayError{gauge.At(plain(err), "exit.not-reached")}
 	}
 	defer func() { _ = answer.Body.Close() }()
 	status := gauge.Count("status", answer.StatusCode)
