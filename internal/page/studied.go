@@ -33,6 +33,7 @@ func studyAddress(seq uint64) string { return "/studies/" + strconv.FormatUint(s
 // studiedPage is a study that was made.
 type studiedPage struct {
 	*health.StudyRecord
+	Bias   string // empty: the study asks none
 	Tables []figures.Table
 	Charts []studyChart
 	Ask    url.Values // of a study from stored checks that is not stored yet
@@ -83,7 +84,7 @@ func studied(r *health.StudyRecord, w words.Words, address, query string) (page 
 	}
 	told := *r
 	told.Headline = r.Headline.In(r.Unit)
-	page.StudyRecord = &told
+	page.StudyRecord, page.Bias = &told, figures.Bias(s, r.Headline, r.Unit, w)
 	if page.Tables, err = figures.Tables(s, r.Unit, w); err != nil {
 		return page, err
 	}

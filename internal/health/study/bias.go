@@ -162,10 +162,10 @@ func (r *BiasResult) biased() bool {
 
 func (r *BiasResult) judge() {
 	t := r.ByDeviation
-	p, low, high := chanceOf(t.Test.P), figure("low", t.Interval.Low), figure("high", t.Interval.High)
+	p, low, high := chanceOf(t.Test.P), known("low", t.Interval.Low, t.Error), known("high", t.Interval.High, t.Error)
 	text := gauge.Say("judged.no_bias", p, low, high, trust(r.Confidence))
 	if r.biased() {
-		text = gauge.Say("judged.biased", p, low, high, trust(r.Confidence), figure("error", t.Error))
+		text = gauge.Say("judged.biased", p, low, high, trust(r.Confidence), known("error", t.Error, t.Error))
 	}
 	r.Verdict = Verdict{Text: text, Rule: gauge.Say("ruled.bias"), Origin: gauge.Say("ruled.origin-bias")}
 }

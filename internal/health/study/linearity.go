@@ -1,6 +1,7 @@
 package study
 
 import (
+	"math"
 	"slices"
 
 	"gauged/internal/gauge"
@@ -132,7 +133,7 @@ func (r *LinearityResult) judge() {
 	text := gauge.Say("judged.straight", p)
 	switch {
 	case r.sloped():
-		text = gauge.Say("judged.sloped", figure("slope", r.Line.Slope), p, figure("change", r.Change))
+		text = gauge.Say("judged.sloped", known("slope", r.Line.Slope, r.Line.SlopeErr), p, known("change", r.Change, r.Line.SlopeErr*math.Abs(r.Change/r.Line.Slope)))
 	case r.offset():
 		text = gauge.Say("judged.only_offset", p)
 	}

@@ -257,7 +257,7 @@ func (r *StabilityResult) judge() {
 	}
 	text := gauge.Say(code, gauge.Count("outside", len(r.Outside)), gauge.Count("readings", r.Readings), formatted("length", r.RunLength, 'f', 0))
 	if r.drifts() {
-		text = gauge.Sentences(text, gauge.Say("judged.drifts", figure("trend", r.Trend), chanceOf(r.TrendTest.P)))
+		text = gauge.Sentences(text, gauge.Say("judged.drifts", known("trend", r.Trend, r.TrendErr), chanceOf(r.TrendTest.P)))
 	}
 	r.Verdict = Verdict{Text: text, Rule: gauge.Say("ruled.stability"), Origin: gauge.Say("ruled.origin-stability")}
 }

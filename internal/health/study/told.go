@@ -4,11 +4,22 @@ import (
 	"strconv"
 
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // figure is a figure as Number writes it.
 func figure(name string, x float64) gauge.Arg {
 	return gauge.Shown(name, Number(x), gauge.UnitUnknown)
+}
+
+// known is a figure with the digits that its standard uncertainty leaves it; where that is not
+// known, as figure.
+func known(name string, x, standard float64) gauge.Arg {
+	if !(standard > 0) {
+		return figure(name, x)
+	}
+	written, _ := uncertainty.TwoDigits(x, standard)
+	return gauge.Shown(name, written, gauge.UnitUnknown)
 }
 
 // formatted is a figure with the digits that strconv.FormatFloat writes.

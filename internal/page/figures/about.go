@@ -4,11 +4,26 @@ import (
 	"fmt"
 	"strings"
 
+	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/study"
 	"gauged/internal/health/studychart"
 	"gauged/internal/words"
 )
+
+// Bias is the bias of a study with the digits that it has; empty where the study asks none.
+func Bias(s *study.Study, h study.Headline, u gauge.Unit, w words.Words) string {
+	t := &tabler{Words: w, unit: Unit(u)}
+	switch {
+	case h.Bias == nil:
+		return ""
+	case s.Bias != nil:
+		return t.rounded(s.Bias.Bias, s.Bias.ByDeviation.Error)
+	case s.Capability != nil:
+		return t.rounded(s.Capability.Bias, s.Capability.BiasTest.Error)
+	}
+	return Three(w, *h.Bias) + " " + t.unit
+}
 
 // About says in a drawing of a study what a reading showed, and leads to its row on the page.
 func About(r *health.StudyRecord, w words.Words) studychart.About {
