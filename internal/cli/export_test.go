@@ -3,6 +3,7 @@ package cli
 import (
 	"encoding/csv"
 	"encoding/json"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -10,6 +11,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode/utf8"
 
 	"github.com/parquet-go/parquet-go"
 	"google.golang.org/protobuf/proto"
@@ -82,7 +84,7 @@ func TestExportForms(t *testing.T) {
 			t.Fatal(err)
 		}
 		row, r := rows[i+1], read[i]
-		if m.Seq != row[at("seq")] || m.Value.Text != row[at("value")] || m.Value.Picometres != row[at("value_picometres")] || m.Time.Format(time.RFC3339Nano) != row[at("time")] {
+		if m.Seq != row[at("seq")] || m.Value.Text != row[at("value")] || m.Value.Picometres != row[at("value_picometres")] || m.Time.Format("2006-01-02T15:04:05.000000000Z") != row[at("time")] {
 			t.Errorf("%s and %v", line, row)
 		}
 		if strconv.FormatInt(r.Seq, 10) != m.Seq || r.Value != m.Value.Text || strconv.FormatInt(r.Exact, 10) != m.Value.Picometres || r.Other != nil || !r.Received.Equal(m.Time) || r.Gauge != row[at("gauge_id")] {
@@ -107,6 +109,120 @@ func TestExportResults(t *testing.T) {
 		t.Fatal(err)
 	}
 	golden(t, "export_results", string(content))
+}
+
+// TestExportLabels: labels can be taken apart whatever is in them, in each form.
+func TestExportLabels(t *testing.T) {
+	job := clitest.VerdictJob("0.064")
+	job.Evaluation.Judgements = []*pb.Judgement{{Name: "play", Value: clitest.MM("0.064"), Outcome: pb.Outcome_OUTCOME_CONFORMS}}
+	job.Labels = map[string]string{"order": "A", "note": "a; b=c", "seal": `"7", é`}
+	socket := socketPath(t)
+	serve(t, newStation(job), socket)
+	want := map[string]string{"note": "a; b=c", "seal": `"7", é`}
+	file := func(form string) string {
+		path := filepath.Join(t.TempDir(), "results."+form)
+		if code, _, wrong := call(t, socket, "", "export", "results", "--to", path); code != app.ExitFine {
+			t.Fatal(code, wrong)
+		}
+		return path
+	}
+	same := func(form, text string) {
+		t.Helper()
+		var got map[string]string
+		if err := json.Unmarshal([]byte(text), &got); err != nil || !maps.Equal(got, want) {
+			t.Errorf("%s: %v in %q, %v", form, got, text, err)
+		}
+	}
+	f, err := os.Open(file("csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil || len(rows) != 2 {
+		t.Fatal(rows, err)
+	}
+	same("csv", rows[1][slices.Index(rows[0], "labels")])
+	line, err := os.ReadFile(file("jsonl"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var entry struct{ Labels json.RawMessage }
+	if err := json.Unmarshal(line, &entry); err != nil {
+		t.Fatal(err)
+	}
+	same("jsonl", string(entry.Labels))
+	read, err := parquet.ReadFile[struct {
+		Labels string `parquet:"labels"`
+	}](file("parquet"))
+	if err != nil || len(read) != 1 {
+		t.Fatal(read, err)
+	}
+	same("parquet", read[0].Labels)
+}
+
+// TestExportBytes: a frame that is no text makes no file that is none. CSV is in UTF-8 and
+// shows it as a terminal does; Parquet has its bytes, in a column that is no text.
+func TestExportBytes(t *testing.T) {
+	raw := []byte{0xff, 0x00, 0xfe, 0xe4, 0xf6}
+	f, socket := exporting(t)
+	f.store("0.600")
+	f.readings[len(f.readings)-1].Raw, f.rejected = raw, raw
+	dir := t.TempDir()
+	for _, kind := range []string{"readings", "rejects"} {
+		for _, form := range []string{"csv", "parquet"} {
+			if code, _, wrong := call(t, socket, "", "export", kind, "--to", filepath.Join(dir, kind+"."+form)); code != app.ExitFine {
+				t.Fatal(code, wrong)
+			}
+		}
+		content, err := os.ReadFile(filepath.Join(dir, kind+".csv"))
+		if err != nil || !utf8.Valid(content) || strings.ContainsRune(string(content), 0) {
+			t.Fatalf("%s: %q, %v", kind, content, err)
+		}
+		rows, err := csv.NewReader(strings.NewReader(string(content))).ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := rows[len(rows)-1][slices.Index(rows[0], "raw")]; got != `\xff\x00\xfe\xe4\xf6` {
+			t.Errorf("%s: raw is %q", kind, got)
+		}
+		path := filepath.Join(dir, kind+".parquet")
+		read, err := parquet.ReadFile[struct {
+			Raw []byte `parquet:"raw,optional"`
+		}](path)
+		if err != nil || len(read) != len(rows)-1 || string(read[len(read)-1].Raw) != string(raw) {
+			t.Errorf("%s: %q, %v", kind, read, err)
+		}
+		if got := typeOf(t, path, "raw"); got != "BYTE_ARRAY" {
+			t.Errorf("%s: the column of the bytes is of type %s", kind, got)
+		}
+		if got := typeOf(t, path, "gauge_id"); got != "STRING" {
+			t.Errorf("%s: the column of a text is of type %s", kind, got)
+		}
+	}
+}
+
+// typeOf is the type of a column of a Parquet file.
+func typeOf(t *testing.T, path, column string) string {
+	t.Helper()
+	file, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	info, err := file.Stat()
+	if err != nil {
+		t.Fatal(err)
+	}
+	read, err := parquet.OpenFile(file, info.Size())
+	if err != nil {
+		t.Fatal(err)
+	}
+	leaf, ok := read.Schema().Lookup(column)
+	if !ok {
+		t.Fatalf("no column %s", column)
+	}
+	return leaf.Node.Type().String()
 }
 
 // TestExportToAFolder: each call adds what came since the one before, under numbers that

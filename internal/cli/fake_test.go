@@ -44,6 +44,7 @@ type fakeStation struct {
 	left     int         // checks that were given up
 	more     []*pb.Gauge // besides those of every test
 	follows  int         // streams of readings that were opened
+	rejected []byte      // a frame that was rejected besides; nil: none
 }
 
 func newStation(j *pb.Job) *fakeStation {
@@ -269,9 +270,13 @@ func (f *fakeStation) ListReadings(_ context.Context, r *pb.ListReadingsRequest)
 }
 
 func (f *fakeStation) ListRejects(context.Context, *pb.ListRejectsRequest) (*pb.ListRejectsResponse, error) {
-	return &pb.ListRejectsResponse{Rejects: []*pb.Reject{
+	answer := &pb.ListRejectsResponse{Rejects: []*pb.Reject{
 		{Seq: 7, GaugeId: "depth-1", Time: clitest.At(7), Reason: pb.RejectReason_REJECT_REASON_COMMA, Detail: clitest.Tell("a decimal comma where the layout has a point"), Raw: []byte("12,004\r\n")},
-	}}, nil
+	}}
+	if f.rejected != nil {
+		answer.Rejects = append(answer.Rejects, &pb.Reject{Seq: 49, GaugeId: "depth-1", Time: clitest.At(49), Raw: f.rejected})
+	}
+	return answer, nil
 }
 
 func (f *fakeStation) ListStateChanges(context.Context, *pb.ListStateChangesRequest) (*pb.ListStateChangesResponse, error) {

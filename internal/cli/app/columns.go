@@ -95,6 +95,8 @@ func kindOf(f protoreflect.FieldDescriptor) Kind {
 		return KindInteger
 	case protoreflect.DoubleKind, protoreflect.FloatKind:
 		return KindNumber
+	case protoreflect.BytesKind:
+		return KindBytes
 	}
 	return KindText
 }
@@ -112,6 +114,8 @@ func scalar(m protoreflect.Message, path []protoreflect.FieldDescriptor) any {
 		return int64(v.Uint())
 	case protoreflect.Int32Kind, protoreflect.Int64Kind:
 		return v.Int()
+	case protoreflect.BytesKind:
+		return v.Bytes()
 	default:
 		return v.Float()
 	}

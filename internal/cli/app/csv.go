@@ -68,7 +68,7 @@ type Column struct {
 	Name  string
 	Kind  Kind
 	Text  func(proto.Message) string
-	Value func(proto.Message) any // int64, float64, bool or time.Time as Kind says; nil: there is none. Text has a text
+	Value func(proto.Message) any // int64, float64, bool, []byte or time.Time as Kind says; nil: there is none. Text has a text
 }
 
 // Kind is what the values of a column are.
@@ -80,6 +80,7 @@ const (
 	KindInteger
 	KindNumber
 	KindBool
+	KindBytes
 	KindTime
 )
 

@@ -40,6 +40,9 @@ func columnsOf(entry proto.Message) (columns []column) {
 		if c.Value != nil {
 			one.value = func(entry any) any { return c.Value(entry.(proto.Message)) }
 		}
+		if c.Kind == app.KindTime {
+			one.text = func(entry any) string { return textOf(one.value(entry)) }
+		}
 		columns = append(columns, one)
 	}
 	return columns
@@ -55,7 +58,7 @@ type writer interface {
 func newWriter(form string, to io.Writer, columns []column) (writer, error) {
 	switch form {
 	case "csv":
-		w := &csvWriter{to: to, columns: columns}
+		w := &csvWriter{to: app.NewScreen(to), columns: columns}
 		return w, w.heads()
 	case "jsonl":
 		return jsonWriter{to}, nil
@@ -65,7 +68,8 @@ func newWriter(form string, to io.Writer, columns []column) (writer, error) {
 	return nil, fmt.Errorf("there is no form %s", form)
 }
 
-// csvWriter writes one entry a row.
+// csvWriter writes one entry a row. What is no text of UTF-8, such as a frame in binary, is
+// written as it is on a screen.
 type csvWriter struct {
 	to      io.Writer
 	columns []column

@@ -45,6 +45,8 @@ func nodeOf(k app.Kind) parquet.Node {
 		return parquet.Optional(parquet.Leaf(parquet.DoubleType))
 	case app.KindBool:
 		return parquet.Optional(parquet.Leaf(parquet.BooleanType))
+	case app.KindBytes:
+		return parquet.Optional(parquet.Leaf(parquet.ByteArrayType)) // no text: a frame may be anything
 	case app.KindTime:
 		return parquet.Optional(parquet.Timestamp(parquet.Nanosecond))
 	}
@@ -63,8 +65,12 @@ func (w *parquetWriter) write(entry any) error {
 			w.row = append(w.row, parquet.NullValue().Level(0, 0, i))
 			continue
 		}
-		if at, ok := value.(time.Time); ok {
-			value = at.UnixNano()
+		switch v := value.(type) {
+		case time.Time:
+			value = v.UnixNano()
+		case []byte:
+			w.row = append(w.row, parquet.ByteArrayValue(v).Level(0, 1, i))
+			continue
 		}
 		w.row = append(w.row, parquet.ValueOf(value).Level(0, 1, i))
 	}

@@ -2,8 +2,6 @@ package export
 
 import (
 	"context"
-	"maps"
-	"slices"
 	"strings"
 	"time"
 
@@ -17,30 +15,30 @@ import (
 
 // result is a judged result of a job, with what it is judged by and what was fitted.
 type result struct {
-	Job         uint64     `json:"job"`
-	UnitSerial  string     `json:"unit_serial"`
-	Procedure   string     `json:"procedure_id"`
-	Edition     string     `json:"procedure_edition"`
-	Started     time.Time  `json:"start_time"`
-	Closed      *time.Time `json:"close_time"` // nil: it is open
-	By          string     `json:"by"`
-	Round       uint32     `json:"round"`
-	Result      string     `json:"result"`
-	Title       string     `json:"title"`
-	After       bool       `json:"after_fitting"`
-	Value       string     `json:"value"` // in Unit; of a mark what was read
-	Unit        string     `json:"unit"`
-	Picometres  *int64     `json:"value_picometres"` // nil: it is no length
-	Least       string     `json:"allowed_min"`      // in Unit; empty: not limited
-	Most        string     `json:"allowed_max"`
-	Outcome     string     `json:"outcome"`
-	Probability *float64   `json:"probability"` // nil: nothing is known of the gauges
-	Fitted      string     `json:"fitted"`      // parts, with a semicolon between them
-	JobOutcome  string     `json:"job_outcome"`
-	Signed      bool       `json:"signed"`
-	Order       string     `json:"order"` // that the job belongs to
-	Customer    string     `json:"customer"`
-	Labels      string     `json:"labels"` // the others, name=text, with a semicolon between them
+	Job         uint64            `json:"job"`
+	UnitSerial  string            `json:"unit_serial"`
+	Procedure   string            `json:"procedure_id"`
+	Edition     string            `json:"procedure_edition"`
+	Started     time.Time         `json:"start_time"`
+	Closed      *time.Time        `json:"close_time"` // nil: it is open
+	By          string            `json:"by"`
+	Round       uint32            `json:"round"`
+	Result      string            `json:"result"`
+	Title       string            `json:"title"`
+	After       bool              `json:"after_fitting"`
+	Value       string            `json:"value"` // in Unit; of a mark what was read
+	Unit        string            `json:"unit"`
+	Picometres  *int64            `json:"value_picometres"` // nil: it is no length
+	Least       string            `json:"allowed_min"`      // in Unit; empty: not limited
+	Most        string            `json:"allowed_max"`
+	Outcome     string            `json:"outcome"`
+	Probability *float64          `json:"probability"` // nil: nothing is known of the gauges
+	Fitted      string            `json:"fitted"`      // parts, with a semicolon between them
+	JobOutcome  string            `json:"job_outcome"`
+	Signed      bool              `json:"signed"`
+	Order       string            `json:"order"` // that the job belongs to
+	Customer    string            `json:"customer"`
+	Labels      map[string]string `json:"labels"` // the others
 }
 
 // resultsPage is the judged results of a page of jobs.
@@ -85,13 +83,12 @@ func resultOf(j *pb.Job, g *pb.Judgement) *result {
 	}
 	r.Fitted = strings.Join(fitted, "; ")
 	r.Order, r.Customer = j.GetLabels()["order"], j.GetLabels()["customer"]
-	var labels []string
-	for _, name := range slices.Sorted(maps.Keys(j.GetLabels())) {
+	r.Labels = map[string]string{}
+	for name, text := range j.GetLabels() {
 		if name != "order" && name != "customer" {
-			labels = append(labels, name+"="+j.GetLabels()[name])
+			r.Labels[name] = text
 		}
 	}
-	r.Labels = strings.Join(labels, "; ")
 	return r
 }
 

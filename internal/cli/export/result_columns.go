@@ -1,6 +1,7 @@
 package export
 
 import (
+	"encoding/json"
 	"fmt"
 	"strconv"
 	"time"
@@ -44,8 +45,18 @@ func resultColumns() []column {
 		typed("signed", app.KindBool, func(r *result) any { return r.Signed }),
 		text("order", func(r *result) string { return r.Order }),
 		text("customer", func(r *result) string { return r.Customer }),
-		text("labels", func(r *result) string { return r.Labels }),
+		text("labels", labelsText),
 	}
+}
+
+// labelsText are the labels as an object of JSON, so that a name or a text may have any
+// sign in it; empty: there are none.
+func labelsText(r *result) string {
+	if len(r.Labels) == 0 {
+		return ""
+	}
+	text, _ := json.Marshal(r.Labels) // texts alone: nothing of them can fail
+	return string(text)
 }
 
 // there is a value that may be missing; nil: it is.
@@ -56,12 +67,15 @@ func there[T any](value *T) any {
 	return *value
 }
 
+// nanoseconds writes each time with as many digits, so that texts are in the order of times.
+const nanoseconds = "2006-01-02T15:04:05.000000000Z07:00"
+
 func textOf(value any) string {
 	switch v := value.(type) {
 	case nil:
 		return ""
 	case time.Time:
-		return v.UTC().Format(time.RFC3339Nano)
+		return v.UTC().Format(nanoseconds)
 	case float64:
 		return strconv.FormatFloat(v, 'g', -1, 64)
 	}
