@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"gauged/internal/cli/show"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -143,11 +144,10 @@ func renderJobHead(w io.Writer, j *pb.Job) {
 // closedHow is what stands before the reason of a closing: a verdict that stands is none
 // that is missing.
 func closedHow(j *pb.Job) string {
-	switch j.GetEvaluation().GetOutcome() {
-	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM, pb.Outcome_OUTCOME_UNDECIDED, pb.Outcome_OUTCOME_WRONG_PART, pb.Outcome_OUTCOME_TOO_MANY:
-		return "closed with the reason"
+	if wire.Unfinished(j) {
+		return "closed unfinished"
 	}
-	return "closed unfinished"
+	return "reason"
 }
 
 // roundText says what was in and how its proof ended.

@@ -15,6 +15,7 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/wire"
 )
 
 // Write writes the present round of a job. What is written of a job that is open says
@@ -172,7 +173,7 @@ func (b *builder) results(taken *list, unit component) measurements {
 		Attributes: said(append([]string{
 			"stage", code(b.job.GetStage(), "JOB_STAGE_"), "outcome", code(b.e.GetOutcome(), "OUTCOME_"),
 			"signed", fmt.Sprint(b.job.GetVerified()), "decision rule", b.e.GetDecisionRule().GetCode(),
-			"closed unfinished because", b.job.GetCloseReason(), "history entry", fmt.Sprint(b.job.GetLastSeq()),
+			b.closed(), b.job.GetCloseReason(), "history entry", fmt.Sprint(b.job.GetLastSeq()),
 		}, b.labels()...)...),
 		Traceability: traceability{
 			Order: b.job.GetLabels()[orderLabel], Report: fmt.Sprint(b.job.GetId()), Start: moment(b.job.GetStartTime()), End: moment(b.job.GetCloseTime()), Operator: token(b.job.GetBy()),
@@ -181,6 +182,14 @@ func (b *builder) results(taken *list, unit component) measurements {
 		Status:     unit.Status,
 		Components: references{1, []int{unit.ID}},
 	}
+}
+
+// closed is what the reason of a closing is called: a verdict that stands is none that is missing.
+func (b *builder) closed() string {
+	if wire.Unfinished(b.job) {
+		return "closed unfinished because"
+	}
+	return "reason"
 }
 
 // orderLabel is the label that has an element of its own.

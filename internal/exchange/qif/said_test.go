@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"google.golang.org/protobuf/proto"
@@ -98,6 +99,21 @@ func TestWhatADocumentSays(t *testing.T) {
 		said, err := exec.Command("xmllint", "--nonet", "--xpath", "normalize-space("+x.path+")", file).Output()
 		if got := string(bytes.TrimSpace(said)); err != nil || got != x.want {
 			t.Errorf("%s: %q, want %q (%v)", x.what, got, x.want, err)
+		}
+	}
+}
+
+// TestReasonOfAClosing: only what was closed without a verdict was closed unfinished, and a
+// verdict that stands, signed or not, has a reason beside it.
+func TestReasonOfAClosing(t *testing.T) {
+	for outcome, want := range map[gaugedv1.Outcome]string{
+		gaugedv1.Outcome_OUTCOME_CONFORMS: "reason", gaugedv1.Outcome_OUTCOME_CALCULATED: "reason", gaugedv1.Outcome_OUTCOME_DOES_NOT_CONFORM: "reason", gaugedv1.Outcome_OUTCOME_UNDECIDED: "reason",
+		gaugedv1.Outcome_OUTCOME_MEASURING: "closed unfinished because", gaugedv1.Outcome_OUTCOME_VERIFY: "closed unfinished because",
+	} {
+		job := proved()
+		job.Evaluation.Outcome, job.CloseReason = outcome, "order cancelled"
+		if got := string(render(t, job)); !strings.Contains(got, `name="`+want+`" value="order cancelled"`) {
+			t.Errorf("%v: no %q in %s", outcome, want, got)
 		}
 	}
 }
