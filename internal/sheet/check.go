@@ -283,7 +283,11 @@ func (m *checkMaker) masters() *Section {
 }
 
 func (m *checkMaker) master(one check.Master) []string {
-	row := []string{joined(", ", one.ID, one.Title), m.exact(one.Value), "-", "-", "-", "-", "-", "-"}
+	title := one.Title
+	if one.ID == check.ZeroMaster {
+		title = m.say("check.zero") // the station's own, not a text of the shop
+	}
+	row := []string{joined(", ", one.ID, title), m.exact(one.Value), "-", "-", "-", "-", "-", "-"}
 	if one.Serial != "" {
 		row[0] += ", " + m.say("sheet.serial") + " " + one.Serial
 	}

@@ -193,3 +193,19 @@ func TestCheckThatDoesNotCount(t *testing.T) {
 		}
 	}
 }
+
+// TestZeroInTheLanguage: the master that is always there has a title of the station's, not of
+// the shop, and so in the language of the sheet.
+func TestZeroInTheLanguage(t *testing.T) {
+	c := madeCheck("0.020", several[0], several[1], several[2])
+	for i := range c.Points {
+		if c.Points[i].Master.ID == check.ZeroMaster {
+			c.Points[i].Master.Title = "the faces closed, or on a plane" // as it is stored
+		}
+	}
+	for language, want := range map[words.Language]string{"en": "zero, the faces closed, or on a plane", "de": "zero, Messflächen geschlossen oder auf einer ebenen Platte"} {
+		if text, _ := readBack(t, checkInput(c), language); !strings.Contains(text, want) {
+			t.Errorf("%s: no %q in %s", language, want, text)
+		}
+	}
+}

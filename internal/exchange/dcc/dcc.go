@@ -81,11 +81,31 @@ type builder struct {
 // content is a text in each language.
 func (b *builder) content(key string, args ...any) (all []element) {
 	for _, w := range b.Words {
-		text, err := w.Say(key, args...)
+		text, err := w.Say(key, inLanguage(w, args)...)
 		if b.err == nil {
 			b.err = err
 		}
 		all = append(all, el("dcc:content", attr("lang", string(w.Language())), text))
+	}
+	return all
+}
+
+// decimal is a number in a text, which has the decimal sign of the language. Numbers of
+// quantities have a point.
+type decimal string
+
+// inLanguage writes numbers and days as a language does.
+func inLanguage(w words.Words, args []any) []any {
+	all := slices.Clone(args)
+	for i, arg := range args {
+		switch x := arg.(type) {
+		case decimal:
+			all[i] = w.Number(string(x))
+		case time.Time:
+			if all[i] = "-"; !x.IsZero() {
+				all[i] = w.Day(x)
+			}
+		}
 	}
 	return all
 }
@@ -109,7 +129,7 @@ func (b *builder) administrative() element {
 	for i, w := range b.Words {
 		languages[i] = el("dcc:usedLangCodeISO639_1", string(w.Language()))
 	}
-	day := b.Check.Time.Format(time.DateOnly)
+	day := b.Words[0].Day(b.Check.Time) // of the shop, as on the sheet
 	person := el("dcc:respPerson", el("dcc:person", el("dcc:name", plain(b.Check.By))), el("dcc:mainSigner", "true"), el("dcc:cryptElectronicSignature", "false"))
 	return el("dcc:administrativeData",
 		el("dcc:dccSoftware", el("dcc:software", el("dcc:name", plain("gauged")), el("dcc:release", cmp.Or(b.Version, "unknown")), el("dcc:type", "application"))),

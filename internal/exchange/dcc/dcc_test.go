@@ -177,6 +177,26 @@ func TestWhatADocumentSays(t *testing.T) {
 	reads("day", local("beginPerformanceDate"), "2026-09-03")
 }
 
+// TestDayAndSignsOfTheShop: the certificate has the day that the shop's clocks showed, which
+// stands on the sheet too, and its German texts have decimal commas. Quantities have points.
+func TestDayAndSignsOfTheShop(t *testing.T) {
+	zone := time.Local
+	t.Cleanup(func() { time.Local = zone })
+	for offset, want := range map[int]string{-9: "2026-09-02", 0: "2026-09-03", 17: "2026-09-04"} {
+		time.Local = time.FixedZone("here", offset*3600)
+		got := string(render(t, made("0.050", several)))
+		for _, text := range []string{
+			"<dcc:beginPerformanceDate>" + want, "<dcc:endPerformanceDate>" + want,
+			`<dcc:content lang="de">Bekannt auf ± 0,5 K<`, `<dcc:content lang="en">Known to ± 0.5 K<`,
+			`<dcc:content lang="de">Erweiterte Unsicherheit nach Kalibrierschein 0,00008 mm, k = 2<`, "<si:value>25.00012<",
+		} {
+			if !strings.Contains(got, text) {
+				t.Errorf("%d h from UTC: no %s in\n%s", offset, text, got)
+			}
+		}
+	}
+}
+
 // TestRefused: what is not known is not invented.
 func TestRefused(t *testing.T) {
 	bare := made("0.050", several)

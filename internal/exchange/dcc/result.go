@@ -124,14 +124,10 @@ func (b *builder) master(m check.Master) element {
 	e := el("dcc:measuringEquipment", kind("basic_normalUsed"), el("dcc:name", plain(strings.TrimSuffix(m.ID+", "+m.Title, ", "))))
 	var about []element
 	if c := m.Certificate; c != nil {
-		day := "-"
-		if !c.Date.IsZero() {
-			day = c.Date.Format("2006-01-02")
-		}
-		about = append(about, b.content("dcc.certificate", dash(c.Number), dash(c.Laboratory), day)...)
+		about = append(about, b.content("dcc.certificate", dash(c.Number), dash(c.Laboratory), c.Date)...)
 	}
 	if c := m.Certified; c != nil {
-		about = append(about, b.content("dcc.certified", exact(c.Uncertainty), digits(c.K, gauge.One))...)
+		about = append(about, b.content("dcc.certified", decimal(exact(c.Uncertainty)), decimal(digits(c.K, gauge.One)))...)
 	}
 	if about != nil {
 		e.add(el("dcc:description", about))
@@ -159,7 +155,7 @@ func (b *builder) conditions(status string) element {
 	}
 	var about element
 	if t.Tolerance != 0 {
-		about = el("dcc:description", b.content("dcc.tolerance", digits(t.Tolerance, gauge.Kelvin)))
+		about = el("dcc:description", b.content("dcc.tolerance", decimal(digits(t.Tolerance, gauge.Kelvin))))
 	}
 	at := b.quantity("basic_temperature", "sheet.check.temperature", amount(digits(t.Above+20*gauge.Length(1e9), gauge.DegreeCelsius), `\degreecelsius`))
 	return el("dcc:influenceConditions", el("dcc:influenceCondition", kind("basic_temperature"), b.name("sheet.check.temperature"), about, given("dcc:status", status), el("dcc:data", at)))
