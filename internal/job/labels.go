@@ -47,8 +47,8 @@ func (l Labels) With(changes Labels) (Labels, error) {
 		after = Labels{}
 	}
 	for _, name := range slices.Sorted(maps.Keys(changes)) {
-		if !labelName(name) {
-			return nil, gauge.WrongInput("refusal.label.name", gauge.Text("name", name), gauge.Count("most", longestLabelName))
+		if err := labelName(name); err != nil {
+			return nil, err
 		}
 		text, err := gauge.Tidied("labels["+name+"]", changes[name])
 		if err != nil {
@@ -67,8 +67,22 @@ func (l Labels) With(changes Labels) (Labels, error) {
 	return after, nil
 }
 
-func labelName(name string) bool {
-	return name != "" && len(name) <= longestLabelName && strings.Trim(name, "abcdefghijklmnopqrstuvwxyz0123456789_-") == ""
+// labelName refuses what is no name of a label.
+func labelName(name string) error {
+	if name == "" || len(name) > longestLabelName || strings.Trim(name, "abcdefghijklmnopqrstuvwxyz0123456789_-") != "" {
+		return gauge.WrongInput("refusal.label.name", gauge.Text("name", name), gauge.Count("most", longestLabelName))
+	}
+	return nil
+}
+
+// Possible refuses labels that no job can have: who looks for them would find nothing, ever.
+func (l Labels) Possible() error {
+	for _, name := range slices.Sorted(maps.Keys(l)) {
+		if err := labelName(name); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Relabelled is the fact that changes labels of a job. One that was there and becomes another

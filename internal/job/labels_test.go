@@ -76,3 +76,18 @@ func TestLabelsAsked(t *testing.T) {
 		t.Errorf("%v are others", changed)
 	}
 }
+
+// TestPossibleLabels: who looks for a label that no job can have is told so, in the words of
+// one that is set.
+func TestPossibleLabels(t *testing.T) {
+	for _, name := range []string{"", "Order", "or der", "größe", strings.Repeat("n", 41)} {
+		_, set := Labels{}.With(Labels{name: "x"})
+		sought := Labels{"order": "A", name: "x"}.Possible()
+		if set == nil || sought == nil || gauge.Told(sought).Code != gauge.Told(set).Code || !errors.Is(sought, gauge.ErrInput) {
+			t.Errorf("%q: %v, where setting it says %v", name, sought, set)
+		}
+	}
+	if err := (Labels{"order": "A", "bay-3_x": ""}).Possible(); err != nil {
+		t.Error(err)
+	}
+}

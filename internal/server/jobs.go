@@ -207,6 +207,9 @@ func (s *jobService) ListJobs(ctx context.Context, r *gaugedv1.ListJobsRequest) 
 	if err != nil {
 		return nil, err
 	}
+	if err := job.Labels(r.GetLabels()).Possible(); err != nil {
+		return nil, err
+	}
 	q := gauge.JobQuery{
 		Open: r.GetOpenOnly(), Aside: r.GetAsideOnly(), Unit: r.GetUnitSerial(), Procedure: r.GetProcedureId(), Outcome: string(wire.FromOutcome(r.GetOutcome())),
 		Gauge: r.GetGaugeId(), Labels: r.GetLabels(), By: r.GetBy(), Before: p.number(), Limit: p.limit + 1,
