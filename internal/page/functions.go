@@ -48,6 +48,7 @@ func functions(w words.Words, a assets.Assets) template.FuncMap {
 		"between":   func(l any, b *procedure.Limits, u gauge.Unit) (string, error) { return say.Between(w, l, b, u) },
 		"judged":    func(j evaluate.Judgement) (string, error) { return say.Judged(w, j) },
 		"wanted":    func(j evaluate.Judgement) (string, error) { return say.Wanted(w, j) },
+		"typed":     func(p *procedure.Procedure, j evaluate.Judgement) (string, error) { return say.Typed(w, p, j) },
 		"play": func(word procedure.Word, l any, b *procedure.Limits, u gauge.Unit) (string, error) {
 			return say.Between(w, say.Called(word, l), word.CalledBetween(b), u)
 		},
