@@ -80,7 +80,14 @@ func readBack(t *testing.T, of CheckInput, language words.Language) (text string
 	if err != nil {
 		t.Fatal(err)
 	}
-	pdf, err := s.PDF(string(language), of.Check.Time)
+	text, pages = lineByLine(t, s, string(language), of.Check.Time)
+	return strings.Join(strings.Fields(text), " "), pages
+}
+
+// lineByLine is the text of the PDF of a sheet as its lines stand, and its pages.
+func lineByLine(t *testing.T, s *Sheet, language string, at time.Time) (text string, pages int) {
+	t.Helper()
+	pdf, err := s.PDF(language, at)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -92,7 +99,7 @@ func readBack(t *testing.T, of CheckInput, language words.Language) (text string
 	if err != nil {
 		t.Fatalf("pdftotext, of Debian's package poppler-utils: %v: %s", err, out)
 	}
-	return strings.Join(strings.Fields(string(out)), " "), strings.Count(string(out), "\f")
+	return string(out), strings.Count(string(out), "\f")
 }
 
 var (
@@ -206,6 +213,60 @@ func TestZeroInTheLanguage(t *testing.T) {
 	for language, want := range map[words.Language]string{"en": "zero, the faces closed, or on a plane", "de": "zero, Messflächen geschlossen oder auf einer ebenen Platte"} {
 		if text, _ := readBack(t, checkInput(c), language); !strings.Contains(text, want) {
 			t.Errorf("%s: no %q in %s", language, want, text)
+		}
+	}
+}
+
+// TestNumbersStayWhole: on the sheet of an inch gauge with a fine display no number is broken,
+// nor parted from its unit, in any language and with every column in use.
+func TestNumbersStayWhole(t *testing.T) {
+	inch := func(digits string) gauge.Length { return gauge.MustLength(digits, gauge.Inch) }
+	c := madeCheck("0.020", several[0], several[1], several[2])
+	step, most := inch("0.00005"), inch("0.0002")
+	c.Ability = gauge.Ability{Unit: gauge.Inch, Resolution: &step, Error: &most}
+	in := check.Input{Ability: c.Ability, Temperature: c.Temperature}
+	for i := range c.Points {
+		p := &c.Points[i].Point
+		if p.Master.ID != check.ZeroMaster {
+			p.Master.Value = inch("1.000046")
+		}
+		for n := range p.Readings {
+			p.Readings[n] = (p.Master.Value + inch("0.00005")*gauge.Length(n%2)) / step * step
+		}
+		in.Points = append(in.Points, *p)
+	}
+	c.Result = check.Evaluate(in)
+	of := checkInput(c)
+	of.Gauge.Unit = gauge.Inch
+	for _, l := range words.Languages {
+		s, err := NewCheck(of, words.In(l.Tag))
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, _ := lineByLine(t, s, string(l.Tag), c.Time)
+		whole := regexp.MustCompile(`[0-9][.,][0-9]+ (?:in|mm|µm)`)
+		count := 0
+		for _, section := range s.Sections {
+			if section.Table == nil {
+				continue
+			}
+			for _, row := range section.Table.Rows {
+				for _, cell := range row.Cells {
+					for _, number := range whole.FindAllString(cell, -1) {
+						if count++; !strings.Contains(text, number) {
+							t.Errorf("%s: %q of %q is in parts", l.Tag, number, cell)
+						}
+					}
+				}
+			}
+		}
+		if count < 20 {
+			t.Errorf("%d numbers on the sheet", count)
+		}
+		for line := range strings.Lines(text) {
+			if regexp.MustCompile(`^\s*(?:[0-9]\s+)?(?:in|µm|mm)\s*$`).MatchString(line) {
+				t.Errorf("%s: a line begins with what belongs to a number: %q", l.Tag, line)
+			}
 		}
 	}
 }

@@ -3,7 +3,6 @@ package sheet
 import (
 	"bytes"
 	"fmt"
-	"strings"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -30,7 +29,7 @@ const (
 // PDF writes the sheet as A4 pages. Equal sheets of equal time give equal bytes.
 func (s *Sheet) PDF(language string, at time.Time) ([]byte, error) {
 	s = s.drawable()
-	w := &writer{Fpdf: fpdf.New("P", "mm", "A4", ""), sheet: s}
+	w := &writer{Fpdf: fpdf.New("P", "mm", "A4", ""), sheet: s, size: textSize}
 	w.SetCreationDate(at)
 	w.SetModificationDate(at)
 	w.SetCatalogSort(true)
@@ -63,6 +62,7 @@ func (s *Sheet) PDF(language string, at time.Time) ([]byte, error) {
 type writer struct {
 	*fpdf.Fpdf
 	sheet *Sheet
+	size  float64 // of the letters in rows
 }
 
 func (w *writer) footer() {
@@ -96,6 +96,7 @@ func (w *writer) keepSigns(last Section) {
 		for _, r := range t.Rows {
 			height += w.height(r.Cells, shares, rowStyle{strong: r.Strong})
 		}
+		w.size = textSize
 	}
 	for _, note := range last.Notes {
 		height += w.height([]string{note}, []float64{1}, rowStyle{})
@@ -132,6 +133,7 @@ func (w *writer) section(s Section) {
 
 // table writes rows under their head, which stands on each page again.
 func (w *writer) table(t *Table) {
+	defer func() { w.size = textSize }()
 	shares := w.headed(t)
 	head := rowStyle{strong: true, under: true}
 	w.row(t.Head, shares, head)
@@ -145,45 +147,11 @@ func (w *writer) table(t *Table) {
 	}
 }
 
-// headed are the shares of a table's columns, of which each is wide enough for the longest
-// word of its head: a head is never broken within a word. The others give way.
-func (w *writer) headed(t *Table) []float64 {
-	w.SetFont("go", "B", textSize)
-	total, left, need := 0.0, inside, make([]float64, len(t.Head))
-	for i, head := range t.Head {
-		for _, word := range strings.Fields(head) {
-			need[i] = max(need[i], w.GetStringWidth(word)+2*gap+hair)
-		}
-		total += t.Shares[i]
-	}
-	wide := make([]bool, len(t.Head))
-	for again := true; again; {
-		again = false
-		for i := range need {
-			if !wide[i] && left*t.Shares[i]/total < need[i] {
-				wide[i], again = true, true
-				left, total = left-need[i], total-t.Shares[i]
-			}
-		}
-	}
-	widths := make([]float64, len(t.Head))
-	for i := range widths {
-		if widths[i] = need[i]; !wide[i] {
-			widths[i] = left * t.Shares[i] / total
-		}
-	}
-	return widths
-}
-
 type rowStyle struct{ strong, struck, under bool }
 
 // lines are those of each cell of a row, and the most that one has.
 func (w *writer) lines(cells []string, shares []float64, style rowStyle) (lines [][]string, most int) {
-	weight := ""
-	if style.strong {
-		weight = "B"
-	}
-	w.SetFont("go", weight, textSize)
+	w.SetFont("go", weight(style.strong), w.size)
 	lines, most = make([][]string, len(cells)), 1
 	for i, cell := range cells {
 		lines[i] = w.broken(cell, inside*shares[i]/sum(shares))
@@ -227,31 +195,6 @@ func (w *writer) row(cells []string, shares []float64, style rowStyle) {
 		w.Line(margin, w.GetY(), margin+inside, w.GetY())
 		w.Ln(underHead)
 	}
-}
-
-// broken breaks a text into lines of a cell of a width; a word that is wider is broken, too.
-func (w *writer) broken(text string, width float64) []string {
-	if text == "" {
-		return []string{""}
-	}
-	var lines []string
-	for _, line := range w.SplitText(text, width) {
-		lines = append(lines, w.narrow(line, width-2*gap)...)
-	}
-	return lines
-}
-
-// narrow breaks one line that has no blank to break it at.
-func (w *writer) narrow(line string, width float64) (lines []string) {
-	runes := []rune(line)
-	for len(runes) > 0 {
-		n := len(runes)
-		for n > 1 && w.GetStringWidth(string(runes[:n])) > width {
-			n--
-		}
-		lines, runes = append(lines, string(runes[:n])), runes[n:]
-	}
-	return lines
 }
 
 // signs are lines to sign on.
