@@ -79,12 +79,13 @@ func TestReadByEye(t *testing.T) {
 		t.Errorf("kept under %q", got)
 	}
 	r.post("/gauges/micrometer/check", url.Values{"by": {"demo"}, "master": {"zero"}})
-	for _, at := range []string{"/gauges/micrometer", "/gauges/micrometer/check"} {
-		page := r.has(at, nil, `<span class="digits typed">25.200</span>`, `<span class="state">read by eye and typed in</span>`)
+	page = r.has("/gauges/micrometer", nil, `<span class="digits typed">25.200</span>`, `<span class="state">read by eye and typed in</span>`)
+	for at, page := range map[string]string{"/gauges/micrometer": page, "/gauges/micrometer/check": r.has("/gauges/micrometer/check", nil, `id="shown"`)} {
 		if strings.Contains(page, "live") {
 			t.Errorf("%s: a typed gauge is live:\n%s", at, page)
 		}
 	}
+	r.lacks("/gauges/micrometer/check", "25.200") // what was typed elsewhere is no reading of the check
 }
 
 // motionProcedure is invented: the play of a shaft that is pushed to and fro.
