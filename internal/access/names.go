@@ -33,7 +33,7 @@ func (r Register) named(name string) error {
 // others and is not the same.
 func CheckName(name string, others []string) error {
 	for _, sign := range name {
-		if !unicode.IsPrint(sign) {
+		if !unicode.IsPrint(sign) || hidden(sign) {
 			return gauge.WrongInput("refusal.access.name-sign", quoted("name", name), gauge.Text("sign", fmt.Sprintf("U+%04X", sign)))
 		}
 	}
@@ -77,23 +77,29 @@ func (r Rules) checkName(name string) error {
 }
 
 // checkUser refuses the name by which a user of the operating system comes in at the unix
-// socket: what they did could not be told from what somebody else did. The configuration
-// can give that user the name of a person.
+// socket, and one that looks like that of root or of who runs the daemon: what they did could
+// not be told from what somebody else did. The configuration can say who a user is.
 func (g *Guard) checkUser(name string) error {
-	u, err := user.Lookup(strings.ToLower(name))
-	if err != nil {
-		return nil
+	users := []*user.User{}
+	for _, id := range []int{0, g.ownUser()} {
+		if u, err := user.LookupId(strconv.Itoa(id)); err == nil && alike(u.Username, name) {
+			users = append(users, u)
+		}
 	}
-	uid, uidErr := strconv.Atoi(u.Uid)
-	gid, gidErr := strconv.Atoi(u.Gid)
-	if uidErr != nil || gidErr != nil { // not a system with a unix socket's users
-		return nil
+	if u, err := user.Lookup(strings.ToLower(name)); err == nil {
+		users = append(users, u)
 	}
-	_, named := g.Rules.Users[u.Username]
-	if c, err := g.user(uid, gid); err != nil || named || c.Name != u.Username {
-		return nil
+	for _, u := range users {
+		uid, uidErr := strconv.Atoi(u.Uid)
+		gid, gidErr := strconv.Atoi(u.Gid)
+		if uidErr != nil || gidErr != nil { // not a system whose users come in at a socket
+			continue
+		}
+		if c, err := g.user(uid, gid); err == nil && c.Name == u.Username && g.Rules.Users[u.Username].Name == "" {
+			return gauge.Refused("refusal.access.name-user", gauge.Text("name", name), gauge.Text("user", u.Username))
+		}
 	}
-	return gauge.Refused("refusal.access.name-user", gauge.Text("name", name), gauge.Text("user", u.Username))
+	return nil
 }
 
 // Unlike is a change of a name that is refused where it looks like one of the configuration,
@@ -121,10 +127,17 @@ func alike(a, b string) bool {
 // small is the skeleton of a name in small letters: that of 0 is O, which is large.
 func small(name string) string { return confusables.Skeleton(strings.ToLower(name)) }
 
+// hidden reports whether nothing is seen of a sign: those that a program may leave out (Unicode
+// Standard, 5.21, Default_Ignorable_Code_Point, as Unicode Technical Standard #39, 4, takes them
+// away), and the Braille pattern without a dot.
+func hidden(sign rune) bool {
+	return unicode.In(sign, unicode.Cf, unicode.Other_Default_Ignorable_Code_Point, unicode.Variation_Selector) || sign == '\u2800'
+}
+
 // seen is what of a name is seen.
 func seen(name string) string {
 	name = strings.Map(func(sign rune) rune {
-		if unicode.Is(unicode.Cf, sign) {
+		if hidden(sign) {
 			return -1
 		}
 		return sign

@@ -18,9 +18,16 @@ func TestNamesThatLookAlike(t *testing.T) {
 		tokens: map[string]Token{"1": {ID: "1", Name: "press-1"}},
 	}
 	for name, want := range map[string]string{
-		"Ada\u00a0Baker":      "refusal.access.name-sign",  // a space that does not break
-		"Ada\u200bBaker":      "refusal.access.name-sign",  // no width at all
-		"\u202eAda":           "refusal.access.name-sign",  // from right to left
+		"Ada\u00a0Baker":      "refusal.access.name-sign", // a space that does not break
+		"Ada\u200bBaker":      "refusal.access.name-sign", // no width at all
+		"\u202eAda":           "refusal.access.name-sign", // from right to left
+		"Ada Baker\ufe0f":     "refusal.access.name-sign", // a variation selector
+		"Ada Baker\U000e0101": "refusal.access.name-sign", // another
+		"press\u034f-1":       "refusal.access.name-sign", // joins letters, unseen
+		"Ada\u17b4 Baker":     "refusal.access.name-sign", // a vowel that is not written
+		"\u3164":              "refusal.access.name-sign", // fills a place
+		"\u115fOra":           "refusal.access.name-sign",
+		"Ora\u2800":           "refusal.access.name-sign",  // Braille without a dot
 		"\u0410da Baker":      "refusal.access.name-alike", // the Cyrillic A
 		"Ada B\u0430ker":      "refusal.access.name-alike", // and the small one
 		"\u041er\u0430":       "refusal.access.name-alike",
@@ -90,7 +97,10 @@ func TestNamesOfUsers(t *testing.T) {
 		{Rules{}, "daemon", "refusal.access.name-user"},
 		{Rules{}, "nobody", ""}, // does not come in
 		{Rules{Groups: map[string]Grant{"nogroup": {Role: RoleReader}}}, "nobody", "refusal.access.name-user"},
-		{Rules{Users: map[string]Grant{"root": {Role: RoleAdministrator}}}, "root", ""},
+		{Rules{}, "r\u043e\u043et", "refusal.access.name-user"}, // Cyrillic
+		{Rules{}, "r00t", "refusal.access.name-user"},
+		{Rules{Users: map[string]Grant{"root": {Role: RoleAdministrator}}}, "root", "refusal.access.name-user"},
+		{Rules{Users: map[string]Grant{"root": {Role: RoleAdministrator, Name: "root"}}}, "root", ""}, // it is said who that is
 		{Rules{Users: map[string]Grant{"root": {Role: RoleAdministrator, Name: "Ada"}}}, "root", ""},
 	} {
 		g := &Guard{Rules: tc.rules, own: func() int { return uid }}

@@ -26,6 +26,14 @@ func (g *Guard) Feeds(c Caller, source string, gauges []string) error {
 			return senderTaken(source, called)
 		}
 	}
+	for name, grant := range g.Rules.Users {
+		if called := grant.caller(name, DoorSocket).Name; called != c.Name && alike(called, source) {
+			return senderTaken(source, called)
+		}
+	}
+	if err := g.checkUser(source); err != nil && source != c.Name {
+		return senderTaken(source, source)
+	}
 	return g.Register().feeds(c, source, g.Now())
 }
 

@@ -52,17 +52,15 @@ func (a *Archive) Head() chain.Head { return a.store.Head(a.name, a.now()) }
 // PublicKey is the public half of the station's key.
 func (a *Archive) PublicKey() ed25519.PublicKey { return a.store.PublicKey() }
 
-// VerifyHistory walks along the chain of the history and compares it with a head that is
-// in a text; without a text with none. signed is whether the head is of this station; nil:
-// it has no signature.
+// VerifyHistory walks along the chain of the history and compares it with the heads that are
+// in a text; without a text with none. signed is whether all are of this station; nil: none
+// has a signature.
 func (a *Archive) VerifyHistory(ctx context.Context, head string) (v *chain.Verification, signed *bool, err error) {
 	var heads []chain.Head
 	if head != "" {
-		h, err := chain.ParseHead(head)
-		if err != nil {
+		if heads, err = chain.ParseHeads(head); err != nil {
 			return nil, nil, gauge.WrongInput("refusal.history.no-head", gauge.Because("why", err))
 		}
-		heads = append(heads, h)
 	}
 	select { // one walk after the other, so that other reads have the rest of the machine
 	case a.walking <- struct{}{}:
@@ -70,11 +68,8 @@ func (a *Archive) VerifyHistory(ctx context.Context, head string) (v *chain.Veri
 	case <-ctx.Done():
 		return nil, nil, ctx.Err()
 	}
-	for _, h := range heads {
-		if len(h.Signature) > 0 {
-			yes := h.SignedBy(a.PublicKey())
-			signed = &yes
-		}
+	if len(heads) > 0 {
+		signed = chain.Signed(heads, a.PublicKey())
 	}
 	v, err = a.store.Verify(ctx, heads...)
 	return v, signed, err

@@ -30,11 +30,11 @@ func TestHistoryProvesItself(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := chain.ParseHead(b.GetHead().GetLine())
-	if err != nil || !h.SignedBy(info.GetStationKey()) {
+	heads, err := chain.ParseHeads(b.GetHead().GetLine())
+	if err != nil || len(heads) != 1 || !heads[0].SignedBy(info.GetStationKey()) {
 		t.Errorf("%v, %v", b, err)
 	}
-	if v, err := history.CheckFile(t.Context(), path, h); err != nil || v.Difference != nil || len(v.Held) != 1 {
+	if v, err := history.CheckFile(t.Context(), path, heads...); err != nil || v.Difference != nil || len(v.Held) != 1 {
 		t.Errorf("the copy: %+v, %v", v, err)
 	}
 	_, err = r.history.BackUpHistory(t.Context(), &gaugedv1.BackUpHistoryRequest{Path: path})

@@ -92,11 +92,15 @@ func headText(given string) (string, error) {
 	if text == "" {
 		return "", nil
 	}
-	h, err := chain.ParseHead(text)
+	heads, err := chain.ParseHeads(text)
 	if err != nil {
 		return "", app.Usagef("--head: %v", err)
 	}
-	return h.String(), nil
+	var lines []string
+	for _, h := range heads {
+		lines = append(lines, h.String())
+	}
+	return strings.Join(lines, "\n"), nil
 }
 
 func verifyFile(ctx context.Context, path, head, key string) (*pb.VerifyHistoryResponse, error) {
@@ -107,14 +111,11 @@ func verifyFile(ctx context.Context, path, head, key string) (*pb.VerifyHistoryR
 	var heads []chain.Head
 	var signed *bool
 	if head != "" {
-		h, err := chain.ParseHead(head)
-		if err != nil {
+		if heads, err = chain.ParseHeads(head); err != nil {
 			return nil, err
 		}
-		heads = append(heads, h)
-		if len(h.Signature) > 0 && public != nil {
-			yes := h.SignedBy(public)
-			signed = &yes
+		if public != nil {
+			signed = chain.Signed(heads, public)
 		}
 	}
 	v, err := store.CheckFile(ctx, path, heads...)

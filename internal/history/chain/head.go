@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -45,7 +46,7 @@ func (h Head) Is(digest []byte) bool {
 	return len(h.Digest) >= leastDigest && len(h.Digest) <= len(digest) && string(digest[:len(h.Digest)]) == string(h.Digest)
 }
 
-// String is the head in one line, as ParseHead reads it.
+// String is the head in one line, as ParseHeads reads it.
 func (h Head) String() string { return h.line(hex.EncodeToString) }
 
 // Grouped is String with the long numbers in groups that can break where a line ends.
@@ -80,16 +81,36 @@ func grouped(b []byte) string {
 // leastDigest is how many bytes of a digest are enough.
 const leastDigest = 8
 
-// ParseHead finds a head in a text, such as that of a sheet, where it may be broken into
-// lines and groups. Without a head in it the text is read as a number of the history and
-// the first 16 or more digits of its digest.
-func ParseHead(text string) (Head, error) {
-	words := strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || r == '<' }) // a page has tags
+// ParseHeads finds the heads in a text, such as that of a sheet, where they may be broken into
+// lines and groups. All count, since one may stand in what people wrote on the sheet; one that
+// cannot be read counts only where no other can. Without a head in it the text is read as a
+// number of the history and the first 16 or more digits of its digest.
+func ParseHeads(text string) (all []Head, err error) {
+	words := strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || r == '<' || r == '>' }) // a page has tags
 	for i, word := range words {
-		if word == headDomain {
-			return parseSigned(words[i+1:])
+		if word != headDomain {
+			continue
+		}
+		h, wrong := parseSigned(words[i+1:])
+		switch {
+		case wrong != nil:
+			err = wrong
+		case !slices.ContainsFunc(all, func(o Head) bool { return o.String() == h.String() }):
+			all = append(all, h)
 		}
 	}
+	if len(all) > 0 {
+		return all, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	h, err := parseShort(words)
+	return []Head{h}, err
+}
+
+// parseShort reads a number of the history and the first digits of its digest.
+func parseShort(words []string) (Head, error) {
 	if len(words) < 2 {
 		return Head{}, fmt.Errorf("there is no head in it: it begins with %s, or is a number and at least %d digits of a digest", headDomain, 2*leastDigest)
 	}
@@ -145,4 +166,15 @@ func digits(what string, words []string, size int) (bytes []byte, rest []string,
 		}
 		text += words[i]
 	}
+}
+
+// Signed reports whether all heads that have a signature are signed by a key; nil: none has one.
+func Signed(heads []Head, by ed25519.PublicKey) (all *bool) {
+	for _, h := range heads {
+		if len(h.Signature) > 0 {
+			yes := (all == nil || *all) && h.SignedBy(by)
+			all = &yes
+		}
+	}
+	return all
 }

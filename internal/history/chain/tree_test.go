@@ -1,9 +1,11 @@
 package chain
 
 import (
+	"cmp"
 	"crypto/ed25519"
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -70,9 +72,11 @@ func TestHead(t *testing.T) {
 		"digest in capitals": strings.Replace(line, hex.EncodeToString(digest[:]), strings.ToUpper(hex.EncodeToString(digest[:])), 1),
 		"in groups of eight": head.Grouped(),
 		"between other text": "Job 7\n" + line + " Technician 12",
+		"in a page":          "<p>" + line + "</p>",
+		"behind half of one": "order gauged-head-1 5 2026-03-02T07:00:00Z b 00 " + line,
 		"in groups":          strings.Replace(line, line[60:90], line[60:70]+"\n  "+line[70:80]+" "+line[80:90], 1),
 	} {
-		back, err := ParseHead(text)
+		back, err := one(ParseHeads(text))
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -95,13 +99,47 @@ func TestHead(t *testing.T) {
 	}
 	for _, name := range []string{"", "a b", "Prüfplatz 1", "50%"} {
 		h := Head{Seq: 1, Digest: digest[:], Station: name}.Sign(key)
-		if back, err := ParseHead(h.Grouped() + " and more"); err != nil || back.Station != name || !back.SignedBy(public) {
+		if back, err := one(ParseHeads(h.Grouped() + " and more")); err != nil || back.Station != name || !back.SignedBy(public) {
 			t.Errorf("station %q comes back as %+v, %v", name, back, err)
 		}
 	}
-	short, err := ParseHead("48213 " + hex.EncodeToString(digest[:4]) + " " + hex.EncodeToString(digest[4:8]))
+	short, err := one(ParseHeads("48213 " + hex.EncodeToString(digest[:4]) + " " + hex.EncodeToString(digest[4:8])))
 	if err != nil || short.Seq != 48213 || !short.Is(digest[:]) || short.SignedBy(public) {
 		t.Errorf("typed from paper: %+v, %v", short, err)
+	}
+}
+
+// one is the head of a text that has one.
+func one(all []Head, err error) (Head, error) {
+	if len(all) != 1 {
+		return Head{}, cmp.Or(err, fmt.Errorf("%d heads", len(all)))
+	}
+	return all[0], err
+}
+
+// TestSeveralHeads: all heads in a text count, since somebody may have written one into what
+// stands on a sheet above its own.
+func TestSeveralHeads(t *testing.T) {
+	key := ed25519.NewKeyFromSeed(make([]byte, ed25519.SeedSize))
+	public := key.Public().(ed25519.PublicKey)
+	earlier, own := Head{Seq: 1, Digest: make([]byte, 32), Station: "b"}.Sign(key), Head{Seq: 2, Digest: make([]byte, 32), Station: "b"}.Sign(key)
+	all, err := ParseHeads("Order " + earlier.String() + "\nReason gauged-head-1\n" + own.Grouped() + "\n" + own.String())
+	if err != nil || len(all) != 2 || all[0].Seq != 1 || all[1].Seq != 2 {
+		t.Errorf("%v, %v", all, err)
+	}
+	forged := own
+	forged.Seq = 3
+	for _, c := range []struct {
+		heads []Head
+		want  string
+	}{{all, "true"}, {[]Head{forged, own}, "false"}, {[]Head{own, forged}, "false"}, {[]Head{{Seq: 1, Digest: make([]byte, 8)}}, "none"}} {
+		got := "none"
+		if signed := Signed(c.heads, public); signed != nil {
+			got = fmt.Sprint(*signed)
+		}
+		if got != c.want {
+			t.Errorf("%v are signed: %s, want %s", c.heads, got, c.want)
+		}
 	}
 }
 
@@ -119,7 +157,7 @@ func TestHeadThatIsNone(t *testing.T) {
 		"gauged-head-1 5 2026-03-02T07:00:00Z b " + zeros + " 00":        "the signature of the head has 2 digits instead of 128",
 		"gauged-head-1 5 2026-03-02T07:00:00Z b " + zeros[:62] + "xx 00": `the digest "` + zeros[:62] + `xx" of the head has other than hexadecimal digits`,
 	} {
-		if _, err := ParseHead(text); err == nil || err.Error() != want {
+		if _, err := ParseHeads(text); err == nil || err.Error() != want {
 			t.Errorf("%q:\ngot  %v\nwant %s", text, err, want)
 		}
 	}
