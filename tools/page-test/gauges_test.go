@@ -41,7 +41,7 @@ func TestCheckAgainstMasters(t *testing.T) {
 	s, other := b.newScreen("en"), b.newScreen("en")
 	s.open("/gauges/depth")
 	s.touch(`a[href="/gauges/depth/check"]`)
-	s.shows("main", "zero: 2", "block-25: 2")
+	s.shows("main", "zero: the faces closed, or on a plane: 2", "block-25: Gauge block 25 mm: 2")
 	s.look("check-begin")
 	s.fill("input[name=by]", "demo")
 	s.fill("input[name=temperature]", "20.5")
