@@ -10,9 +10,11 @@ import (
 )
 
 const (
-	bind                = "\u00a0" // stands for a blank that no line ends at
-	longWord            = 22.0     // in millimetres: a longer word of a cell may be broken
-	leastSize, lessSize = 6.0, 0.25
+	bind     = "\u00a0" // stands for a blank that no line ends at
+	longWord = 22.0     // in millimetres: a longer word of a cell may be broken
+
+	// sizes of letters in points: the least, that for which words are broken, and a step
+	leastSize, wordsSize, lessSize = 6.0, 7.0, 0.25
 )
 
 // besideANumber is a unit or a percent sign after a number.
@@ -28,7 +30,7 @@ var besideANumber = func() *regexp.Regexp {
 }()
 
 // aNumber is a piece of a text that is one, or begins with one.
-var aNumber = regexp.MustCompile(`^[-+±(` + bind + `]*[0-9]`)
+var aNumber = regexp.MustCompile(`^[-+±( ]*[0-9]`)
 
 // pieces are the parts of a line between which it may be broken: words, and numbers with
 // their signs and units.
@@ -106,15 +108,14 @@ func (w *writer) needs(t *Table, words bool) []float64 {
 }
 
 // headed are the shares of a table's columns, each wide enough for what it needs. The others
-// give way: usual words first, then the size of the letters.
+// give way, and then the size of the letters; usual words are broken before these get tiny.
 func (w *writer) headed(t *Table) []float64 {
-	need := w.needs(t, true)
-	if sum(need) > inside {
-		need = w.needs(t, false)
-	}
+	need, usual := w.needs(t, true), true
 	for sum(need) > inside && w.size > leastSize {
-		w.size -= lessSize
-		need = w.needs(t, false)
+		if w.size -= lessSize; w.size < wordsSize {
+			usual = false
+		}
+		need = w.needs(t, usual)
 	}
 	total, left := sum(t.Shares), inside
 	wide := make([]bool, len(t.Head))

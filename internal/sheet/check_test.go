@@ -244,24 +244,34 @@ func TestNumbersStayWhole(t *testing.T) {
 			t.Fatal(err)
 		}
 		text, _ := lineByLine(t, s, string(l.Tag), c.Time)
-		whole := regexp.MustCompile(`[0-9][.,][0-9]+ (?:in|mm|µm)`)
-		count := 0
+		var said strings.Builder
+		for _, p := range s.Head {
+			said.WriteString(p.Value + "\n")
+		}
 		for _, section := range s.Sections {
+			said.WriteString(strings.Join(section.Notes, "\n") + "\n")
 			if section.Table == nil {
 				continue
 			}
 			for _, row := range section.Table.Rows {
-				for _, cell := range row.Cells {
-					for _, number := range whole.FindAllString(cell, -1) {
-						if count++; !strings.Contains(text, number) {
-							t.Errorf("%s: %q of %q is in parts", l.Tag, number, cell)
-						}
-					}
-				}
+				said.WriteString(strings.Join(row.Cells, "\n") + "\n")
 			}
 		}
-		if count < 20 {
-			t.Errorf("%d numbers on the sheet", count)
+		whole := regexp.MustCompile(`(?:± )?[0-9]+[.,][0-9]+ (?:in|mm|µm)|[0-9.,]+ %`).FindAllString(said.String(), -1)
+		if len(whole) < 30 {
+			t.Errorf("%d numbers on the sheet", len(whole))
+		}
+		for _, number := range whole {
+			if got, want := strings.Count(text, number), strings.Count(said.String(), number); got != want {
+				t.Errorf("%s: %q is whole %d times, of %d", l.Tag, number, got, want)
+			}
+		}
+		for _, section := range s.Sections {
+			if section.Table != nil && len(section.Table.Head) == 10 {
+				if verdict := section.Table.Rows[0].Cells[9]; strings.Count(text, verdict) < 4 {
+					t.Errorf("%s: %q is in parts", l.Tag, verdict)
+				}
+			}
 		}
 		for line := range strings.Lines(text) {
 			if regexp.MustCompile(`^\s*(?:[0-9]\s+)?(?:in|µm|mm)\s*$`).MatchString(line) {
