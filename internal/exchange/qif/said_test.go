@@ -79,7 +79,7 @@ func TestWhatADocumentSays(t *testing.T) {
 		{"its standard uncertainty, in its unit", measured("play", child("Value")+"/@combinedUncertainty"), "0.00178"},
 		{"undecided", measured("play", child("Status")), "INDETERMINATE"},
 		{"its probability", measured("play", "/*[local-name()='Attributes']/*[@name='probability within limits']/@value"), "0.8750"},
-		{"its upper limit", "//*[local-name()='UserDefinedLinearCharacteristicDefinition'][*[local-name()='Name']='play']/*[local-name()='Tolerance']" + child("MaxValue"), "0.18"},
+		{"its upper limit", "//*[local-name()='UserDefinedLinearCharacteristicDefinition'][*[local-name()='Name']='play']/*[local-name()='Tolerance']" + child("MaxValue"), "0.180"},
 		{"a torque", measured("turning", child("Value")), "0.35"},
 		{"its unit", measured("turning", child("Value")+"/@unitName"), "N m"},
 		{"the middle of its limits", "//*[local-name()='UserDefinedUnitCharacteristicNominal']" + child("TargetValue"), "0.35"},
@@ -114,6 +114,23 @@ func TestReasonOfAClosing(t *testing.T) {
 		job.Evaluation.Outcome, job.CloseReason = outcome, "order cancelled"
 		if got := string(render(t, job)); !strings.Contains(got, `name="`+want+`" value="order cancelled"`) {
 			t.Errorf("%v: no %q in %s", outcome, want, got)
+		}
+	}
+}
+
+// TestDigits: a value keeps the digits that it was told with, and all that it has beyond; an
+// uncertainty has those of the contract, not those that a picometre makes of it in inches.
+func TestDigits(t *testing.T) {
+	in := func(l gauge.Length, text string) *gaugedv1.Quantity { return wire.Quantity(l, text, gauge.Inch) }
+	job := proved()
+	job.Procedure.Unit = gaugedv1.Unit_UNIT_INCH
+	job.Evaluation.Measurements = []*gaugedv1.Measurement{{Name: "gap_read", Value: in(gauge.MustLength("0.190", gauge.Inch), "0.190")}}
+	job.Evaluation.Judgements = []*gaugedv1.Judgement{{Name: "play", Value: in(gauge.MustLength("0.1780001", gauge.Inch), "0.178"), Outcome: gaugedv1.Outcome_OUTCOME_CONFORMS}}
+	job.Evaluation.Budgets = []*gaugedv1.Budget{{Result: "play", StandardUncertainty: in(gauge.MustLength("3.12", gauge.Micrometre), "0.000123")}}
+	got := string(render(t, job))
+	for _, want := range []string{">0.190</Value>", ">0.1780001</Value>", `combinedUncertainty="0.000123"`} {
+		if !strings.Contains(got, want) {
+			t.Errorf("no %s in %s", want, got)
 		}
 	}
 }

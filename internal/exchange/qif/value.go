@@ -26,17 +26,17 @@ func (b *builder) number(q *gaugedv1.Quantity) *value {
 	if q == nil {
 		return nil
 	}
-	return b.inUnit(wire.FromQuantity(q), q.GetUnit())
+	return b.inUnit(wire.FromQuantity(q), q.GetUnit(), decimalsOf(q))
 }
 
 // middle is half way between two limits of one unit.
 func (b *builder) middle(least, most *gaugedv1.Quantity) *value {
 	low, high := wire.FromQuantity(least), wire.FromQuantity(most)
-	return b.inUnit(low+(high-low)/2, most.GetUnit())
+	return b.inUnit(low+(high-low)/2, most.GetUnit(), max(decimalsOf(least), decimalsOf(most)))
 }
 
-func (b *builder) inUnit(l gauge.Length, u gaugedv1.Unit) *value {
-	v := &value{Number: written(l, wire.FromUnit(u))}
+func (b *builder) inUnit(l gauge.Length, u gaugedv1.Unit, decimals int) *value {
+	v := &value{Number: written(l, wire.FromUnit(u), decimals)}
 	if isLength(u) {
 		v.LinearUnit = b.units.linear(u)
 	} else {
@@ -45,17 +45,28 @@ func (b *builder) inUnit(l gauge.Length, u gaugedv1.Unit) *value {
 	return v
 }
 
-// digits are those of a quantity in another unit of its kind.
+// digits are those of a quantity in a unit of its kind; in its own they are those that it is
+// told with, such as the three of an uncertainty.
 func digits(q *gaugedv1.Quantity, u gaugedv1.Unit) string {
-	return written(wire.FromQuantity(q), wire.FromUnit(u))
+	if q.GetUnit() == u && q.GetText() != "" {
+		return q.GetText()
+	}
+	return written(wire.FromQuantity(q), wire.FromUnit(u), 0)
 }
 
-func written(l gauge.Length, u gauge.Unit) string {
-	text := l.Text(u, mostDecimals)
-	if strings.Contains(text, ".") {
-		text = strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
+// written are all digits of a value, with so many decimals at least: 0.190 of a display says
+// how fine it was read.
+func written(l gauge.Length, u gauge.Unit, decimals int) string {
+	for decimals < mostDecimals && !l.Exact(u, decimals) {
+		decimals++
 	}
-	return text
+	return l.Text(u, decimals)
+}
+
+// decimalsOf is with how many decimals a quantity is told.
+func decimalsOf(q *gaugedv1.Quantity) int {
+	_, decimals, _ := strings.Cut(q.GetText(), ".")
+	return min(len(decimals), mostDecimals)
 }
 
 // inWords is a quantity as text with its unit; empty for nil.
