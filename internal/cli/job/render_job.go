@@ -175,8 +175,8 @@ func renderJobs(w io.Writer, jobs []*pb.Job) {
 		labels := slices.ContainsFunc(jobs, func(j *pb.Job) bool { return len(j.GetLabels()) > 0 })
 		fmt.Fprintln(tab, "JOB\tUNIT\tPROCEDURE\tSTAGE\tOUTCOME\tSTARTED\tTECHNICIAN"+show.Only(labels, "\tLABELS"))
 		for _, j := range jobs {
-			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s%s\n", j.GetId(), j.GetUnitSerial(), j.GetProcedure().GetId(), show.StageText(j.GetStage()),
-				show.JobVerdictText(j), show.TimeText(j.GetStartTime()), show.OrDash(j.GetBy()), show.Only(labels, "\t"+labelsOr(j, "-")))
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s%s\n", j.GetId(), show.Cut(j.GetUnitSerial()), show.Cut(j.GetProcedure().GetId()), show.StageText(j.GetStage()),
+				show.JobVerdictText(j), show.TimeText(j.GetStartTime()), show.Cut(show.OrDash(j.GetBy())), show.Only(labels, "\t"+show.Cut(labelsOr(j, "-"))))
 		}
 	})
 }

@@ -20,6 +20,17 @@ func Columns(w io.Writer, rows func(tab io.Writer)) {
 	}
 }
 
+// mostInColumn is how many characters of a text that somebody typed stand in a column.
+const mostInColumn = 40
+
+// Cut is a text as a column of a list has it: a long one ends with …, and is whole elsewhere.
+func Cut(text string) string {
+	if runes := []rune(text); len(runes) > mostInColumn {
+		return string(runes[:mostInColumn-1]) + "…"
+	}
+	return text
+}
+
 // Counted counts a noun.
 func Counted(n uint64, what string) string {
 	if n != 1 {
