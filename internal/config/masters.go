@@ -33,7 +33,7 @@ func masters(v shopfile.Value) map[string]check.Master {
 func readMaster(id string, v shopfile.Value) check.Master {
 	m := v.Map()
 	unit := m.Need("unit").Unit()
-	one := check.Master{ID: id, Title: m.Get("title").Text(), Value: m.Need("value").Length(unit)}
+	one := check.Master{ID: id, Title: m.Get("title").Text(), Unit: unit, Value: m.Need("value").Length(unit)}
 	one.Serial = m.Get("serial_number").Text()
 	one.Expansion = m.Get("expansion").Expansion(gauge.MostExpansion)
 	if calibration := m.Get("calibration"); calibration.Given() && unit.Known() {

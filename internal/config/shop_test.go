@@ -10,6 +10,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/wire"
 )
 
 // TestWhatPapersName: shop, plates of the gauges, and the certificates of masters.
@@ -24,7 +25,7 @@ func TestWhatPapersName(t *testing.T) {
 	c, err := read(`station: b
 shop: {name: A & B, email: a@b.example, street: Mill Lane 3, post_code: "04109", city: Leipzig, country: NO}
 gauges: {dial: {typed: yes, unit: mm, serial_number: "0042", maker: made up, model: M-1}}
-masters: {block: {unit: mm, value: 25, serial_number: "7", calibration: {uncertainty: 0.0001, k: 2, certificate: K-17, laboratory: Laboratory A, date: 2026-06-30}}}
+masters: {block: {unit: mm, value: 25, serial_number: "7", calibration: {uncertainty: 0.0001, k: 2, certificate: K-17, laboratory: Laboratory A, date: 2026-06-30}}, plug: {unit: in, value: 1.00002}}
 `)
 	if err != nil {
 		t.Fatal(err)
@@ -38,6 +39,11 @@ masters: {block: {unit: mm, value: 25, serial_number: "7", calibration: {uncerta
 	m := c.Masters["block"]
 	if want := (check.Certificate{Number: "K-17", Laboratory: "Laboratory A", Date: time.Date(2026, 6, 30, 0, 0, 0, 0, time.UTC)}); m.Serial != "7" || m.Certificate == nil || *m.Certificate != want {
 		t.Errorf("%+v", m)
+	}
+	for id, want := range map[string]string{"block": "25 mm", "plug": "1.00002 in"} { // in the unit of the file
+		if got := wire.Master(c.Masters[id], c.Masters[id].Unit, time.Now()).GetValue(); got.GetText()+" "+wire.FromUnit(got.GetUnit()).String() != want {
+			t.Errorf("%s is %v, want %s", id, got, want)
+		}
 	}
 	for text, want := range map[string]string{
 		"shop: {country: DE}":          `"name" is missing`,

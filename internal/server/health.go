@@ -67,7 +67,7 @@ func (s *healthService) ListMasters(_ context.Context, r *gaugedv1.ListMastersRe
 	}
 	answer := &gaugedv1.ListMastersResponse{}
 	answer.Masters, answer.NextPageToken = fill(masters, p,
-		func(m check.Master) *gaugedv1.Master { return wire.Master(m, gauge.Millimetre, s.station.Now()) }, id)
+		func(m check.Master) *gaugedv1.Master { return wire.Master(m, m.Unit, s.station.Now()) }, id)
 	return answer, nil
 }
 

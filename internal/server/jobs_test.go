@@ -315,7 +315,7 @@ func TestProcedures(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if grades := one.GetPartFamilies()[0].GetGrades(); len(grades) != 3 || grades[2].GetThickness().GetText() != "1.60" {
+	if grades := one.GetPartFamilies()[0].GetGrades(); len(grades) != 3 || grades[2].GetThickness().GetText() != "1.600" {
 		t.Errorf("grades = %v", grades)
 	}
 	_, err = r.procedures.GetProcedure(t.Context(), &gaugedv1.GetProcedureRequest{ProcedureId: "none"})

@@ -78,10 +78,21 @@ func TestProcedure(t *testing.T) {
 		Verify: []*gaugedv1.MeasurementStep{{Name: "turn", Title: "what it turns out", Repeats: 1, Unit: gaugedv1.Unit_UNIT_INCH}},
 		Hash:   p.Hash, Rounds: &gaugedv1.Rounds{Most: 3},
 	})
-	same(t, Family(f), &gaugedv1.PartFamily{Id: "shims", Title: "Shims", Hash: f.Hash, Grades: []*gaugedv1.Grade{
+	same(t, family(p, f), &gaugedv1.PartFamily{Id: "shims", Title: "Shims", Hash: f.Hash, Grades: []*gaugedv1.Grade{
 		{Part: "S50", Mark: "A", Thickness: inch("0.5000"), Tolerance: inch("0.0005"), Stock: proto.Uint32(0)},
 		{Part: "S502", Thickness: inch("0.5025"), Stock: proto.Uint32(3)},
 	}})
+}
+
+// TestDigitsOfParts: parts have the digits of the procedure, as where they are candidates, also
+// where no size of theirs needs them.
+func TestDigitsOfParts(t *testing.T) {
+	thickness, tolerance := gauge.MustLength("1.400", gauge.Millimetre), gauge.MustLength("0.010", gauge.Millimetre)
+	f := &procedure.Family{ID: "shims", Unit: gauge.Millimetre, Grades: []procedure.Grade{{Part: "S140", Thickness: &thickness, Tolerance: &tolerance}}}
+	g := family(&procedure.Procedure{Unit: gauge.Millimetre, Decimals: 3}, f).GetGrades()[0]
+	if g.GetThickness().GetText() != "1.400" || g.GetTolerance().GetText() != "0.010" {
+		t.Errorf("%v", g)
+	}
 }
 
 func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {

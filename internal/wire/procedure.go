@@ -93,15 +93,15 @@ func (w writer) steps(steps []procedure.Step) []*gaugedv1.MeasurementStep {
 func Families(p *procedure.Procedure, families procedure.Families) (all []*gaugedv1.PartFamily) {
 	for _, id := range p.FamilyIDs() {
 		if f := families[id]; f != nil {
-			all = append(all, Family(f))
+			all = append(all, family(p, f))
 		}
 	}
 	return all
 }
 
-// Family returns a part family. Its lengths are shown with as
-// many decimals as the finest of them needs.
-func Family(f *procedure.Family) *gaugedv1.PartFamily {
+// family returns a part family. Its lengths are shown with the decimals of the procedure, as
+// where its parts are candidates, and with as many as the finest of them needs at least.
+func family(p *procedure.Procedure, f *procedure.Family) *gaugedv1.PartFamily {
 	var lengths []gauge.Length
 	for _, g := range f.Grades {
 		for _, l := range []*gauge.Length{g.Thickness, g.Tolerance, g.Plus, g.Minus, g.Serves.Min, g.Serves.Max} {
@@ -111,6 +111,9 @@ func Family(f *procedure.Family) *gaugedv1.PartFamily {
 		}
 	}
 	n := decimals(f.Unit, lengths...)
+	if f.Unit == p.Unit {
+		n = max(n, p.Decimals)
+	}
 	w := writer{f.Unit, func(l gauge.Length) string { return l.Text(f.Unit, n) }}
 	m := &gaugedv1.PartFamily{Id: f.ID, Title: f.Title, Hash: f.Hash}
 	for _, g := range f.Grades {

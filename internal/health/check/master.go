@@ -18,6 +18,7 @@ import (
 type Master struct {
 	ID        string           `json:"id"`
 	Title     string           `json:"title,omitempty"`
+	Unit      gauge.Unit       `json:"-"`                      // that it is stated in; none: millimetres
 	Value     gauge.Length     `json:"value"`                  // at 20 degC, the deviation of its certificate included
 	Certified *gauge.Expanded  `json:"certified,omitempty"`    // uncertainty of its certificate; nil: taken as exact
 	Expansion *gauge.Expansion `json:"expansion,omitempty"`    // nil: not stated
