@@ -150,12 +150,18 @@ func TestWhatADocumentSays(t *testing.T) {
 			at := func(ref, rest string) string {
 				return local(fmt.Sprintf("measurementResult[%d]/results/result/data/list[%d]/quantity[@refType='%s']/%s", n+1, i+1, ref, rest))
 			}
-			exactly := func(l gauge.Length) string { return digits(l, gauge.Millimetre) }
+			exactly := func(l gauge.Length) string {
+				text := digits(l, gauge.Millimetre)
+				if _, decimals, _ := strings.Cut(text, "."); len(decimals) < 3 {
+					text = l.Text(gauge.Millimetre, 3) // as many as the display has
+				}
+				return text
+			}
 			reads("reference", at("basic_referenceValue", "real/value"), exactly(p.Reference))
 			reads("mean", at("basic_measuredValue", "real/value"), exactly(p.Mean))
 			reads("error", at("basic_measurementError", "real/value"), exactly(p.Error))
 			reads("unit", at("basic_measurementError", "real/unit"), `\milli\metre`)
-			reads("U", at("basic_measurementError", "real/expandedUnc/uncertainty"), exactly(p.Expanded()))
+			reads("U", at("basic_measurementError", "real/expandedUnc/uncertainty"), digits(p.Expanded(), gauge.Millimetre))
 			reads("k", at("basic_measurementError", "real/expandedUnc/coverageFactor"), number(p.Coverage()))
 			reads("coverage", at("basic_measurementError", "real/expandedUnc/coverageProbability"), "0.95")
 			reads("limit", at("basic_measurementError", "measurementMetaData/metaData/data/quantity[2]/real/value"), "0.002")
@@ -194,6 +200,20 @@ func TestDayAndSignsOfTheShop(t *testing.T) {
 				t.Errorf("%d h from UTC: no %s in\n%s", offset, text, got)
 			}
 		}
+	}
+}
+
+// TestDigitsOfTheDisplay: a reading keeps the zeros that the display showed.
+func TestDigitsOfTheDisplay(t *testing.T) {
+	in := made("0.050", []string{"0", "0.01"}, func(c *check.Record) {
+		step := mm("0.01")
+		c.Ability.Resolution = &step
+		for i := range c.Points {
+			c.Points[i].Readings = []gauge.Length{mm("25"), mm("25.1"), mm("25.01")}
+		}
+	})
+	if got := string(render(t, in)); !strings.Contains(got, ">25.00 25.10 25.01</si:valueXMLList>") || !strings.Contains(got, "<si:value>0.00</si:value>") || !strings.Contains(got, "<si:value>25.00012</si:value>") {
+		t.Error(got)
 	}
 }
 

@@ -62,8 +62,21 @@ func digits(l gauge.Length, u gauge.Unit) string {
 
 const millimetre = `\milli\metre`
 
+// exact writes a length with every digit, and with those of the gauge's display at least:
+// 25.00 says how fine it was read.
+func (b *builder) exact(l gauge.Length) string {
+	decimals := 0
+	fits := func(l gauge.Length) bool { return l.Exact(gauge.Millimetre, decimals) }
+	for step := b.Check.Ability.Resolution; decimals < 9 && !(fits(l) && (step == nil || fits(*step))); {
+		decimals++
+	}
+	return l.Text(gauge.Millimetre, decimals)
+}
+
 // length is a length as a quantity.
-func length(l gauge.Length, more ...any) element { return amount(exact(l), millimetre, more...) }
+func (b *builder) length(l gauge.Length, more ...any) element {
+	return amount(b.exact(l), millimetre, more...)
+}
 
 func amount(value, unit string, more ...any) element {
 	return el("si:real", append([]any{el("si:value", value), el("si:unit", unit)}, more...)...)

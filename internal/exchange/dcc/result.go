@@ -47,14 +47,14 @@ func (b *builder) point(p check.PointResult, limit *gauge.Length, readings []gau
 		name = el("dcc:name", b.content("dcc.falling", p.Master))
 	}
 	list := el("dcc:list", name,
-		b.quantity("basic_referenceValue", "dcc.reference", length(p.Reference)),
-		b.quantity("basic_measuredValue", "study.head.mean", length(p.Mean)),
-		b.quantity("basic_measurementError", "sheet.head.error.found", length(p.Error, expanded(p)), b.judged(p, limit)),
+		b.quantity("basic_referenceValue", "dcc.reference", b.length(p.Reference)),
+		b.quantity("basic_measuredValue", "study.head.mean", b.length(p.Mean)),
+		b.quantity("basic_measurementError", "sheet.head.error.found", b.length(p.Error, expanded(p)), b.judged(p, limit)),
 	)
 	if len(readings) > 0 {
 		texts := make([]string, len(readings))
 		for i, l := range readings {
-			texts[i] = exact(l)
+			texts[i] = b.exact(l)
 		}
 		list.add(b.quantity("", "sheet.readings", el("si:realListXMLList", el("si:valueXMLList", strings.Join(texts, " ")), el("si:unitXMLList", millimetre))))
 	}
@@ -90,7 +90,7 @@ func (b *builder) judged(p check.PointResult, limit *gauge.Length) element {
 		return element{}
 	}
 	conformity := map[check.Verdict]string{check.Pass: "pass", check.Fail: "fail"}[p.Verdict]
-	data := el("dcc:data", b.quantity("", "dcc.lower", length(-*limit)), b.quantity("", "dcc.upper", length(*limit)))
+	data := el("dcc:data", b.quantity("", "dcc.lower", b.length(-*limit)), b.quantity("", "dcc.upper", b.length(*limit)))
 	if p.Within != nil {
 		data.add(b.quantity("", "sheet.head.inside", amount(number(p.Within.Float()), `\one`)))
 	}
@@ -136,7 +136,7 @@ func (b *builder) master(m check.Master) element {
 	if m.Serial != "" {
 		ids.add(identification("manufacturer", m.Serial, b.name("sheet.serial")))
 	}
-	e.add(ids, el("dcc:measuringEquipmentQuantities", el("dcc:measuringEquipmentQuantity", b.name("dcc.at-20"), length(m.Value))))
+	e.add(ids, el("dcc:measuringEquipmentQuantities", el("dcc:measuringEquipmentQuantity", b.name("dcc.at-20"), b.length(m.Value))))
 	return e
 }
 
