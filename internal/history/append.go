@@ -33,7 +33,7 @@ func (s *Store) Append(ctx context.Context, facts []gauge.Fact, requests ...gaug
 		return err
 	}
 	if err := s.writer.append(facts, requests); err != nil {
-		return fmt.Errorf("append facts %d to %d to history: %w", facts[0].Seq, facts[len(facts)-1].Seq, err)
+		return byDisk(fmt.Errorf("append facts %d to %d to history: %w", facts[0].Seq, facts[len(facts)-1].Seq, err))
 	}
 	maps.Copy(s.numbers, numbers)
 	s.last.Store(facts[len(facts)-1].Seq)

@@ -199,6 +199,9 @@ func TestDiskFullSaysSo(t *testing.T) {
 	if want := "append facts 1 to 2 to history: sqlite3: database or disk is full"; err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
+	if told := gauge.Told(err); !errors.Is(err, gauge.ErrStopped) || told.Code != "refusal.history.not-stored" {
+		t.Errorf("who sent it is told %s, which is no call to try again", told)
+	}
 	d.inject(nil)
 	if err := s.Append(t.Context(), readings(0, 2)); err != nil {
 		t.Errorf("after space was made: %v", err)
