@@ -120,3 +120,17 @@ func tells(err error) bool {
 	var t Teller
 	return errors.As(err, &t)
 }
+
+// later is an error that is told in other words.
+type later struct {
+	error
+	told Message
+}
+
+// Later is an error of the kind of ErrStopped, whatever else it is, that a caller is told in a
+// message: the same can be tried again.
+func Later(err error, code string, args ...Arg) error { return &later{err, Say(code, args...)} }
+
+func (l *later) Unwrap() error      { return l.error }
+func (l *later) Is(kind error) bool { return kind == ErrStopped }
+func (l *later) Tell() Message      { return l.told }

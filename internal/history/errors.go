@@ -37,24 +37,10 @@ func (closed) Is(kind error) bool { return kind == gauge.ErrStopped }
 // Tell is the refusal that a caller gets who comes too late.
 func (closed) Tell() gauge.Message { return gauge.Say("refusal.daemon.stopping") }
 
-// notStored is that the disk took nothing. What was sent can be sent again.
-type notStored struct{ error }
-
-// byDisk marks an error that is the disk's, such as a full one, and leaves any other as it is.
+// byDisk is an error of a disk that takes nothing, as callers are told it; any other stays.
 func byDisk(err error) error {
-	of := []error{sqlite3.FULL, sqlite3.IOERR, sqlite3.READONLY, sqlite3.CANTOPEN}
-	if slices.ContainsFunc(of, func(code error) bool { return errors.Is(err, code) }) {
-		return notStored{err}
+	if slices.ContainsFunc([]error{sqlite3.FULL, sqlite3.IOERR, sqlite3.READONLY, sqlite3.CANTOPEN}, func(code error) bool { return errors.Is(err, code) }) {
+		return gauge.Later(err, "refusal.history.not-stored", gauge.Text("why", err.Error()))
 	}
 	return err
-}
-
-func (n notStored) Unwrap() error { return n.error }
-
-// Is says that it is of the kind of gauge.ErrStopped too: nothing can be stored now.
-func (notStored) Is(kind error) bool { return kind == gauge.ErrStopped }
-
-// Tell is the refusal that a caller gets.
-func (n notStored) Tell() gauge.Message {
-	return gauge.Say("refusal.history.not-stored", gauge.Text("why", n.Error()))
 }
