@@ -32,7 +32,11 @@ func (l *loader) brokers(v shopfile.Value, station string, hooks []webhook.Hook)
 		if slices.ContainsFunc(hooks, func(h webhook.Hook) bool { return h.ID == id }) {
 			e.Key.Wrong(gauge.Say("station.exit-twice", gauge.Text("exit", id)))
 		}
-		all = append(all, l.broker(id, station, e.Value))
+		b := l.broker(id, station, e.Value)
+		if i := slices.IndexFunc(all, func(o mqtt.Broker) bool { return o.URL == b.URL && o.Client == b.Client }); i >= 0 {
+			e.Key.Wrong(gauge.Say("station.mqtt-client-twice", gauge.Text("exit", id), gauge.Text("other", all[i].ID), gauge.Text("client", b.Client)))
+		}
+		all = append(all, b)
 	}
 	if len(all) > mostBrokers {
 		v.Wrong(gauge.Say("station.mqtt-many", gauge.Count("brokers", len(all)), gauge.Count("most", mostBrokers)))

@@ -54,6 +54,8 @@ mqtt:
   c: {broker: "mqtts://plant.example", ca: ca.pem, certificate: ca.pem, password: pw}
   d: {broker: "mqtt://127.0.0.1", ca: ca.pem, events: [reading]}
   e: {broker: "plant.example"}
+  f: {broker: "mqtts://plant.example", client: one}
+  g: {broker: "mqtts://plant.example", client: one}
 `)
 	_, err := Load(t.Context(), path, noEnv)
 	if err == nil {
@@ -74,6 +76,7 @@ mqtt:
 		`station.yaml:8:39: "ca" is for mqtts:// alone`,
 		`station.yaml:8:56: "reading" is not known here: use verdict, job, gauge, check`,
 		`station.yaml:9:15: "plant.example" is no address of a broker`,
+		"station.yaml:11:3: g has the client id one of f at the same broker",
 	} {
 		if !strings.Contains(got, want) {
 			t.Errorf("%q is not among\n%s", want, got)
