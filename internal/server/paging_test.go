@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"gauged/internal/gauge"
@@ -144,6 +145,16 @@ func TestListsInPages(t *testing.T) {
 		single, sizes := paged(t, func(token string) ([]string, string, error) { return list(1, token) })
 		if len(whole) == 0 || !slices.Equal(whole, single) || slices.Max(sizes) != 1 || len(sizes) != len(whole) {
 			t.Errorf("%s: %v at once, %v in pages of %v", name, whole, single, sizes)
+		}
+	}
+}
+
+// TestImpossibleLabels: who looks for jobs by a label that no job can have is told so.
+func TestImpossibleLabels(t *testing.T) {
+	r := newRig(t)
+	for _, name := range []string{"", "Order", "or der"} {
+		if _, err := r.jobs.ListJobs(t.Context(), &gaugedv1.ListJobsRequest{Labels: map[string]string{name: "A-1"}}); status.Code(err) != codes.InvalidArgument || !strings.Contains(err.Error(), "is no name of a label") {
+			t.Errorf("jobs with a label %q: %v", name, err)
 		}
 	}
 }
