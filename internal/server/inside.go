@@ -24,7 +24,7 @@ func (s *Server) Inside(more ...grpc.DialOption) (*grpc.ClientConn, error) {
 	return grpc.NewClient("passthrough:///inside", append([]grpc.DialOption{
 		grpc.WithContextDialer(func(ctx context.Context, _ string) (net.Conn, error) { return s.inside.DialContext(ctx) }),
 		grpc.WithTransportCredentials(insecure.NewCredentials()),
-		grpc.WithStaticStreamWindowSize(streamWindow), grpc.WithStaticConnWindowSize(connWindow), grpc.WithSharedWriteBuffer(true),
+		grpc.WithStaticStreamWindowSize(streamWindow), grpc.WithStaticConnWindowSize(connWindow),
 		grpc.WithUnaryInterceptor(func(ctx context.Context, method string, request, answer any, conn *grpc.ClientConn, call grpc.UnaryInvoker, o ...grpc.CallOption) error {
 			ctx, err := saying(ctx)
 			if err != nil {

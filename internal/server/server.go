@@ -108,7 +108,7 @@ func New(o Options) *Server {
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
 		grpc.KeepaliveParams(keepalive.ServerParameters{Time: 30 * time.Second, Timeout: 10 * time.Second, MaxConnectionIdle: mostIdle}),
 		grpc.ConnectionTimeout(greetWithin), grpc.MaxConcurrentStreams(mostCalls),
-		grpc.StaticStreamWindowSize(streamWindow), grpc.StaticConnWindowSize(connWindow), grpc.MaxHeaderListSize(longestHeaders), grpc.SharedWriteBuffer(true),
+		grpc.StaticStreamWindowSize(streamWindow), grpc.StaticConnWindowSize(connWindow), grpc.MaxHeaderListSize(longestHeaders),
 		grpc.InTapHandle(s.knock), grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
 		grpc.WaitForHandlers(true), seenBy(o.Calls),
 	)
