@@ -33,6 +33,7 @@ func (d *Damaged) Tell() gauge.Message {
 // Why a gauge is set aside besides what cannot be decoded.
 var (
 	ErrUnlike     = errors.New("it is not what was stored")
+	ErrMissing    = errors.New("it is missing, and what it was cannot be known")
 	ErrUnreadable = errors.New("its last reading cannot be read")
 )
 
@@ -55,6 +56,15 @@ func (h *Gauge) Guard(id string, seq uint64, take func() error) {
 	if err := take(); err != nil {
 		h.setAside(damagedBy(id, seq, err))
 	}
+}
+
+// Without is the gauge where a fact of the history is missing, which may have been of it; 0:
+// none is.
+func (h *Gauge) Without(id string, missing uint64) *Gauge {
+	if missing > 0 {
+		h.Guard(id, missing, func() error { return ErrMissing })
+	}
+	return h
 }
 
 // damagedBy is the damage that an error is of.

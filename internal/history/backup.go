@@ -11,6 +11,7 @@ import (
 	"github.com/ncruces/go-sqlite3"
 
 	"gauged/internal/history/chain"
+	"gauged/internal/history/filelock"
 )
 
 // Backup writes a durable copy of the history as it is now to path, which must
@@ -58,7 +59,7 @@ func (s *Store) backup(ctx context.Context, path string) (v *chain.Verification,
 	if err := os.Rename(unfinished, path); err != nil {
 		return nil, err
 	}
-	return v, syncDir(filepath.Dir(path))
+	return v, filelock.SyncDir(filepath.Dir(path))
 }
 
 // copyTo copies through a reader, which may only query otherwise: SQLite counts

@@ -16,11 +16,11 @@ func (s *Store) load() error {
 		if err != nil {
 			return err
 		}
-		s.last.Store(last)
 		chained, digest, err := r.lastLink(s.id)
 		if err != nil {
 			return err
 		}
+		s.last.Store(max(last, chained)) // no number is given out twice, also where the last fact is missing
 		s.writer.chained = digest
 		s.end.Store(&ending{chained, digest})
 		s.numbers, err = r.lastNumbers()

@@ -9,6 +9,8 @@ import (
 	"runtime"
 	"strconv"
 	"strings"
+
+	"gauged/internal/history/filelock"
 )
 
 // lockSuffix names the file beside the history that its holder keeps locked.
@@ -27,7 +29,7 @@ func acquireLock(path string) (*os.File, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open the lock of history %s: %w", path, err)
 	}
-	busy, err := tryLock(file)
+	busy, err := filelock.Try(file)
 	if err == nil && !busy {
 		err = writeHolder(file)
 	}
@@ -35,7 +37,7 @@ func acquireLock(path string) (*os.File, error) {
 		return file, nil
 	}
 	holder := "another process"
-	if pid := readHolder(file); holds(file, pid) {
+	if pid := readHolder(file); filelock.Holds(file, pid) {
 		holder = "process " + pid
 	}
 	_ = file.Close()
@@ -55,7 +57,7 @@ func lockDatabase(p place) (*os.File, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open history %s: %w", p.path, err)
 	}
-	busy, err := tryLock(file)
+	busy, err := filelock.Try(file)
 	if err == nil && !busy {
 		return file, nil
 	}

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"gauged/internal/history/chain"
+	"gauged/internal/history/filelock"
 )
 
 // Restore puts a verified copy in the place of a history that nobody has open. What is
@@ -58,7 +59,7 @@ func restore(ctx context.Context, from, to string, now time.Time) (v *chain.Veri
 	if err := os.Rename(unfinished, to); err != nil {
 		return nil, aside, err
 	}
-	return v, aside, syncDir(filepath.Dir(to))
+	return v, aside, filelock.SyncDir(filepath.Dir(to))
 }
 
 // moveAside gives a history and its log another name; it is empty where nothing was there.

@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"sync"
 	"sync/atomic"
+
+	"gauged/internal/history/filelock"
 )
 
 // maxReaders is how many reads can run at once.
@@ -50,7 +52,7 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	if target, err := filepath.EvalSymlinks(absolute); err == nil {
 		absolute = target // two names for one file must meet the same lock
 	}
-	return open(ctx, place{path: absolute, syncDir: syncDir})
+	return open(ctx, place{path: absolute, syncDir: filelock.SyncDir})
 }
 
 func open(ctx context.Context, p place) (_ *Store, err error) {

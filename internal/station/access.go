@@ -21,9 +21,13 @@ func (s *Station) AccessEntries(ctx context.Context, q gauge.Query) ([]gauge.Fac
 	return s.o.Store.AccessFactsOf(ctx, q)
 }
 
-// loadAccess folds who may come in. Where a fact of it is damaged, nobody does.
+// loadAccess folds who may come in. Where a fact of it is damaged, or any is missing, nobody does.
 func (s *Station) loadAccess(ctx context.Context) error {
 	r := access.Register{}
+	if s.missing > 0 {
+		r = access.Shut(s.missing, health.ErrMissing)
+		s.damaged(r.Damaged())
+	}
 	for after := uint64(0); ; {
 		facts, err := s.o.Store.AccessFacts(ctx, after, listAtOnce)
 		if err != nil {

@@ -58,7 +58,7 @@ type Report struct {
 
 // newHealth is that of a gauge of which nothing is known yet; the loop, or the start, asks.
 func (s *Station) newHealth(id string) *health.Gauge {
-	return health.New(s.plans[id])
+	return health.New(s.plans[id]).Without(id, s.missing)
 }
 
 // Health returns what is known of a gauge besides its readings.

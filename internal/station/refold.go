@@ -15,6 +15,8 @@ type foldStore interface {
 	refold.Store
 	// Unlike returns the numbers of the facts of gauges, and of access, that are not what was stored.
 	Unlike(ctx context.Context) (map[uint64]bool, error)
+	// Missing returns the first number that no fact has any more; 0: there is none.
+	Missing(ctx context.Context) (uint64, error)
 }
 
 // eachGaugeFact gives f the facts of a gauge, or of all, in their order, and then the

@@ -69,8 +69,9 @@ type Station struct {
 	changed chan struct{}       // closed and replaced at each commit
 	news    news
 
-	unlike map[uint64]bool  // facts of gauges and of access that are not what was stored
-	unread map[string]error // why the last readings of gauges cannot be read
+	unlike  map[uint64]bool  // facts of gauges and of access that are not what was stored
+	missing uint64           // number of the history that no fact has; what it was cannot be known. 0: none
+	unread  map[string]error // why the last readings of gauges cannot be read
 
 	tail     *tail.Tail
 	register atomic.Pointer[access.Register]
@@ -100,6 +101,9 @@ func New(ctx context.Context, o Options) (*Station, error) {
 	var err error
 	if s.unlike, err = o.Store.Unlike(ctx); err != nil {
 		return nil, fmt.Errorf("compare what decides with what was stored: %w", err)
+	}
+	if s.missing, err = o.Store.Missing(ctx); err != nil {
+		return nil, fmt.Errorf("look for facts that are missing: %w", err)
 	}
 	for _, load := range []func(context.Context) error{s.loadAccess, s.loadHealth, s.storeFiles, s.loadJobs, s.loadLastUse} {
 		if err := load(ctx); err != nil {

@@ -1,4 +1,4 @@
-package history
+package filelock
 
 import (
 	"fmt"
@@ -8,9 +8,9 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// holds reports whether a process has the lock on a file now. The number in the file may be
+// Holds reports whether a process has the lock on a file now. The number in the file may be
 // that of a process that ended, or of another machine; the kernel lists who has which lock.
-func holds(file *os.File, pid string) bool {
+func Holds(file *os.File, pid string) bool {
 	var at unix.Stat_t
 	locks, err := os.ReadFile("/proc/locks")
 	if pid == "" || err != nil || unix.Fstat(int(file.Fd()), &at) != nil {

@@ -1,4 +1,4 @@
-package history
+package filelock
 
 import (
 	"errors"
@@ -7,10 +7,10 @@ import (
 	"golang.org/x/sys/windows"
 )
 
-// tryLock locks file without waiting; busy means that somebody else has it.
+// Try locks file without waiting; busy means that somebody else has it.
 // Windows keeps others from reading locked bytes, so the lock lies far behind
 // the text that names the holder.
-func tryLock(file *os.File) (busy bool, err error) {
+func Try(file *os.File) (busy bool, err error) {
 	const flags = windows.LOCKFILE_EXCLUSIVE_LOCK | windows.LOCKFILE_FAIL_IMMEDIATELY
 	behind := windows.Overlapped{Offset: 1 << 30}
 	err = windows.LockFileEx(windows.Handle(file.Fd()), flags, 0, 1, 0, &behind)
@@ -20,6 +20,6 @@ func tryLock(file *os.File) (busy bool, err error) {
 	return false, err
 }
 
-// syncDir does nothing: Windows offers no way to sync a directory and makes
+// SyncDir does nothing: Windows offers no way to sync a directory and makes
 // names durable with the file.
-func syncDir(string) error { return nil }
+func SyncDir(string) error { return nil }

@@ -1,6 +1,6 @@
 //go:build !windows
 
-package history
+package filelock
 
 import (
 	"errors"
@@ -8,8 +8,8 @@ import (
 	"syscall"
 )
 
-// tryLock locks file without waiting; busy means that somebody else has it.
-func tryLock(file *os.File) (busy bool, err error) {
+// Try locks file without waiting; busy means that somebody else has it.
+func Try(file *os.File) (busy bool, err error) {
 	for {
 		err = syscall.Flock(int(file.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
 		if !errors.Is(err, syscall.EINTR) {
@@ -22,8 +22,8 @@ func tryLock(file *os.File) (busy bool, err error) {
 	return false, err
 }
 
-// syncDir makes the names in dir durable.
-func syncDir(dir string) error {
+// SyncDir makes the names in dir durable.
+func SyncDir(dir string) error {
 	file, err := os.Open(dir)
 	if err != nil {
 		return err
