@@ -82,8 +82,11 @@ func TestUnfinishedJobs(t *testing.T) {
 		}
 	}
 	r.has("/jobs?outcome=unfinished", nil, `<option value="unfinished" selected>Closed unfinished</option>`, "Closed unfinished: scrapped", `href="/jobs.csv?outcome=unfinished"`)
-	r.has("/jobs/2", nil, `<li class="next"><span>Verdict</span>`)
-	r.has("/jobs/1", nil, `<li class="done"><span>Verdict</span>`)
+	for path, state := range map[string]string{"/jobs/2": "next", "/jobs/1": "done"} {
+		if _, page := r.get(path); !regexp.MustCompile(`<li class="` + state + `" data-step="\d+"><span>Verdict</span>`).MatchString(page) {
+			t.Errorf("%s does not say that the verdict is %s", path, state)
+		}
+	}
 }
 
 // TestJobsAsTable: the table has every job of the list, not one page of it, and no cell that

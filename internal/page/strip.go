@@ -18,9 +18,10 @@ const (
 
 // stripStep is one step of the job, with what came of it.
 type stripStep struct {
-	State string
-	Title string
-	Value string // taken or fitted; empty: nothing yet
+	Number int // from 1, of all
+	State  string
+	Title  string
+	Value  string // taken or fitted; empty: nothing yet
 }
 
 // How many steps the strip shows; of a longer job those that are done long ago are counted.
@@ -36,7 +37,9 @@ func (j jobPage) Strip() (s struct {
 	Steps   []stripStep
 }, err error,
 ) {
-	add := func(state, title, value string) { s.Steps = append(s.Steps, stripStep{state, title, value}) }
+	add := func(state, title, value string) {
+		s.Steps = append(s.Steps, stripStep{1 + len(s.Steps), state, title, value})
+	}
 	if err := j.measuring(j.Procedure.Measure, add); err != nil {
 		return s, err
 	}

@@ -214,6 +214,9 @@ func TestStepsStandStill(t *testing.T) {
 	if now := s.text("#steps [aria-current]"); !strings.Contains(now, "End play") {
 		t.Errorf("the strip shows %q as the present step", now)
 	}
+	if n := value[string](s, `document.querySelector("#steps [aria-current]").dataset.step`); n != "13" {
+		t.Errorf("the present step has the number %s behind eleven and the part", n)
+	}
 	s.touch("#take")
 	s.there("#sign")
 	s.settled()

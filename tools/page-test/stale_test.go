@@ -67,6 +67,9 @@ func (w working) lost(began time.Time, step string) time.Duration {
 	if !value[bool](w.screen, `[...document.querySelectorAll("#live .digits")].filter((e) => e.checkVisibility()).every((e) => getComputedStyle(e).textDecorationLine === "line-through")`) {
 		w.Errorf("%s: the digits look live", step)
 	}
+	if !value[bool](w.screen, `[...document.querySelectorAll("#live .from")].every((e) => !e.checkVisibility({visibilityProperty: true}))`) {
+		w.Errorf("%s: the gauge is said to be live", step)
+	}
 	if !value[bool](w.screen, `[...document.querySelectorAll("#bar .key")].every((e) => getComputedStyle(e).borderStyle === "dashed")`) {
 		w.Errorf("%s: the key looks alive", step)
 	}
