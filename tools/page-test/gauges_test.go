@@ -61,6 +61,7 @@ func TestCheckAgainstMasters(t *testing.T) {
 	b.hands("set depth 0.000", "press depth", "set depth 25.001", "press depth", "set depth 25.002", "press depth")
 	s.shows("#points", "All readings taken")
 	s.look("check-done")
+	s.settled()
 	s.touch("#record")
 
 	for _, screen := range []*screen{s, other} {
