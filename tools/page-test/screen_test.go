@@ -157,9 +157,11 @@ func (s *screen) at(selector string) (x, y float64) {
 	return 0, 0
 }
 
-// touch clicks an element as a finger would: in its middle.
+// touch clicks an element as a finger would: in its middle. Where the machine is so busy that
+// the page has no word of the station for a while, and does nothing, the finger waits.
 func (s *screen) touch(selector string) {
 	s.Helper()
+	s.until(`document.querySelector("#lost")?.hidden ?? true`)
 	s.touches++
 	s.do(chromedp.MouseClickXY(s.at(selector)))
 }
