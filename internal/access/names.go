@@ -80,7 +80,7 @@ func (r Rules) checkName(name string) error {
 // socket, and one that looks like that of root or of who runs the daemon: what they did could
 // not be told from what somebody else did. The configuration can say who a user is.
 func (g *Guard) checkUser(name string) error {
-	users := []*user.User{}
+	var users []*user.User
 	for _, id := range []int{0, g.ownUser()} {
 		if u, err := user.LookupId(strconv.Itoa(id)); err == nil && alike(u.Username, name) {
 			users = append(users, u)

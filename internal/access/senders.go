@@ -31,7 +31,7 @@ func (g *Guard) Feeds(c Caller, source string, gauges []string) error {
 			return senderTaken(source, called)
 		}
 	}
-	if err := g.checkUser(source); err != nil && source != c.Name {
+	if source != c.Name && g.checkUser(source) != nil {
 		return senderTaken(source, source)
 	}
 	return g.Register().feeds(c, source, g.Now())

@@ -3,7 +3,6 @@ package traces
 import (
 	"context"
 	"crypto/tls"
-	"crypto/x509"
 	"net"
 	"net/url"
 	"strings"
@@ -69,7 +68,7 @@ func (c Collector) exporter(ctx context.Context) (sdk.SpanExporter, error) {
 		}
 		options = append(options, otlptracegrpc.WithInsecure())
 	} else {
-		options = append(options, otlptracegrpc.WithTLSCredentials(credentials.NewTLS(c.tls())))
+		options = append(options, otlptracegrpc.WithTLSCredentials(credentials.NewTLS(access.OutgoingTLS(c.CA, tls.VersionTLS13))))
 	}
 	if c.Token != "" {
 		options = append(options, otlptracegrpc.WithHeaders(map[string]string{"authorization": "Bearer " + c.Token}))
@@ -78,13 +77,4 @@ func (c Collector) exporter(ctx context.Context) (sdk.SpanExporter, error) {
 		return dialer.DialContext(ctx, "tcp", address)
 	})
 	return otlptracegrpc.New(ctx, append(options, otlptracegrpc.WithDialOption(dial, grpc.WithNoProxy()))...)
-}
-
-func (c Collector) tls() *tls.Config {
-	config := &tls.Config{MinVersion: tls.VersionTLS13}
-	if c.CA != nil {
-		config.RootCAs = x509.NewCertPool()
-		config.RootCAs.AppendCertsFromPEM(c.CA)
-	}
-	return config
 }
