@@ -115,7 +115,7 @@ func (e *exit) run(ctx context.Context) {
 			if until.IsZero() {
 				e.d.Sender.Close()
 			}
-			rest(ctx, changed, until, e.o.Now())
+			retry.Rest(ctx, changed, until, e.o.Now())
 			continue
 		}
 		if err := e.step(ctx, changed); err != nil && ctx.Err() == nil {
@@ -138,21 +138,6 @@ func (e *exit) due() (changed <-chan struct{}, until time.Time, rests bool) {
 		return e.changed, time.Time{}, true
 	}
 	return e.changed, e.retryAt, e.o.Now().Before(e.retryAt)
-}
-
-// rest waits until a time, or for a change; a zero time never comes.
-func rest(ctx context.Context, changed <-chan struct{}, until, now time.Time) {
-	var due <-chan time.Time
-	if !until.IsZero() {
-		timer := time.NewTimer(until.Sub(now))
-		defer timer.Stop()
-		due = timer.C
-	}
-	select {
-	case <-due:
-	case <-changed:
-	case <-ctx.Done():
-	}
 }
 
 // step hands on one letter, or passes what is none.

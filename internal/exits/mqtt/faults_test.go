@@ -46,13 +46,13 @@ func TestBrokersThatCannot(t *testing.T) {
 	} {
 		f := newFake(t, c.hello, takes)
 		k, err := connect(t.Context(), Broker{URL: "mqtt://" + f.listener.Addr().String(), Client: "x", Topics: "x"}, patient, nil, nil)
-		var says awayError
+		var says letter.AwayError
 		var got string
 		if err != nil {
 			got = gauge.Told(err).Code
 		}
 		if got != c.code || errors.As(err, &says) && says.Refuses() != c.refuses {
-			t.Errorf("%s: %v (%s), refused for good: %v", c.name, err, got, says.refuses)
+			t.Errorf("%s: %v (%s), refused for good: %v", c.name, err, got, says.Refuses())
 		}
 		if k != nil {
 			k.end()
@@ -226,7 +226,7 @@ func TestTakenOver(t *testing.T) {
 	if f.comesIn() != 2 || f.got(checked) != 4 {
 		t.Errorf("%d connections, %d messages", f.comesIn(), f.got(checked))
 	}
-	var says awayError
+	var says letter.AwayError
 	if err := ended(packets.DisconnectSessionTakenOver, "bench-1-plant"); !errors.As(err, &says) || !says.Refuses() {
 		t.Errorf("nobody is told of %v", err)
 	}

@@ -8,6 +8,7 @@ import (
 	"github.com/eclipse/paho.golang/packets"
 	"github.com/eclipse/paho.golang/paho"
 
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
 )
 
@@ -67,7 +68,7 @@ func connect(ctx context.Context, b Broker, l limits, online, offline []byte) (*
 	if p := answer.Properties; p != nil {
 		if p.MaximumQoS != nil && *p.MaximumQoS == 0 || !p.RetainAvailable {
 			k.end()
-			return nil, awayError{gauge.Refused("exit.mqtt-cannot"), true}
+			return nil, letter.Shut(gauge.Refused("exit.mqtt-cannot"))
 		}
 		if p.MaximumPacketSize != nil {
 			k.most = int(*p.MaximumPacketSize)
@@ -88,7 +89,7 @@ func (k *link) lostBecause() error { return context.Cause(k.holds) }
 
 // end ends the connection, so that the broker tells that the station is there no more.
 func (k *link) end() {
-	k.loses(awayError{gauge.Refused("exit.mqtt-none"), false})
+	k.loses(letter.Away(gauge.Refused("exit.mqtt-none")))
 	_ = k.client.Disconnect(&paho.Disconnect{ReasonCode: packets.DisconnectDisconnectWithWillMessage})
 }
 

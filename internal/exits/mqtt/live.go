@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
+	"gauged/internal/retry"
 )
 
 // live follows what happens and hands on of each gauge the newest: how it stands, and its
@@ -69,7 +70,8 @@ func (l *live) listen(ctx context.Context, after uint64) {
 	for ctx.Err() == nil {
 		page, err := cursor.Next(ctx)
 		if err != nil {
-			rest(ctx, l.o.unreadable())
+			now := time.Now()
+			retry.Rest(ctx, nil, now.Add(unreadable), now)
 			continue
 		}
 		l.mu.Lock()
@@ -100,7 +102,7 @@ func (l *live) run(ctx context.Context) {
 	for ctx.Err() == nil {
 		k, f, next := l.due()
 		if k == nil {
-			l.waits(ctx, next)
+			retry.Rest(ctx, l.wake, next, time.Now())
 			continue
 		}
 		l.brought(ctx, k, f, l.bring(ctx, k, f))
@@ -123,21 +125,6 @@ func (l *live) due() (k *link, f gauge.Fact, next time.Time) {
 		return nil, f, next
 	}
 	return l.link, f, next
-}
-
-// waits waits until something happens or a time comes; a zero time never does.
-func (l *live) waits(ctx context.Context, until time.Time) {
-	var due <-chan time.Time
-	if !until.IsZero() {
-		timer := time.NewTimer(time.Until(until))
-		defer timer.Stop()
-		due = timer.C
-	}
-	select {
-	case <-due:
-	case <-l.wake:
-	case <-ctx.Done():
-	}
 }
 
 func (l *live) bring(ctx context.Context, k *link, f gauge.Fact) error {
@@ -171,13 +158,5 @@ func (l *live) brought(ctx context.Context, k *link, f gauge.Fact, err error) {
 	}
 	if err != nil && !lost {
 		l.o.Log.Warn("the broker of an exit did not take a message of a gauge; it is left out", "exit", l.o.Broker.ID, "gauge", about(f), "err", err)
-	}
-}
-
-// rest waits, or until ctx ends.
-func rest(ctx context.Context, d time.Duration) {
-	select {
-	case <-time.After(d):
-	case <-ctx.Done():
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"go.uber.org/goleak"
 
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
 )
 
@@ -137,7 +138,7 @@ func TestBrokerThatSaysNothing(t *testing.T) {
 	defer func() { _ = l.Close() }()
 	short := limits{connect: time.Minute, answer: 100 * time.Millisecond, write: time.Minute, alive: 20}
 	_, err = connect(t.Context(), Broker{URL: "mqtt://" + l.Addr().String(), Client: "x", Topics: "x"}, short, nil, nil)
-	var says awayError
+	var says letter.AwayError
 	if !errors.As(err, &says) || says.Refuses() || gauge.Told(err).Code != "exit.mqtt-silent" {
 		t.Errorf("%v", err)
 	}

@@ -29,7 +29,7 @@ type Options struct {
 }
 
 // unreadable is how long to wait after the history could not be read.
-func (Options) unreadable() time.Duration { return time.Second }
+const unreadable = time.Second
 
 // Sender brings letters to a broker, one at a time, and hands on besides what is newest of
 // each gauge.
@@ -120,7 +120,7 @@ func (s *Sender) Lost() <-chan struct{} {
 func (s *Sender) Send(ctx context.Context, l letter.Letter) error {
 	k := s.linked()
 	if k == nil { // the next Open comes in
-		return awayError{gauge.Refused("exit.mqtt-none"), false}
+		return letter.Away(gauge.Refused("exit.mqtt-none"))
 	}
 	err := k.publish(ctx, messageOf(s.o.Broker, l))
 	if k.lostBecause() != nil {

@@ -3,13 +3,13 @@ package mqtt
 import (
 	"context"
 	"crypto/tls"
-	"crypto/x509"
 	"errors"
 	"net"
 	"sync"
 	"time"
 
 	"gauged/internal/access"
+	"gauged/internal/exits/letter"
 	"gauged/internal/gauge"
 )
 
@@ -108,11 +108,8 @@ func dial(ctx context.Context, b Broker, l limits) (*wire, error) {
 
 // secure makes the connection one of TLS, whose other end has proven that it is the broker.
 func (w *wire) secure(ctx context.Context, host string, b Broker) error {
-	config := &tls.Config{MinVersion: tls.VersionTLS12, ServerName: host}
-	if b.CA != nil {
-		config.RootCAs = x509.NewCertPool()
-		config.RootCAs.AppendCertsFromPEM(b.CA)
-	}
+	config := access.OutgoingTLS(b.CA, tls.VersionTLS12)
+	config.ServerName = host
 	var own tls.Certificate
 	if b.Identity.certificate != nil {
 		var err error
@@ -139,7 +136,7 @@ func (w *wire) because(err error) error {
 	if !w.asked || errors.Is(err, context.DeadlineExceeded) || errors.As(err, &broker) {
 		return err
 	}
-	return awayError{gauge.At(err, "exit.mqtt-certificate"), true}
+	return letter.Shut(gauge.At(err, "exit.mqtt-certificate"))
 }
 
 // inTheClear refuses a host beyond this machine.

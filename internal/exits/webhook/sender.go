@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"crypto/tls"
-	"crypto/x509"
 	"errors"
 	"io"
 	"net"
@@ -47,17 +46,12 @@ func NewSender(h Hook, agent string, now func() time.Time) *Sender {
 }
 
 func newSender(h Hook, agent string, now func() time.Time, l limits) *Sender {
-	config := &tls.Config{MinVersion: tls.VersionTLS12}
-	if h.CA != nil {
-		config.RootCAs = x509.NewCertPool()
-		config.RootCAs.AppendCertsFromPEM(h.CA)
-	}
 	dialer := &net.Dialer{Timeout: l.connect}
 	if strings.HasPrefix(h.URL, "http:") {
 		dialer.Control = access.LoopbackAlone(inTheClear)
 	}
 	transport := &http.Transport{ // without a proxy, whatever the environment says
-		DialContext: dialer.DialContext, TLSClientConfig: config, TLSHandshakeTimeout: l.handshake, ResponseHeaderTimeout: l.header,
+		DialContext: dialer.DialContext, TLSClientConfig: access.OutgoingTLS(h.CA, tls.VersionTLS12), TLSHandshakeTimeout: l.handshake, ResponseHeaderTimeout: l.header,
 		MaxConnsPerHost: 1, MaxIdleConnsPerHost: 1, IdleConnTimeout: time.Minute, MaxResponseHeaderBytes: mostHeaders, DisableCompression: true,
 	}
 	last := func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
@@ -79,17 +73,6 @@ type goneError struct{ error }
 func (goneError) Gone() bool { return true }
 
 func (g goneError) Unwrap() error { return g.error }
-
-// awayError is that the receiver was not reached: no letter is to blame.
-type awayError struct{ error }
-
-// Away says so.
-func (awayError) Away() bool { return true }
-
-func (a awayError) Unwrap() error { return a.error }
-
-// Tell is the message of the error inside.
-func (a awayError) Tell() gauge.Message { return gauge.Told(a.error) }
 
 // Send sends a letter, and comes back without an error when an answer of 2xx has come whole.
 func (s *Sender) Send(ctx context.Context, l letter.Letter) error {
@@ -114,7 +97,7 @@ func (s *Sender) Send(ctx context.Context, l letter.Letter) error {
 	case err != nil && reached.Load():
 		return gauge.At(plain(err), "exit.no-answer")
 	case err != nil:
-		return awayError{gauge.At(plain(err), "exit.not-reached")}
+		return letter.Away(gauge.At(plain(err), "exit.not-reached"))
 	}
 	defer func() { _ = answer.Body.Close() }()
 	status := gauge.Count("status", answer.StatusCode)
