@@ -130,11 +130,7 @@ func (v Value) String() string {
 
 // exactText writes a length with as many decimals as it has.
 func exactText(l gauge.Length, u gauge.Unit) string {
-	decimals := 0
-	for decimals < 12 && !l.Exact(u, decimals) {
-		decimals++
-	}
-	return l.Text(u, decimals)
+	return l.Text(u, l.Decimals(u, 0, 12))
 }
 
 // describe says what bytes gave.

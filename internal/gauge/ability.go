@@ -12,6 +12,17 @@ type Ability struct {
 	Expansion   *Expansion `json:"expansion,omitempty"` // of its scale; nil: not stated
 }
 
+// Decimals is how many decimals of u, up to 9, show a length of the gauge without rounding, and
+// at least as many as its display has: 25.00 says how fine it was read.
+func (a Ability) Decimals(l Length, u Unit) int {
+	const most = 9
+	least := 0
+	if a.Resolution != nil {
+		least = a.Resolution.Decimals(u, 0, most)
+	}
+	return l.Decimals(u, least, most)
+}
+
 // Stated reports whether anything is known of how well it measures.
 func (a Ability) Stated() bool {
 	return a.Resolution != nil || a.Error != nil || a.Calibration != nil || a.Repeats != nil

@@ -199,6 +199,15 @@ func (l Length) Exact(u Unit, decimals int) bool {
 	return scaled.Rem(scaled, big.NewInt(int64(u.Size()))).Sign() == 0
 }
 
+// Decimals is the fewest decimals of u, from least on and up to most, with which Text shows l
+// without rounding.
+func (l Length) Decimals(u Unit, least, most int) int {
+	for least < most && !l.Exact(u, least) {
+		least++
+	}
+	return least
+}
+
 // Metres returns a true length in metres for metrics and statistics; it rounds to the
 // nearest float64.
 func (l Length) Metres() float64 { return float64(l) / 1e12 }

@@ -165,12 +165,7 @@ func (m *checkMaker) resolution() string {
 
 // exact writes a length in the gauge's unit as it is, with the digits of its display at least.
 func (m *checkMaker) exact(l gauge.Length) string {
-	decimals := 0
-	fits := func(l gauge.Length) bool { return l.Exact(m.u, decimals) }
-	for step := m.c.Ability.Resolution; decimals < 9 && !(fits(l) && (step == nil || fits(*step))); {
-		decimals++
-	}
-	return m.unit(m.w.Number(l.Text(m.u, decimals)), m.u)
+	return m.unit(m.w.Number(l.Text(m.u, m.c.Ability.Decimals(l, m.u))), m.u)
 }
 
 // caution says what keeps the check from counting as it stands.

@@ -99,9 +99,7 @@ const mostDecimals = 12
 func decimals(u gauge.Unit, lengths ...gauge.Length) int {
 	n := 0
 	for _, l := range lengths {
-		for n < mostDecimals && !l.Exact(u, n) {
-			n++
-		}
+		n = l.Decimals(u, n, mostDecimals)
 	}
 	return n
 }

@@ -81,8 +81,8 @@ func (f *Family) Decimals() int {
 	decimals := 0
 	for _, g := range f.Grades {
 		for _, l := range []*gauge.Length{g.Thickness, g.Tolerance, g.Plus, g.Minus, g.Serves.Min, g.Serves.Max} {
-			for l != nil && decimals < 6 && !l.Exact(f.Unit, decimals) {
-				decimals++
+			if l != nil {
+				decimals = l.Decimals(f.Unit, decimals, 6)
 			}
 		}
 	}

@@ -234,12 +234,7 @@ func shortest(name string, l gauge.Length, u gauge.Unit) gauge.Arg {
 
 // decimalsOf is how many decimals a length needs, at most 9.
 func decimalsOf(l gauge.Length, u gauge.Unit) int {
-	for decimals := range 9 {
-		if l.Exact(u, decimals) {
-			return decimals
-		}
-	}
-	return 9
+	return l.Decimals(u, 0, 9)
 }
 
 // IsFamily reports whether the content is a part family file of that id,

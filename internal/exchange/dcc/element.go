@@ -62,15 +62,9 @@ func digits(l gauge.Length, u gauge.Unit) string {
 
 const millimetre = `\milli\metre`
 
-// exact writes a length with every digit, and with those of the gauge's display at least:
-// 25.00 says how fine it was read.
+// exact writes a length with every digit, and with those of the gauge's display at least.
 func (b *builder) exact(l gauge.Length) string {
-	decimals := 0
-	fits := func(l gauge.Length) bool { return l.Exact(gauge.Millimetre, decimals) }
-	for step := b.Check.Ability.Resolution; decimals < 9 && !(fits(l) && (step == nil || fits(*step))); {
-		decimals++
-	}
-	return l.Text(gauge.Millimetre, decimals)
+	return l.Text(gauge.Millimetre, b.Check.Ability.Decimals(l, gauge.Millimetre))
 }
 
 // length is a length as a quantity.

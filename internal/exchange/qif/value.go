@@ -57,10 +57,7 @@ func digits(q *gaugedv1.Quantity, u gaugedv1.Unit) string {
 // written are all digits of a value, with so many decimals at least: 0.190 of a display says
 // how fine it was read.
 func written(l gauge.Length, u gauge.Unit, decimals int) string {
-	for decimals < mostDecimals && !l.Exact(u, decimals) {
-		decimals++
-	}
-	return l.Text(u, decimals)
+	return l.Text(u, l.Decimals(u, decimals, mostDecimals))
 }
 
 // decimalsOf is with how many decimals a quantity is told.
