@@ -1,7 +1,6 @@
 package config
 
 import (
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -15,13 +14,7 @@ import (
 // withBrokers writes a station with brokers, and a login that its owner alone may read.
 func withBrokers(t *testing.T, brokers string) (path string) {
 	t.Helper()
-	dir := write(t, map[string]string{"station.yaml": "station: s\n" + brokers, "open.login": "ada\npw\n", "ca.pem": "no certificate\n"})
-	for name, content := range map[string]string{"plant.login": "ada\npw\n", "half.login": "ada\n", "orders.secret": hookSecret} {
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(content), 0o600); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return filepath.Join(dir, "station.yaml")
+	return withSecrets(t, brokers, map[string]string{"open.login": "ada\npw\n"}, map[string]string{"plant.login": "ada\npw\n", "half.login": "ada\n", "orders.secret": hookSecret})
 }
 
 // TestBrokers: what a station's file says of brokers, and what holds where it says nothing.

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"maps"
 	"os"
 	"path/filepath"
 	"strings"
@@ -18,8 +19,17 @@ const hookSecret = "whsec_MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw\n"
 // withHooks writes a station with webhooks, and secrets that their owner alone may read.
 func withHooks(t *testing.T, hooks string) (path string) {
 	t.Helper()
-	dir := write(t, map[string]string{"station.yaml": "station: s\n" + hooks, "open.secret": hookSecret, "ca.pem": "no certificate\n"})
-	for name, content := range map[string]string{"orders.secret": hookSecret, "short.secret": "whsec_c2hvcnQ=\n"} {
+	return withSecrets(t, hooks, map[string]string{"open.secret": hookSecret}, map[string]string{"orders.secret": hookSecret, "short.secret": "whsec_c2hvcnQ=\n"})
+}
+
+// withSecrets writes a station of which more is said, with files that all may read, among them
+// one of authorities without any, and files that their owner alone may read.
+func withSecrets(t *testing.T, more string, open, own map[string]string) (path string) {
+	t.Helper()
+	files := map[string]string{"station.yaml": "station: s\n" + more, "ca.pem": "no certificate\n"}
+	maps.Copy(files, open)
+	dir := write(t, files)
+	for name, content := range own {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(content), 0o600); err != nil {
 			t.Fatal(err)
 		}

@@ -2,6 +2,8 @@ package job
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 
@@ -49,19 +51,7 @@ func TestStoredVerdictsComeOutAgain(t *testing.T) {
 func TestAPlayOfTwoGaugesOfBefore(t *testing.T) {
 	files := NewFiles(stored{"p": "procedure: p\ntitle: t\nunit: mm\nmeasure: {in: {title: in, plausible: {min: -1}}, out: {title: out}}\ngap: out - in\nallow: {result: {max: 1}}\n"})
 	for rules, want := range map[int]evaluate.Outcome{0: evaluate.Conforms, 1: evaluate.Conforms, Rules: evaluate.MeasureAgain} {
-		var j *Job
-		for i, f := range []gauge.JobFact{
-			{Kind: KindStarted, Data: Marshal(StartedData{UnitSerial: "U", ProcedureHash: "p", Rules: rules})},
-			{Kind: KindTaken, Data: Marshal(TakenData{Reading: 1, Measurement: "in"})},
-			{Kind: KindTaken, Data: Marshal(TakenData{Reading: 2, Measurement: "out"})},
-		} {
-			var err error
-			f.Job = 1
-			from := &gauge.Reading{Gauge: fmt.Sprint("dial-", i), Shown: "0.100", Value: gauge.MustLength("0.1", gauge.Millimetre), Unit: gauge.Millimetre}
-			if j, err = j.With(gauge.Fact{Seq: uint64(i + 2), Job: &f}, Taken{Reading: from}, files); err != nil {
-				t.Fatal(err)
-			}
-		}
+		j := measuredBy(t, files, rules, map[string]string{"in": "dial-1", "out": "dial-2"})
 		if j.Evaluation.Outcome != want {
 			t.Errorf("by rules %d: %s, want %s", rules, j.Evaluation.Outcome, want)
 		}
@@ -75,19 +65,7 @@ func TestTypedInOfBefore(t *testing.T) {
 	files := NewFiles(stored{"p": "procedure: p\ntitle: t\nunit: mm\ninstruments: {depth gauge: {error: 0.006}, micrometer: {error: 0.006}}\n" +
 		"measure: {a: {title: a, instrument: depth gauge, plausible: {min: 0.01}}, b: {title: b, instrument: micrometer, plausible: {min: 0.01}}}\ngap: a - b\nallow: {result: {max: 1}}\n"})
 	for rules, want := range map[int]int{2: 1, Rules: 2} {
-		var j *Job
-		for i, f := range []gauge.JobFact{
-			{Kind: KindStarted, Data: Marshal(StartedData{UnitSerial: "U", ProcedureHash: "p", Rules: rules})},
-			{Kind: KindTaken, Data: Marshal(TakenData{Reading: 1, Measurement: "a"})},
-			{Kind: KindTaken, Data: Marshal(TakenData{Reading: 2, Measurement: "b"})},
-		} {
-			var err error
-			f.Job = 1
-			from := &gauge.Reading{Gauge: gauge.TypedIn, Shown: "0.100", Value: gauge.MustLength("0.1", gauge.Millimetre), Unit: gauge.Millimetre}
-			if j, err = j.With(gauge.Fact{Seq: uint64(i + 2), Job: &f}, Taken{Reading: from}, files); err != nil {
-				t.Fatal(err)
-			}
-		}
+		j := measuredBy(t, files, rules, map[string]string{"a": gauge.TypedIn, "b": gauge.TypedIn})
 		errors := 0
 		for _, c := range j.Evaluation.Budgets[0].Contributions {
 			if strings.Contains(c.Source, "error of the gauge") {
@@ -98,4 +76,27 @@ func TestTypedInOfBefore(t *testing.T) {
 			t.Errorf("by rules %d the budget has %d errors of gauges, want %d: %+v", rules, errors, want, j.Evaluation.Budgets[0].Contributions)
 		}
 	}
+}
+
+// measuredBy is a job of the procedure p by some rules, with one reading of 0.1 mm of each
+// measurement from a gauge.
+func measuredBy(t *testing.T, files *Files, rules int, from map[string]string) *Job {
+	t.Helper()
+	facts := []gauge.JobFact{{Job: 1, Kind: KindStarted, Data: Marshal(StartedData{UnitSerial: "U", ProcedureHash: "p", Rules: rules})}}
+	names := slices.Sorted(maps.Keys(from))
+	for i, name := range names {
+		facts = append(facts, gauge.JobFact{Job: 1, Kind: KindTaken, Data: Marshal(TakenData{Reading: uint64(i + 1), Measurement: name})})
+	}
+	var j *Job
+	for i, f := range facts {
+		var taken Taken
+		if i > 0 {
+			taken.Reading = &gauge.Reading{Gauge: from[names[i-1]], Shown: "0.100", Value: gauge.MustLength("0.1", gauge.Millimetre), Unit: gauge.Millimetre}
+		}
+		var err error
+		if j, err = j.With(gauge.Fact{Seq: uint64(i + 2), Job: &f}, taken, files); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return j
 }
